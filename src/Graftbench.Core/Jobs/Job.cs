@@ -138,7 +138,7 @@ public sealed record Bench
     public string? Name { get; init; }
 
     [Description("Temperature of the room.")]
-    [Allowed(-10, 50, Unit = "°C")]
+    [Allowed(1, 50, Unit = "°C")]
     public double? RoomC { get; init; }
 
     [Description("Relative humidity of the room.")]

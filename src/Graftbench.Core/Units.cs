@@ -1,0 +1,26 @@
+namespace Graftbench.Core;
+
+/// <summary>Conversions at the door of the kernels, each once.</summary>
+public static class Units
+{
+    /// <summary>0 °C in kelvin.</summary>
+    public const double ZeroCelsiusK = 273.15;
+
+    /// <summary>Seconds in an hour.</summary>
+    public const double SecondsPerHour = 3600;
+
+    /// <summary>Hours in a day.</summary>
+    public const double HoursPerDay = 24;
+
+    /// <summary>Kelvin from degrees Celsius.</summary>
+    public static double Kelvin(double temperatureC) => temperatureC + ZeroCelsiusK;
+
+    /// <summary>Metres from millimetres.</summary>
+    public static double Metres(double lengthMm) => lengthMm / 1000;
+
+    /// <summary>Seconds from hours.</summary>
+    public static double Seconds(double timeH) => timeH * SecondsPerHour;
+
+    /// <summary>Hours from seconds.</summary>
+    public static double Hours(double timeS) => timeS / SecondsPerHour;
+}
