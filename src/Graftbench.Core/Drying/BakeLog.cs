@@ -1,0 +1,70 @@
+using Graftbench.Core.Facts;
+using Graftbench.Core.Jobs;
+
+namespace Graftbench.Core.Drying;
+
+/// <summary>What a logged bake counts for.</summary>
+public static class BakeLog
+{
+    /// <summary>Hours of a bake that count: its length less every break longer than 15 min.</summary>
+    /// <param name="bake">A bake.</param>
+    /// <param name="now">Now, where the bake still runs.</param>
+    /// <returns>Hours [h], 0 or above.</returns>
+    /// <remarks>A break above 15 min does not count as bake; the bake is extended by the length of the break.</remarks>
+    public static double EffectiveH(Exposure bake, DateTimeOffset now)
+    {
+        DateTimeOffset end = bake.To ?? now;
+        TimeSpan length = end - bake.From;
+        foreach (Break pause in bake.Breaks)
+        {
+            DateTimeOffset from = pause.From < bake.From ? bake.From : pause.From;
+            DateTimeOffset to = pause.To > end ? end : pause.To;
+            if (to - from > TimeSpan.FromMinutes(Constants.Value("break.minutes")))
+            {
+                length -= to - from;
+            }
+        }
+        return Math.Max(0, length.TotalHours);
+    }
+
+    /// <summary>When a bake of a given length ends, breaks included.</summary>
+    /// <param name="start">Begin.</param>
+    /// <param name="bakeH">Hours of bake [h].</param>
+    /// <param name="breaks">Breaks so far.</param>
+    public static DateTimeOffset EndsAt(DateTimeOffset start, double bakeH, IReadOnlyList<Break> breaks)
+    {
+        DateTimeOffset end = start.AddHours(bakeH);
+        foreach (Break pause in breaks.OrderBy(pause => pause.From))
+        {
+            TimeSpan length = pause.To - pause.From;
+            if (pause.From < end && length > TimeSpan.FromMinutes(Constants.Value("break.minutes")))
+            {
+                end += length;
+            }
+        }
+        return end;
+    }
+
+    /// <summary>Hours spent above 90 °C.</summary>
+    /// <param name="bakes">Bakes of one part.</param>
+    /// <param name="now">Now, for a bake that still runs.</param>
+    /// <param name="plannedH">Hours that the plan adds [h].</param>
+    /// <param name="plannedC">Temperature of those hours [°C]; null where nothing is planned.</param>
+    public static BakeBudget Budget(IEnumerable<Exposure> bakes, DateTimeOffset now, double plannedH, double? plannedC)
+    {
+        double above = Constants.Value("budget.above");
+        double hottest = Constants.Value("budget.hottest");
+        double spent = 0;
+        double overheated = 0;
+        foreach (Exposure bake in bakes.Where(exposure => exposure.Place == ExposurePlace.Bake && exposure.TemperatureC > above))
+        {
+            double hours = EffectiveH(bake, now);
+            spent += hours;
+            if (bake.TemperatureC > hottest)
+            {
+                overheated += hours;
+            }
+        }
+        return new BakeBudget(spent, Constants.Value("budget.hours"), plannedC > above ? plannedH : 0, overheated);
+    }
+}
