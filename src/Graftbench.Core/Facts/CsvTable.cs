@@ -9,10 +9,18 @@ namespace Graftbench.Core.Facts;
 /// <param name="line">Line in the file, from 1.</param>
 /// <param name="columns">Column positions by name.</param>
 /// <param name="cells">Cells in file order.</param>
-public sealed class CsvRow(string table, int line, IReadOnlyDictionary<string, int> columns, IReadOnlyList<string> cells)
+public sealed class CsvRow(
+    string table,
+    int line,
+    IReadOnlyDictionary<string, int> columns,
+    IReadOnlyList<string> cells
+)
 {
     /// <summary>Cells in file order.</summary>
     public IReadOnlyList<string> Cells { get; } = cells;
+
+    /// <summary>File and line, for messages.</summary>
+    public override string ToString() => $"data/{table}.csv line {line}";
 
     /// <summary>The cell of a column; empty where the file has nothing.</summary>
     public string this[string column] =>
@@ -135,11 +143,19 @@ public sealed class CsvTable
             }
             if (cells.Count != columns.Count)
             {
-                throw new InvalidDataException($"data/{name}.csv line {lineNumber}: {cells.Count} cells, the head has {columns.Count}.");
+                throw new InvalidDataException(
+                    $"data/{name}.csv line {lineNumber}: {cells.Count} cells, the head has {columns.Count}."
+                );
             }
             rows.Add(new CsvRow(name, lineNumber, positions, cells));
         }
-        return new CsvTable(name, remarks.FirstOrDefault() ?? name, string.Join(' ', remarks.Skip(1)), columns ?? [], rows);
+        return new CsvTable(
+            name,
+            remarks.FirstOrDefault() ?? name,
+            string.Join(' ', remarks.Skip(1)),
+            columns ?? [],
+            rows
+        );
     }
 
     private static List<string> SplitLine(string line)

@@ -36,9 +36,32 @@ public sealed record PackageClass(
     string Source
 );
 
-/// <summary>The package library.</summary>
+/// <summary>The package library (<c>data/package-classes.csv</c>).</summary>
 public static class PackageLibrary
 {
+    private static readonly Lazy<IReadOnlyList<PackageClass>> LazyClasses = new(() =>
+        CsvTable.Load("package-classes").Rows.Select(Class).OrderBy(one => one.BodyLengthMm * one.BodyWidthMm).ToList()
+    );
+
     /// <summary>All classes, smallest body first.</summary>
-    public static IReadOnlyList<PackageClass> Classes { get; } = [];
+    public static IReadOnlyList<PackageClass> Classes => LazyClasses.Value;
+
+    private static PackageClass Class(CsvRow row) =>
+        new(
+            row["id"],
+            row["title"],
+            row.Number("bodyLengthMm"),
+            row.Number("bodyWidthMm"),
+            row.Number("bodyThicknessMm"),
+            row.Number("substrateThicknessMm"),
+            row.Number("pitchMm"),
+            (int)row.Number("rows"),
+            (int)row.Number("columns"),
+            (int)row.Number("ballCount"),
+            row.Number("ballDiameterMm"),
+            FactNames<YesNo>.Parse(row, "internalPlanes"),
+            FactNames<MoistureLevel>.Parse(row, "moistureLevel"),
+            row.Confidence,
+            row["source"]
+        );
 }

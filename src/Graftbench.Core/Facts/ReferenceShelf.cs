@@ -6,16 +6,72 @@ namespace Graftbench.Core.Facts;
 /// <param name="About">Units, revision, and what it must not be used for.</param>
 /// <param name="Columns">Column heads; the last ones are confidence and source.</param>
 /// <param name="Rows">Cells, one list a row, as long as <paramref name="Columns"/>.</param>
-public sealed record ReferenceTable(string Id, string Title, string About, IReadOnlyList<string> Columns, IReadOnlyList<IReadOnlyList<string>> Rows);
+public sealed record ReferenceTable(
+    string Id,
+    string Title,
+    string About,
+    IReadOnlyList<string> Columns,
+    IReadOnlyList<IReadOnlyList<string>> Rows
+);
 
 /// <summary>Every table and constant in use, with its source and confidence.</summary>
 public static class ReferenceShelf
 {
-    /// <summary>All tables, in the order in which a reader would look for them.</summary>
-    public static IReadOnlyList<ReferenceTable> Tables { get; } = [];
+    // Drying first, then the board, the heats and the bench; sources close. A table not named here comes before the sources.
+    private static readonly string[] Order =
+    [
+        "floor-life",
+        "floor-life-derating",
+        "bake-table",
+        "diffusion-constants",
+        "part-kinds",
+        "laminates",
+        "board-limits",
+        "heat-guidelines",
+        "package-classes",
+        "bench-minutes",
+        "cautions",
+    ];
+
+    private static readonly Lazy<IReadOnlyList<ReferenceTable>> LazyTables = new(() =>
+        CsvTable
+            .Names.OrderBy(Place)
+            .ThenBy(name => name, StringComparer.Ordinal)
+            .Select(name => Table(CsvTable.Load(name)))
+            .ToList()
+    );
+
+    private static readonly Lazy<Dictionary<string, SourceRow>> LazySources = new(() =>
+        CsvTable
+            .Load(SourceTableName)
+            .Rows.Select(row => new SourceRow(row["id"], row["title"], row["note"]))
+            .ToDictionary(row => row.Id, StringComparer.Ordinal)
+    );
+
+    /// <summary>Name of the table that holds the sources themselves.</summary>
+    public const string SourceTableName = "sources";
+
+    /// <summary>All tables, in the order in which a reader would look for them; the sources come last.</summary>
+    public static IReadOnlyList<ReferenceTable> Tables => LazyTables.Value;
+
+    /// <summary>All sources, by id.</summary>
+    public static IReadOnlyCollection<SourceRow> Sources => LazySources.Value.Values;
 
     /// <summary>Finds a source by its id.</summary>
     /// <param name="id">Id as used in tables and findings.</param>
     /// <returns>The source, or null for an unknown id.</returns>
-    public static SourceRow? FindSource(string id) => null;
+    public static SourceRow? FindSource(string id) => LazySources.Value.GetValueOrDefault(id);
+
+    private static int Place(string name)
+    {
+        if (name == SourceTableName)
+        {
+            return Order.Length + 1;
+        }
+        int place = Array.IndexOf(Order, name);
+        return place < 0 ? Order.Length : place;
+    }
+
+    private static ReferenceTable Table(CsvTable table) =>
+        new(table.Name, table.Title, table.About, table.Columns, table.Rows.Select(row => row.Cells).ToList());
 }
