@@ -67,4 +67,35 @@ public static class BakeLog
         }
         return new BakeBudget(spent, Constants.Value("budget.hours"), plannedC > above ? plannedH : 0, overheated);
     }
+
+    /// <summary>Bake at the end of a log that counts as one, as hours at 125 °C.</summary>
+    /// <param name="exposures">Exposures of one board or chip.</param>
+    /// <param name="now">Now.</param>
+    /// <returns>Hours at 125 °C [h]; 0 where the last bake is followed by more than an hour in the open.</returns>
+    public static double TrailingCreditAt125H(IEnumerable<Exposure> exposures, DateTimeOffset now)
+    {
+        double creditH = 0;
+        double openH = 0;
+        DateTimeOffset later = now;
+        foreach (Exposure exposure in exposures.Where(exposure => exposure.From < now).OrderByDescending(exposure => exposure.From))
+        {
+            DateTimeOffset to = exposure.To is { } stated && stated < now ? stated : now;
+            openH += Math.Max(0, (later - to).TotalHours);
+            if (exposure.Place is ExposurePlace.Room or ExposurePlace.Bag)
+            {
+                openH += (to - exposure.From).TotalHours;
+            }
+            if (openH > FloorLifeLog.BetweenBakes.TotalHours)
+            {
+                break;
+            }
+            if (exposure is { Place: ExposurePlace.Bake, TemperatureC: { } bakeC } && bakeC >= BakeModel.ColdestC && bakeC <= BakeModel.HottestC)
+            {
+                creditH += EffectiveH(exposure, now) / BakeModel.Mould.TimeRatio(bakeC, BakeModel.HottestC);
+                openH = 0;
+            }
+            later = exposure.From;
+        }
+        return creditH;
+    }
 }

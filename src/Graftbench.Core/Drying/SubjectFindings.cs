@@ -1,0 +1,300 @@
+using System.Globalization;
+using Graftbench.Core.Facts;
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+
+namespace Graftbench.Core.Drying;
+
+/// <summary>Findings about one board or loose chip as a whole.</summary>
+internal static class SubjectFindings
+{
+    /// <summary>All findings of a subject but those of its parts' limits and its single bodies.</summary>
+    public static IEnumerable<Finding> Of(
+        Subject subject,
+        DryingContext context,
+        IReadOnlyList<BodyDrying> bodies,
+        LaminateDrying? laminate,
+        SubjectPlanner.Need need,
+        DryingLimits limits,
+        BakeBudget budget,
+        double? usedC,
+        double humidityPercent
+    )
+    {
+        string where = subject.Title;
+        return NotDry(where, bodies, need)
+            .Concat(Unknowns(where, bodies, need))
+            .Concat(Temperature(where, context, limits, usedC, humidityPercent, need))
+            .Concat(Budget(where, subject, context, bodies, budget, usedC))
+            .Concat(Board(where, subject, context, laminate, need));
+    }
+
+    private static IEnumerable<Finding> NotDry(string where, IReadOnlyList<BodyDrying> bodies, SubjectPlanner.Need need)
+    {
+        List<BodyDrying> wet = bodies.Where(body => body.FloorLife.State is not (FloorLifeState.Within or FloorLifeState.Unlimited)).ToList();
+        if (wet.Count == 0 || need.AdviceH == 0)
+        {
+            yield break;
+        }
+        BodyDrying worst = wet.MaxBy(body => body.IfHeatedNow.MeanFraction)!;
+        yield return new Finding(
+            Verdict.FixFirst,
+            "drying.not-dry",
+            where,
+            $"Not known to be dry: {DryingLimits.List(wet.Select(body => body.Ref).ToList())}. {worst.Ref}: {worst.IfHeatedNow.Says}",
+            Text($"{worst.IfHeatedNow.MeanFraction * 100:0} % of saturation"),
+            Text($"{worst.IfHeatedNow.TargetFraction * 100:0} % left"),
+            BakeModel.SourceId,
+            need.LeftH is { } left ? Text($"Dry it first: {left:0.#} h still to do. No heat before that.") : "Dry it first; see why there is no time yet."
+        );
+    }
+
+    private static IEnumerable<Finding> Unknowns(string where, IReadOnlyList<BodyDrying> bodies, SubjectPlanner.Need need)
+    {
+        List<string> noLevel = bodies.Where(body => !body.LevelKnown && body.AdviceH != 0).Select(body => body.Ref).ToList();
+        if (noLevel.Count > 0 && need.AdviceH != 0)
+        {
+            yield return new Finding(
+                Verdict.Unknown,
+                "drying.level-unknown",
+                where,
+                $"Moisture level not known: {DryingLimits.List(noLevel)}. The most sensitive row, 5a, stands in; at 125 °C one published shop rule asks for 48 h.",
+                "unknown",
+                null,
+                "jstd-033-d-procedure",
+                "Look for the level on the label, the reel or the data sheet and enter it."
+            );
+        }
+        List<string> noThickness = bodies.Where(body => !body.ThicknessKnown && body.AdviceH != 0).Select(body => body.Ref).ToList();
+        if (noThickness.Count > 0 && need.AdviceH != 0)
+        {
+            yield return new Finding(
+                Verdict.Unknown,
+                "drying.thickness-unknown",
+                where,
+                Text($"Body thickness not known: {DryingLimits.List(noThickness)}. The height stands in, or {BodyToDry.AssumedThicknessMm:0.0} mm where that is missing too."),
+                "unknown",
+                null,
+                "graftbench-limit",
+                "Measure the body with a calliper, without leads or balls, and enter it."
+            );
+        }
+    }
+
+    private static IEnumerable<Finding> Temperature(
+        string where,
+        DryingContext context,
+        DryingLimits limits,
+        double? usedC,
+        double humidityPercent,
+        SubjectPlanner.Need need
+    )
+    {
+        if (need.AdviceH == 0)
+        {
+            yield break;
+        }
+        Dryer dryer = context.Job.Dryer;
+        if (usedC is not { } temperatureC)
+        {
+            yield return new Finding(
+                Verdict.Unknown,
+                "drying.no-dryer",
+                where,
+                "The dryer's temperature is not entered: no time can be given.",
+                Source: "job-file",
+                Todo: "Enter the temperature that the dryer holds."
+            );
+            yield break;
+        }
+        double hottestC = (dryer.SetC ?? temperatureC) + (dryer.SpreadDeltaK ?? 0);
+        if (limits.CapC is { } cap && hottestC > cap)
+        {
+            yield return new Finding(
+                Verdict.FixFirst,
+                "drying.too-hot-for-it",
+                where,
+                $"The dryer is set hotter than this stands: {limits.CapReason}.",
+                Text($"{hottestC:0.#} °C"),
+                Text($"{cap:0.#} °C"),
+                "graftbench-limit",
+                Text($"Set it to {temperatureC:0.#} °C, for which the time below holds, or take off what sets the limit.")
+            );
+        }
+        if (need.AdviceH is null)
+        {
+            yield return new Finding(
+                Verdict.FixFirst,
+                "drying.no-answer",
+                where,
+                $"No drying time with this dryer. {need.Why}.",
+                Text($"{temperatureC:0.#} °C, {humidityPercent:0.0} % RH"),
+                Text($"{BakeModel.ColdestC:0} to {BakeModel.HottestC:0} °C"),
+                BakeModel.SourceId,
+                "Use another dryer: hotter, or with desiccant."
+            );
+        }
+        else if (temperatureC < BakeModel.MeantFromC)
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "drying.cold-dryer",
+                where,
+                "The dryer is colder than the model is meant for; the table's 40 °C column lies below, so the time is an estimate between them.",
+                Text($"{temperatureC:0.#} °C"),
+                Text($"from {BakeModel.MeantFromC:0} °C"),
+                BakeModel.SourceId,
+                "Weigh during drying and go by the end point."
+            );
+        }
+    }
+
+    private static IEnumerable<Finding> Budget(
+        string where,
+        Subject subject,
+        DryingContext context,
+        IReadOnlyList<BodyDrying> bodies,
+        BakeBudget budget,
+        double? usedC
+    )
+    {
+        double aboveC = Constants.Value("budget.above");
+        if (budget.OverheatedH > 0)
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "drying.baked-too-hot",
+                where,
+                "A logged bake was hotter than a user may bake; what it did to the parts is not known.",
+                Text($"{budget.OverheatedH:0.#} h"),
+                Text($"{BakeModel.HottestC:0} °C"),
+                "jstd-033-rules",
+                "Look at plastics and labels; note it for the hand-over."
+            );
+        }
+        if (budget.PlannedH > budget.LeftH + 1e-9)
+        {
+            double coolH = Longest(subject, context, bodies, aboveC);
+            string instead = coolH > 0 ? Text($" At {aboveC:0} °C or below hours are not limited: {coolH:0} h there.") : "";
+            yield return new Finding(
+                Verdict.Blocker,
+                "drying.bake-budget",
+                where,
+                Text($"Above {aboveC:0} °C one part may spend {budget.LimitH:0} h in all; this bake does not fit."),
+                Text($"{budget.SpentH:0.#} h spent and {budget.PlannedH:0.#} h planned at {usedC:0.#} °C"),
+                Text($"{budget.LimitH:0} h"),
+                "jstd-033-rules",
+                $"Bake cooler.{instead}"
+            );
+        }
+        else if (budget.SpentH > budget.LimitH)
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "drying.bake-budget-spent",
+                where,
+                Text($"The hours above {aboveC:0} °C are used up."),
+                Text($"{budget.SpentH:0.#} h"),
+                Text($"{budget.LimitH:0} h"),
+                "jstd-033-rules",
+                Text($"Bake at {aboveC:0} °C or below from now on.")
+            );
+        }
+    }
+
+    private static double Longest(Subject subject, DryingContext context, IReadOnlyList<BodyDrying> bodies, double temperatureC)
+    {
+        double longestH = 0;
+        for (int i = 0; i < bodies.Count; i++)
+        {
+            if (bodies[i].AdviceH != 0)
+            {
+                BakeAdvice advice = BakeAdvice.For(
+                    subject.Bodies[i].Body,
+                    BodyPlanner.Over(bodies[i].FloorLife),
+                    temperatureC,
+                    context.HumidityPercent(temperatureC),
+                    context.Job.Dryer.SpreadDeltaK
+                );
+                longestH = Math.Max(longestH, advice.AdviceH ?? 0);
+            }
+        }
+        return longestH;
+    }
+
+    private static IEnumerable<Finding> Board(string where, Subject subject, DryingContext context, LaminateDrying? laminate, SubjectPlanner.Need need)
+    {
+        if (subject.Board is not { } board)
+        {
+            yield break;
+        }
+        List<string> unsure = board
+            .Parts.Where(part => !part.TakenOff && PartKinds.Of(part.Kind).MoistureSensitive == YesNo.Unknown)
+            .Select(part => part.Ref)
+            .ToList();
+        if (unsure.Count > 0 && need.AdviceH != 0 && subject.LaminateCounts)
+        {
+            yield return new Finding(
+                Verdict.Unknown,
+                "drying.sensitivity-unknown",
+                where,
+                $"Whether these take up moisture is not known, they are not counted: {DryingLimits.List(unsure)}.",
+                Source: "graftbench-limit",
+                Todo: "Look in their data sheets; enter a part that has a moisture level as a moulded package."
+            );
+        }
+        if (!context.BoardBakeRequired)
+        {
+            yield return new Finding(
+                Verdict.Ok,
+                "drying.no-board-bake",
+                where,
+                "No body is planned above 200 °C: the standard asks for no board bake.",
+                Text($"{context.Job.Wishes.HottestBodyC:0.#} °C"),
+                Text($"{Constants.Value("board-rework.no-bake-up-to"):0} °C"),
+                "jstd-033-board-rework"
+            );
+        }
+        if (need.AdviceH > 0 && board.Finish == FinishKind.Organic && subject.LaminateCounts)
+        {
+            BoardLimit finish = BoardLimits.Of("organic-finish");
+            yield return new Finding(
+                Verdict.Warning,
+                "drying.organic-finish",
+                where,
+                $"Organic finish: {finish.Note}",
+                Source: finish.Source,
+                Todo: "Keep temperature and time as low as the bodies allow, and expect to clean and tin the lands afresh."
+            );
+        }
+        if (laminate is { } drying && subject.LaminateCounts && need.AdviceH != 0)
+        {
+            if (drying.HighH is null)
+            {
+                yield return new Finding(
+                    Verdict.Warning,
+                    "drying.laminate-floor",
+                    where,
+                    drying.Says,
+                    Text($"{drying.FloorPercent:0.00} % by weight"),
+                    Text($"{drying.TargetPercent:0.00} % by weight"),
+                    drying.Source,
+                    "Go by weighing; use desiccant or a hotter dryer if the board allows it."
+                );
+            }
+            if (drying.PlanesBarIt)
+            {
+                yield return new Finding(
+                    Verdict.Unknown,
+                    "drying.laminate-planes",
+                    where,
+                    Text($"Solid copper planes may keep moisture in the middle of the board: about {drying.PlaneDays:0} days for 20 mm between openings. No short bake proves it dry."),
+                    Source: drying.Source,
+                    Todo: "Weigh the board during drying and go by the end point; heat slowly and evenly."
+                );
+            }
+        }
+    }
+
+    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+}

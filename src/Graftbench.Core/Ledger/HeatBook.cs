@@ -1,0 +1,126 @@
+using System.Globalization;
+using Graftbench.Core.Drying;
+using Graftbench.Core.Facts;
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+
+namespace Graftbench.Core.Ledger;
+
+/// <summary>Counts the heats of every board and chip beside the guideline.</summary>
+public static class HeatBook
+{
+    private static readonly HeatKind[] Whole = [HeatKind.Lift, HeatKind.Clean, HeatKind.BallAttach, HeatKind.Place];
+
+    /// <summary>The ledger of a job.</summary>
+    public static HeatLedger Of(Job job)
+    {
+        List<HeatAccount> accounts = [];
+        foreach (Chip chip in job.Chips.Where(chip => chip.To != ChipPlace.Scrap))
+        {
+            accounts.Add(Account(job, chip.Id, $"chip {chip.Id}", PlannedFor(job, chip), chip.From == ChipPlace.Shelf ? 0 : 1, HeatGuidelines.Chip));
+        }
+        bool hostHasChip = job.Chips.Any(chip => chip.From == ChipPlace.Host);
+        HeatKind[] hostPlan = hostHasChip ? [HeatKind.Lift, HeatKind.Clean, HeatKind.Place] : [HeatKind.Clean, HeatKind.Place];
+        accounts.Add(Account(job, "host", "host board", hostPlan, 1, HeatGuidelines.Board));
+        if (job.Donor is not null)
+        {
+            accounts.Add(Account(job, "donor", "donor board", [HeatKind.Lift], 1, HeatGuidelines.Board));
+        }
+        return new HeatLedger(accounts, Finding.WorstFirst(accounts.SelectMany(FindingsOf)));
+    }
+
+    // A chip from a board is lifted, cleaned, balled and placed; one from the shelf is placed, and balled again only where balls are laid out for it.
+    private static HeatKind[] PlannedFor(Job job, Chip chip) =>
+        chip switch
+        {
+            { From: ChipPlace.Shelf } when job.Materials.BallDiameterMm is null => [HeatKind.Place],
+            { From: ChipPlace.Shelf } => [HeatKind.Clean, HeatKind.BallAttach, HeatKind.Place],
+            { To: ChipPlace.Shelf } => [HeatKind.Lift],
+            _ => Whole,
+        };
+
+    private static HeatAccount Account(Job job, string id, string title, IEnumerable<HeatKind> plan, double builds, HeatCount guideline)
+    {
+        List<Heat> spent = job.History.Heats.Where(heat => string.Equals(heat.Of, id, StringComparison.Ordinal)).OrderBy(heat => heat.At).ToList();
+        double assumed = spent.Exists(heat => heat.Kind == HeatKind.Build) ? 0 : builds;
+        List<PlannedHeat> planned = plan
+            .Where(kind => !spent.Exists(heat => heat.Kind == kind))
+            .Select(kind => (kind, count: HeatGuidelines.Step(kind)))
+            .Select(step => new PlannedHeat(step.kind, step.count.LowNumber, step.count.HighNumber, step.count.Source))
+            .ToList();
+        return new HeatAccount(
+            id,
+            title,
+            spent,
+            assumed + spent.Sum(Counts),
+            assumed,
+            planned,
+            planned.Sum(heat => heat.LowNumber),
+            planned.Sum(heat => heat.HighNumber),
+            guideline.HighNumber,
+            guideline.Source
+        );
+    }
+
+    // A heat on record happened once, however many tries its kind may take; cleaning and a neighbour's heat count at their upper end.
+    private static double Counts(Heat heat) => Math.Min(1, HeatGuidelines.Step(heat.Kind).HighNumber);
+
+    private static IEnumerable<Finding> FindingsOf(HeatAccount account)
+    {
+        double low = account.SpentNumber + account.PlannedLowNumber;
+        double high = account.SpentNumber + account.PlannedHighNumber;
+        string value = Text($"{account.SpentNumber:0.#} spent, {low:0.#} to {high:0.#} at the end");
+        string limit = Text($"{account.GuidelineNumber:0} in the guideline");
+        if (high > account.GuidelineNumber)
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "heats.over-guideline",
+                account.Title,
+                "More heats than the guideline, as with almost every moved chip: it is never within rating.",
+                value,
+                limit,
+                account.GuidelineSource,
+                "Spend no heat that is not planned; an extra one is a decision to be written down."
+            );
+        }
+        double running = account.AssumedNumber;
+        foreach (Heat heat in account.Spent)
+        {
+            running += Counts(heat);
+            // A repeated heat is a choice, and so is any heat once the guideline is passed.
+            bool extra = heat.Kind == HeatKind.Again || (running > account.GuidelineNumber && IsRepeat(account, heat));
+            if (extra && string.IsNullOrWhiteSpace(heat.Decision))
+            {
+                yield return new Finding(
+                    Verdict.FixFirst,
+                    "heats.no-decision",
+                    account.Title,
+                    $"An extra heat on {heat.At.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture)} has no decision on record.",
+                    Text($"{running:0.#} heats then"),
+                    limit,
+                    account.GuidelineSource,
+                    "Write down who decided on it and why."
+                );
+            }
+        }
+        if (account.AssumedNumber > 0)
+        {
+            yield return new Finding(
+                Verdict.Unknown,
+                "heats.before-the-job",
+                account.Title,
+                "Heats from before this job are not on record: one build is assumed, it may have been more.",
+                Text($"{account.AssumedNumber:0} assumed"),
+                limit,
+                HeatGuidelines.Step(HeatKind.Build).Source,
+                "Ask about earlier repairs, look for flux residue and disturbed parts."
+            );
+        }
+    }
+
+    private static bool IsRepeat(HeatAccount account, Heat heat) =>
+        account.Spent.Any(other => other.Kind == heat.Kind && other.At < heat.At && heat.Kind != HeatKind.Clean);
+
+    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+}
