@@ -4,7 +4,9 @@ using System.Text.Json.Serialization;
 namespace Graftbench.Core.Jobs;
 
 /// <summary>A circuit board with what is soldered to it. Origin at the lower left corner, x right, y up, seen from the top.</summary>
-[Description("A circuit board with what is soldered to it. Lengths in mm from its lower left corner, x right, y up, seen from the top side.")]
+[Description(
+    "A circuit board with what is soldered to it. Lengths in mm from its lower left corner, x right, y up, seen from the top side."
+)]
 public sealed record Board
 {
     [Description("What the board is.")]

@@ -12,7 +12,11 @@ public sealed record Job
     public required string Format { get; init; }
 
     [Description("Short name of the job, unique in the shop: small letters, digits and dashes.")]
-    [Text(64, Pattern = "^[a-z0-9][a-z0-9-]{0,63}$", PatternInWords = "small letters, digits and dashes, starting with a letter or digit")]
+    [Text(
+        64,
+        Pattern = "^[a-z0-9][a-z0-9-]{0,63}$",
+        PatternInWords = "small letters, digits and dashes, starting with a letter or digit"
+    )]
     public required string Id { get; init; }
 
     [Description("One line that a person recognises the job by.")]

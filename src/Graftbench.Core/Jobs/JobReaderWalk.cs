@@ -1,0 +1,683 @@
+using System.Globalization;
+using System.Text.Json;
+using System.Text.RegularExpressions;
+
+namespace Graftbench.Core.Jobs;
+
+/// <summary>
+/// Walks a job document token by token beside the shapes of the record types and logs every field that does not fit.
+/// Where a document is not JSON the walk ends with the parser's exception; what is open then can be asked for.
+/// </summary>
+internal sealed class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNumbers, JobReaderLog log)
+{
+    /// <summary>Earliest and latest moment that any date of a job may have.</summary>
+    public static readonly DateTimeOffset EarliestDate = new(1980, 1, 1, 0, 0, 0, TimeSpan.Zero);
+
+    /// <inheritdoc cref="EarliestDate"/>
+    public static readonly DateTimeOffset LatestDate = new(2200, 1, 1, 0, 0, 0, TimeSpan.Zero);
+
+    /// <summary>Texts at least this long may have several lines [characters].</summary>
+    public const int LongText = 400;
+
+    private const string OwnLimit = "Graftbench plausibility limit";
+    private const string FormatLimit = "job format";
+
+    private readonly List<OpenBracket> open = [];
+
+    /// <summary>A bracket that is open where the walk stands.</summary>
+    internal readonly record struct OpenBracket(bool IsObject, int Offset, int PathDepth);
+
+    /// <summary>Brackets open where the walk ended, outermost first.</summary>
+    public IReadOnlyList<OpenBracket> Open => open;
+
+    /// <summary>Path of the value the walk stands at.</summary>
+    public JobPath Path { get; } = new();
+
+    /// <summary>End of the last token that was read.</summary>
+    public int LastEnd { get; private set; }
+
+    /// <summary>What would have to be written instead, so that the rest of the document can be checked as a whole.</summary>
+    public JobReaderRepair Repair { get; } = new();
+
+    /// <summary>Walks the whole document.</summary>
+    /// <exception cref="JsonException">The text is not JSON; <see cref="LastEnd"/> tells how far it was.</exception>
+    public void Document()
+    {
+        Utf8JsonReader reader = new(
+            utf8,
+            new JsonReaderOptions
+            {
+                AllowTrailingCommas = true,
+                CommentHandling = JsonCommentHandling.Skip,
+                MaxDepth = JobFormat.MaxDepth,
+            }
+        );
+        Next(ref reader);
+        Value(ref reader, JobShape.Document, null);
+        if (Next(ref reader))
+        {
+            throw new JsonException("Something follows the document.");
+        }
+    }
+
+    private bool Next(ref Utf8JsonReader reader)
+    {
+        bool more = reader.Read();
+        LastEnd = (int)reader.BytesConsumed;
+        return more;
+    }
+
+    private void Value(ref Utf8JsonReader reader, JobShape shape, JobField? field)
+    {
+        int offset = (int)reader.TokenStartIndex;
+        if (notNumbers.Contains(offset))
+        {
+            NotANumber(ref reader, offset, shape, field);
+            return;
+        }
+        if (reader.TokenType == JsonTokenType.Null)
+        {
+            Null(ref reader, shape, field);
+            return;
+        }
+        switch (shape.Kind)
+        {
+            case JobValueKind.Object when reader.TokenType == JsonTokenType.StartObject:
+                Object(ref reader, shape);
+                break;
+            case JobValueKind.List when reader.TokenType == JsonTokenType.StartArray:
+                List(ref reader, shape, field);
+                break;
+            case JobValueKind.Number when reader.TokenType == JsonTokenType.Number:
+                Number(ref reader, shape, field!);
+                break;
+            case JobValueKind.WholeNumber when reader.TokenType == JsonTokenType.Number:
+                WholeNumber(ref reader, shape, field!);
+                break;
+            case JobValueKind.Text when reader.TokenType == JsonTokenType.String:
+                Text(ref reader, shape, field!);
+                break;
+            case JobValueKind.Name when reader.TokenType == JsonTokenType.String:
+                Name(ref reader, shape, field!);
+                break;
+            case JobValueKind.Date when reader.TokenType == JsonTokenType.String:
+                Date(ref reader, shape, field!);
+                break;
+            case JobValueKind.Flag when reader.TokenType is JsonTokenType.True or JsonTokenType.False:
+                break;
+            default:
+                WrongKind(ref reader, shape, field);
+                break;
+        }
+    }
+
+    private void Object(ref Utf8JsonReader reader, JobShape shape)
+    {
+        int start = (int)reader.TokenStartIndex;
+        int depth = Path.Depth;
+        IReadOnlyList<JobField> fields = shape.Fields;
+        Span<bool> seen = stackalloc bool[fields.Count];
+        OpenAt(isObject: true, start);
+        int expected = 0;
+        while (Next(ref reader) && reader.TokenType != JsonTokenType.EndObject)
+        {
+            int nameStart = (int)reader.TokenStartIndex;
+            int index = Find(ref reader, fields, expected);
+            if (index < 0)
+            {
+                UnknownField(ref reader, nameStart, fields);
+                continue;
+            }
+            JobField field = fields[index];
+            expected = index + 1;
+            if (seen[index])
+            {
+                Duplicate(nameStart, field);
+            }
+            seen[index] = true;
+            Path.Push(field.Name);
+            Next(ref reader);
+            Value(ref reader, field.Shape, field);
+            Path.TrimTo(depth);
+        }
+        open.RemoveAt(open.Count - 1);
+        for (int i = 0; i < fields.Count; i++)
+        {
+            if (fields[i].Required && !seen[i])
+            {
+                Missing(start, fields[i]);
+            }
+        }
+    }
+
+    private static int Find(ref Utf8JsonReader reader, IReadOnlyList<JobField> fields, int expected)
+    {
+        // Fields usually come in the type's order: look from the last one on, then from the start.
+        for (int i = 0; i < fields.Count; i++)
+        {
+            int index = (expected + i) % fields.Count;
+            if (Same(ref reader, fields[index].Utf8Name))
+            {
+                return index;
+            }
+        }
+        return -1;
+    }
+
+    private static bool Same(ref Utf8JsonReader reader, byte[] name) =>
+        reader.ValueIsEscaped
+            ? JobReaderText.TryGet(ref reader, out string text) && text == System.Text.Encoding.UTF8.GetString(name)
+            : reader.ValueSpan.SequenceEqual(name);
+
+    private void List(ref Utf8JsonReader reader, JobShape shape, JobField? field)
+    {
+        int start = (int)reader.TokenStartIndex;
+        OpenAt(isObject: false, start);
+        int depth = Path.Depth;
+        int count = 0;
+        while (Next(ref reader) && reader.TokenType != JsonTokenType.EndArray)
+        {
+            Path.Push(count++);
+            Value(ref reader, shape.Element!, null);
+            Path.TrimTo(depth);
+        }
+        open.RemoveAt(open.Count - 1);
+        if (field?.AtMost is { } most && count > most && Wanted(start))
+        {
+            log.Add(
+                start,
+                Problem(
+                    $"The list has too many entries.",
+                    $"{count} entries",
+                    $"at most {most} entries",
+                    FormatLimit,
+                    "Leave out what the job does not need, or split the job."
+                )
+            );
+        }
+    }
+
+    private void Number(ref Utf8JsonReader reader, JobShape shape, JobField field)
+    {
+        int offset = (int)reader.TokenStartIndex;
+        if (!reader.TryGetDouble(out double value) || !double.IsFinite(value))
+        {
+            Bad(
+                offset,
+                LastEnd,
+                shape,
+                field,
+                "The number is too large to be held.",
+                Raw(offset),
+                Range(field),
+                "Write the number in the field's unit."
+            );
+            return;
+        }
+        OutOfRange(offset, value, shape, field);
+    }
+
+    private void WholeNumber(ref Utf8JsonReader reader, JobShape shape, JobField field)
+    {
+        int offset = (int)reader.TokenStartIndex;
+        if (reader.TryGetInt32(out int whole))
+        {
+            OutOfRange(offset, whole, shape, field);
+            return;
+        }
+        double value = reader.TryGetDouble(out double read) ? read : double.NaN;
+        bool isWhole = double.IsFinite(value) && Math.Floor(value) == value && Math.Abs(value) <= int.MaxValue;
+        string todo = isWhole
+            ? $"Write {JobReaderNames.Number(value)}."
+            : "Round it, or check whether the value belongs to another field.";
+        Bad(offset, LastEnd, shape, field, "A whole number is needed here.", Raw(offset), Range(field), todo);
+    }
+
+    private void OutOfRange(int offset, double value, JobShape shape, JobField field)
+    {
+        if (field.Allowed is not { } allowed || (value >= allowed.Min && value <= allowed.Max))
+        {
+            return;
+        }
+        if (!Wanted(offset))
+        {
+            return;
+        }
+        string unit = allowed.Unit.Length > 0 ? $" {allowed.Unit}" : "";
+        log.Add(
+            offset,
+            Problem(
+                value < allowed.Min ? "The value is too small." : "The value is too large.",
+                $"{Raw(offset)}{unit}",
+                Range(field),
+                allowed.Whose,
+                JobReaderUnits.Advice(value, allowed)
+            )
+        );
+        Repair.Replace(offset, LastEnd, shape, field, Path.Text());
+    }
+
+    private void Text(ref Utf8JsonReader reader, JobShape shape, JobField field)
+    {
+        int offset = (int)reader.TokenStartIndex;
+        if (!JobReaderText.TryGet(ref reader, out string text))
+        {
+            Bad(
+                offset,
+                LastEnd,
+                shape,
+                field,
+                "The text holds half of a surrogate pair.",
+                Raw(offset),
+                null,
+                "Take the \\ud… escape out or complete it."
+            );
+            return;
+        }
+        if (field.Text is not { } rule)
+        {
+            return;
+        }
+        int length = JobReaderText.Characters(text);
+        if (length > rule.MaxLength)
+        {
+            Bad(
+                offset,
+                LastEnd,
+                shape,
+                field,
+                "The text is too long.",
+                $"{length} characters",
+                $"at most {rule.MaxLength} characters",
+                "Shorten it; long notes belong beside the job."
+            );
+        }
+        else if (length < rule.MinLength)
+        {
+            Bad(
+                offset,
+                LastEnd,
+                shape,
+                field,
+                "The text is empty.",
+                "\"\"",
+                $"at least {rule.MinLength} character",
+                "Fill it in."
+            );
+        }
+        else if (JobReaderText.FindControl(text, severalLines: rule.MaxLength >= LongText) is { } control)
+        {
+            Bad(
+                offset,
+                LastEnd,
+                shape,
+                field,
+                $"The text holds the control character U+{(int)control:X4}.",
+                JobReaderNames.Show(text),
+                null,
+                "Take it out."
+            );
+        }
+        else if (field.Pattern is { } pattern && !MatchesWhole(pattern, text))
+        {
+            Bad(
+                offset,
+                LastEnd,
+                shape,
+                field,
+                "The text does not have the right form.",
+                JobReaderNames.Show(text),
+                rule.PatternInWords ?? rule.Pattern,
+                $"Write {rule.PatternInWords ?? "it in that form"}."
+            );
+        }
+    }
+
+    private static bool MatchesWhole(Regex pattern, string text)
+    {
+        Match match = pattern.Match(text);
+        return match.Success && match.Length == text.Length;
+    }
+
+    private void Name(ref Utf8JsonReader reader, JobShape shape, JobField field)
+    {
+        if (!reader.ValueIsEscaped)
+        {
+            foreach (byte[] known in shape.Utf8Names)
+            {
+                if (reader.ValueSpan.SequenceEqual(known))
+                {
+                    return;
+                }
+            }
+        }
+        int offset = (int)reader.TokenStartIndex;
+        string given = JobReaderText.TryGet(ref reader, out string text) ? text : Raw(offset);
+        if (shape.Names.Contains(given, StringComparer.Ordinal))
+        {
+            return;
+        }
+        string? nearest = JobReaderNames.Nearest(given, shape.Names);
+        Bad(
+            offset,
+            LastEnd,
+            shape,
+            field,
+            "The name is not known here.",
+            JobReaderNames.Show(given),
+            JobReaderNames.List(shape.Names),
+            nearest is null ? "Use one of the known names." : $"Did you mean {nearest}?"
+        );
+    }
+
+    private void Date(ref Utf8JsonReader reader, JobShape shape, JobField field)
+    {
+        int offset = (int)reader.TokenStartIndex;
+        if (!JobReaderText.TryGet(ref reader, out string text))
+        {
+            Bad(
+                offset,
+                LastEnd,
+                shape,
+                field,
+                "The date holds half of a surrogate pair.",
+                Raw(offset),
+                null,
+                "Write it like 2026-03-02T14:30:00+01:00."
+            );
+            return;
+        }
+        bool isDate = reader.TryGetDateTimeOffset(out DateTimeOffset date);
+        if (isDate && JobReaderText.HasOffset(text))
+        {
+            if (date < EarliestDate || date >= LatestDate)
+            {
+                Bad(
+                    offset,
+                    LastEnd,
+                    shape,
+                    field,
+                    "The year cannot be right.",
+                    text,
+                    "1980 to 2199",
+                    "Check the year."
+                );
+            }
+            return;
+        }
+        string todo = isDate
+            ? "Add the offset from UTC: "
+                + (text.Contains('T', StringComparison.Ordinal) ? text : text + "T00:00:00")
+                + "+01:00 for one hour east of it, Z for UTC."
+            : "Write it like 2026-03-02T14:30:00+01:00.";
+        Bad(
+            offset,
+            LastEnd,
+            shape,
+            field,
+            isDate ? "The date has no offset from UTC, so the moment is not known." : "This is no date and time.",
+            JobReaderNames.Show(text),
+            "a date, a time and the offset from UTC (ISO 8601)",
+            todo,
+            "ISO 8601-1"
+        );
+    }
+
+    private void Null(ref Utf8JsonReader reader, JobShape shape, JobField? field)
+    {
+        if (field is { MayBeNull: true })
+        {
+            return;
+        }
+        string todo = field is { Required: true } or null
+            ? $"Write {shape.KindInWords}."
+            : "Leave the field out to get its default.";
+        Bad(
+            (int)reader.TokenStartIndex,
+            LastEnd,
+            shape,
+            field,
+            "null is not allowed here.",
+            "null",
+            shape.KindInWords,
+            todo
+        );
+    }
+
+    private void NotANumber(ref Utf8JsonReader reader, int offset, JobShape shape, JobField? field)
+    {
+        _ = reader;
+        string todo = field is { MayBeNull: true }
+            ? "Leave the field out where the value is not known."
+            : "Write the number; there is no job without it.";
+        Bad(
+            offset,
+            LastEnd,
+            shape,
+            field,
+            "This is not a number: JSON has no NaN and no Infinity.",
+            null,
+            field is null ? null : Range(field),
+            todo,
+            FormatLimit
+        );
+    }
+
+    private void WrongKind(ref Utf8JsonReader reader, JobShape shape, JobField? field)
+    {
+        int offset = (int)reader.TokenStartIndex;
+        (string found, string value) = reader.TokenType switch
+        {
+            JsonTokenType.StartObject => ("an object", "{ … }"),
+            JsonTokenType.StartArray => ("a list", "[ … ]"),
+            JsonTokenType.String => ("text", Raw(offset)),
+            JsonTokenType.Number => ("a number", Raw(offset)),
+            JsonTokenType.True => ("true", "true"),
+            _ => ("false", "false"),
+        };
+        string todo = $"Write {shape.KindInWords}.";
+        if (reader.TokenType == JsonTokenType.String && shape.Kind is JobValueKind.Number or JobValueKind.WholeNumber)
+        {
+            todo = JobReaderText.TryGet(ref reader, out string text)
+                ? JobReaderUnits.Advice(text, field?.Allowed)
+                : todo;
+        }
+        else if (shape.Kind == JobValueKind.Name && shape.Names.Contains(value, StringComparer.Ordinal))
+        {
+            todo = $"Write it in quotes: \"{value}\".";
+        }
+        else if (
+            shape.Kind == JobValueKind.Name
+            && found is "true" or "false"
+            && shape.Names.Contains("yes", StringComparer.Ordinal)
+        )
+        {
+            todo = $"Write \"{(found == "true" ? "yes" : "no")}\".";
+        }
+        else if (shape.Kind == JobValueKind.List && reader.TokenType == JsonTokenType.StartObject)
+        {
+            todo = "Put the entry into square brackets: [ { … } ].";
+        }
+        Skip(ref reader);
+        Bad(
+            offset,
+            LastEnd,
+            shape,
+            field,
+            $"{char.ToUpperInvariant(found[0])}{found[1..]} does not belong here.",
+            value,
+            shape.Kind switch
+            {
+                JobValueKind.Name => JobReaderNames.List(shape.Names),
+                JobValueKind.Number or JobValueKind.WholeNumber when field?.Allowed is not null =>
+                    $"{shape.KindInWords}, {Range(field)}",
+                _ => shape.KindInWords,
+            },
+            todo
+        );
+    }
+
+    private void UnknownField(ref Utf8JsonReader reader, int nameStart, IReadOnlyList<JobField> fields)
+    {
+        string given = JobReaderText.TryGet(ref reader, out string text) ? text : Raw(nameStart);
+        if (Wanted(nameStart))
+        {
+            string? nearest = JobReaderNames.Nearest(given, fields.Select(field => field.Name));
+            log.Add(
+                nameStart,
+                new JobProblem(
+                    Path.Text(JobReaderNames.Show(given)),
+                    0,
+                    0,
+                    "The field is not known here.",
+                    null,
+                    JobReaderNames.List(fields.Select(field => field.Name)),
+                    FormatLimit,
+                    nearest is null ? "Take it out, or use a known field." : $"Did you mean {nearest}?"
+                )
+            );
+            if (nearest is not null)
+            {
+                // What was meant for that field is not judged further.
+                Repair.Doubt(Path.Text(nearest));
+            }
+        }
+        Next(ref reader);
+        Skip(ref reader);
+    }
+
+    private void Duplicate(int nameStart, JobField field)
+    {
+        if (Wanted(nameStart))
+        {
+            log.Add(
+                nameStart,
+                new JobProblem(
+                    Path.Text(field.Name),
+                    0,
+                    0,
+                    "The field stands here twice.",
+                    null,
+                    "once",
+                    FormatLimit,
+                    "Take one of the two out."
+                )
+            );
+            Repair.Doubt(Path.Text(field.Name));
+        }
+    }
+
+    private void Missing(int start, JobField field)
+    {
+        if (Wanted(start))
+        {
+            string what = field.Description is { } description
+                ? $"{field.Name} ({char.ToLowerInvariant(description[0])}{description[1..].TrimEnd('.')})"
+                : field.Name;
+            log.Add(
+                start,
+                new JobProblem(
+                    Path.Text(field.Name),
+                    0,
+                    0,
+                    "The field is missing.",
+                    null,
+                    field.Allowed is null ? field.Shape.KindInWords : Range(field),
+                    FormatLimit,
+                    $"Add {what}."
+                )
+            );
+            Repair.Insert(start + 1, field, Path.Text(field.Name));
+        }
+    }
+
+    private void Skip(ref Utf8JsonReader reader)
+    {
+        if (reader.TokenType is not (JsonTokenType.StartObject or JsonTokenType.StartArray))
+        {
+            return;
+        }
+        int depth = open.Count;
+        OpenAt(reader.TokenType == JsonTokenType.StartObject, (int)reader.TokenStartIndex);
+        while (open.Count > depth && Next(ref reader))
+        {
+            switch (reader.TokenType)
+            {
+                case JsonTokenType.StartObject or JsonTokenType.StartArray:
+                    OpenAt(reader.TokenType == JsonTokenType.StartObject, (int)reader.TokenStartIndex);
+                    break;
+                case JsonTokenType.EndObject or JsonTokenType.EndArray:
+                    open.RemoveAt(open.Count - 1);
+                    break;
+                case JsonTokenType.Number when notNumbers.Contains((int)reader.TokenStartIndex):
+                    Bad(
+                        (int)reader.TokenStartIndex,
+                        LastEnd,
+                        null,
+                        null,
+                        "This is not a number: JSON has no NaN and no Infinity.",
+                        null,
+                        null,
+                        "Write a number."
+                    );
+                    break;
+                default:
+                    break;
+            }
+        }
+    }
+
+    private void OpenAt(bool isObject, int offset) => open.Add(new OpenBracket(isObject, offset, Path.Depth));
+
+    private void Bad(
+        int offset,
+        int end,
+        JobShape? shape,
+        JobField? field,
+        string what,
+        string? value,
+        string? allowed,
+        string todo,
+        string? whose = null
+    )
+    {
+        if (!Wanted(offset))
+        {
+            return;
+        }
+        log.Add(offset, Problem(what, value, allowed, whose ?? field?.Allowed?.Whose ?? FormatLimit, todo));
+        if (shape is not null)
+        {
+            Repair.Replace(offset, end, shape, field, Path.Text());
+        }
+    }
+
+    private bool Wanted(int offset)
+    {
+        if (log.Wants(offset))
+        {
+            return true;
+        }
+        log.CountOnly();
+        return false;
+    }
+
+    private JobProblem Problem(string what, string? value, string? allowed, string? whose, string? todo) =>
+        new(Path.Text(), 0, 0, what, value, allowed, whose, todo);
+
+    private static string? Range(JobField field) =>
+        field.Allowed is { } allowed
+            ? string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"{JobReaderNames.Number(allowed.Min)} to {JobReaderNames.Number(allowed.Max)} {allowed.Unit}"
+                )
+                .TrimEnd()
+            : null;
+
+    // The token as it stands in the text.
+    private string Raw(int offset)
+    {
+        int length = Math.Min(LastEnd - offset, 200);
+        return JobReaderNames.Show(System.Text.Encoding.UTF8.GetString(utf8, offset, Math.Max(0, length)));
+    }
+}
