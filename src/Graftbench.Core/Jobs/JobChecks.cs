@@ -505,5 +505,8 @@ internal static partial class JobChecks
     private static string Extent(Board board) => $"x 0 to {Mm(board.LengthMm)}, y 0 to {Mm(board.WidthMm)}";
 
     private static string Moment(DateTimeOffset moment) =>
-        moment.ToString("yyyy-MM-dd HH:mm zzz", CultureInfo.InvariantCulture);
+        moment.ToString(
+            moment.Second == 0 ? "yyyy-MM-dd HH:mm zzz" : "yyyy-MM-dd HH:mm:ss zzz",
+            CultureInfo.InvariantCulture
+        );
 }

@@ -20,16 +20,15 @@ internal static class JobReaderNames
         {
             string other = Plain(name);
             int distance = Distance(plain, other);
-            // A unit or a word left out is a common slip: "height" for "heightMm".
+            // A unit or a word left out is a common slip: "height" for "heightMm", "layers" for "copperLayers".
             if (
-                plain.Length >= 3
+                plain.Length >= 4
                 && (
-                    other.StartsWith(plain, StringComparison.Ordinal)
-                    || plain.StartsWith(other, StringComparison.Ordinal)
+                    other.Contains(plain, StringComparison.Ordinal) || plain.StartsWith(other, StringComparison.Ordinal)
                 )
             )
             {
-                distance = Math.Min(distance, 2);
+                distance = Math.Min(distance, 1);
             }
             if (distance < bestDistance)
             {

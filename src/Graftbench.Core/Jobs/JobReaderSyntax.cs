@@ -58,8 +58,16 @@ internal static class JobReaderSyntax
             Truncated(utf8, end, walk, log);
             return;
         }
+        // A comma or colon is no token of its own: it stands between the last token and the one that could not be read.
         int token = SkipSpace(utf8, walk.LastEnd);
-        if (walk.Open.Count >= JobFormat.MaxDepth && utf8[Math.Min(token, utf8.Length - 1)] is (byte)'{' or (byte)'[')
+        byte separator = walk.LastEnd > 0 && utf8[walk.LastEnd - 1] == ':' ? (byte)':' : (byte)0;
+        if (separator == 0 && walk.Open.Count > 0 && token < utf8.Length && utf8[token] == ',')
+        {
+            separator = (byte)',';
+            token = SkipSpace(utf8, token + 1);
+        }
+        token = Math.Min(token, end - 1);
+        if (walk.Open.Count >= JobFormat.MaxDepth && utf8[token] is (byte)'{' or (byte)'[')
         {
             Report(
                 utf8,
@@ -90,18 +98,43 @@ internal static class JobReaderSyntax
             );
             return;
         }
-        (int place, string what, string todo) = Explain(utf8, token, offset, walk);
+        if (walk.Open.Count == 0)
+        {
+            Report(
+                utf8,
+                token,
+                walk,
+                log,
+                "This is no job document.",
+                "{ at its beginning",
+                "Name the right file; a job document is JSON."
+            );
+            return;
+        }
+        (int place, string what, string todo) = Explain(utf8, token, offset, separator, walk);
         Report(utf8, place, walk, log, what, null, todo);
     }
 
-    private static (int Place, string What, string Todo) Explain(byte[] utf8, int token, int offset, JobReaderWalk walk)
+    private static (int Place, string What, string Todo) Explain(
+        byte[] utf8,
+        int token,
+        int offset,
+        byte separator,
+        JobReaderWalk walk
+    )
     {
         byte one = utf8[token];
-        byte before = LastByte(utf8, walk.LastEnd);
+        byte last = walk.LastEnd > 0 ? utf8[walk.LastEnd - 1] : (byte)0;
         bool inObject = walk.Open.Count > 0 && walk.Open[^1].IsObject;
         if (one == '"' && offset > token)
         {
-            return InText(utf8, offset);
+            return offset < EndOfText(utf8, token) || utf8[offset] == '\n'
+                ? InText(utf8, offset)
+                : (
+                    SkipSpace(utf8, offset),
+                    "A colon is missing after the name.",
+                    "Write a colon between name and value."
+                );
         }
         if (one is (byte)'}' or (byte)']' && walk.Open.Count > 0 && inObject == (one == ']'))
         {
@@ -112,13 +145,22 @@ internal static class JobReaderSyntax
                 $"Write “{(inObject ? '}' : ']')}”, or check the brackets in between."
             );
         }
-        if (one == ',' && DecimalComma(utf8, token) is { } number)
+        if (
+            separator == ','
+            && inObject
+            && char.IsAsciiDigit((char)one)
+            && DecimalComma(utf8, walk.LastEnd) is { } number
+        )
         {
-            return (token, "A number is written with a comma.", $"Write {number} with a point.");
+            return (walk.LastEnd, "A number is written with a comma.", $"Write {number} with a point.");
         }
-        if (one == ',')
+        if (one is (byte)',' or (byte)':')
         {
-            return (token, "A comma stands where a value or name belongs.", "Take one comma out.");
+            return (
+                token,
+                $"A {(one == ',' ? "comma" : "colon")} stands where a value or name belongs.",
+                "Take it out, or put in what is missing before it."
+            );
         }
         if (one == '\'')
         {
@@ -139,10 +181,6 @@ internal static class JobReaderSyntax
         {
             return (token, "The comment is not complete.", "Write // to the end of the line, or /* to */.");
         }
-        if (one == '=')
-        {
-            return (token, "“=” stands where a colon belongs.", "Write a colon between name and value.");
-        }
         string word = Word(utf8, token);
         if (one is (byte)'+' or (byte)'-' or (byte)'.' || char.IsAsciiDigit((char)one))
         {
@@ -153,35 +191,33 @@ internal static class JobReaderSyntax
         }
         if (
             word.ToLowerInvariant() is "true" or "false" or "null" or "none" or "nil" or "undefined"
-            && !inObject | before == ':'
+            && (!inObject || separator == ':')
         )
         {
             string small = word.ToLowerInvariant() is "true" or "false" ? word.ToLowerInvariant() : "null";
             return (token, $"“{word}” is not a JSON value.", $"Write {small}.");
         }
-        if (word.Length > 0 && inObject && before is (byte)'{' or (byte)',')
+        if (word.Length > 0 && separator == 0 && char.IsAsciiDigit((char)last))
+        {
+            return (
+                token,
+                $"“{word}” stands after a number.",
+                "Write the number alone; the field's name says the unit."
+            );
+        }
+        if (word.Length > 0 && inObject && separator != ':' && (separator == ',' || last == '{'))
         {
             return (token, $"The name “{word}” is not in quotes.", $"Write \"{word}\".");
         }
-        if (word.Length > 0 && before is (byte)':' or (byte)'[' or (byte)',')
+        if (word.Length > 0 && (separator != 0 || last is (byte)'[' or 0))
         {
             return (token, $"“{word}” is not a JSON value.", $"Write text in quotes: \"{word}\".");
         }
-        if (inObject && before == '"' && one is not ((byte)'"' or (byte)'{' or (byte)'['))
+        if (one is (byte)'"' or (byte)'{' or (byte)'[' || word.Length > 0)
         {
-            return (
-                token,
-                $"“{Shown(utf8, token)}” stands where a colon or comma belongs.",
-                "Write a colon after a name, a comma after a value."
-            );
-        }
-        if (one == '"' || one == '{' || one == '[' || word.Length > 0)
-        {
-            return (
-                token,
-                "A comma or colon is missing before this.",
-                "Write a comma between entries, a colon between name and value."
-            );
+            return inObject && (separator == ',' || last == '{')
+                ? (token, "A name belongs here.", "Write the field's name in quotes and a colon before its value.")
+                : (token, "A comma is missing before this.", "Write a comma between entries.");
         }
         return (token, $"“{Shown(utf8, token)}” does not belong here.", "Take it out.");
     }
@@ -216,8 +252,7 @@ internal static class JobReaderSyntax
     {
         if (walk.Open.Count == 0)
         {
-            bool nothing =
-                walk.LastEnd == 0 && utf8[SkipSpace(utf8, 0) is var first && first < utf8.Length ? first : 0] == '/';
+            bool nothing = walk.LastEnd == 0 && SkipSpace(utf8, 0) >= end;
             Report(
                 utf8,
                 end,
@@ -314,16 +349,7 @@ internal static class JobReaderSyntax
                 break;
             }
         }
-        return Math.Min(at, Math.Max(0, utf8.Length - 1));
-    }
-
-    private static byte LastByte(byte[] utf8, int lastEnd)
-    {
-        // A comma is no token of its own: look at what stands between the last token and the next.
-        int token = SkipSpace(utf8, lastEnd);
-        return token > 0 && token > lastEnd && utf8.AsSpan(lastEnd, token - lastEnd).Contains((byte)',') ? (byte)','
-            : lastEnd > 0 ? utf8[lastEnd - 1]
-            : (byte)0;
+        return at;
     }
 
     private static string? DecimalComma(byte[] utf8, int comma)

@@ -66,7 +66,7 @@ internal static class JobReaderUnits
             if (IsIn(converted, allowed))
             {
                 guesses.Add(
-                    $"{JobReaderNames.Number(converted)} ({allowed.Unit}), if {JobReaderNames.Number(value)} was meant in {unit}"
+                    $"{Rounded(converted)} ({allowed.Unit}), if {JobReaderNames.Number(value)} was meant in {unit}"
                 );
             }
         }
@@ -78,7 +78,7 @@ internal static class JobReaderUnits
         }
         if (guesses.Count == 0 && value < 0 && IsIn(-value, allowed))
         {
-            guesses.Add($"{JobReaderNames.Number(-value)} without the minus sign");
+            guesses.Add($"{JobReaderNames.Number(-value)}{Tail(allowed)}, without the minus sign");
         }
         if (guesses.Count == 0 && value > 0)
         {
@@ -133,7 +133,7 @@ internal static class JobReaderUnits
         }
         if (IsIn(converted, allowed))
         {
-            return $"Did you mean {JobReaderNames.Number(converted)}{Tail(allowed)}? Write it without quotes and without the unit.";
+            return $"Did you mean {(same ? JobReaderNames.Number(converted) : Rounded(converted))}{Tail(allowed)}? Write it without quotes and without the unit.";
         }
         string shown = $"{JobReaderNames.Number(converted)}{(fieldUnit.Length > 0 ? " " : "")}{fieldUnit}";
         string outside = same
@@ -143,6 +143,9 @@ internal static class JobReaderUnits
             ? $"{outside}. Did you mean {JobReaderNames.Number(number)}{Tail(allowed)}? Write it without quotes and without the unit."
             : $"{outside}. {Advice(converted, allowed)}";
     }
+
+    // A converted figure is a hint: four digits say it.
+    private static string Rounded(double value) => value.ToString("G4", CultureInfo.InvariantCulture);
 
     private static bool IsIn(double value, AllowedAttribute allowed) =>
         double.IsFinite(value) && value >= allowed.Min && value <= allowed.Max;

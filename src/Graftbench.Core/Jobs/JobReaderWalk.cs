@@ -72,7 +72,7 @@ internal sealed class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNumbers, J
         int offset = (int)reader.TokenStartIndex;
         if (notNumbers.Contains(offset))
         {
-            NotANumber(ref reader, offset, shape, field);
+            NotANumber(offset, shape, field);
             return;
         }
         if (reader.TokenType == JsonTokenType.Null)
@@ -439,16 +439,16 @@ internal sealed class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNumbers, J
             field,
             "null is not allowed here.",
             "null",
-            shape.KindInWords,
+            Needed(shape, field),
             todo
         );
     }
 
-    private void NotANumber(ref Utf8JsonReader reader, int offset, JobShape shape, JobField? field)
+    private void NotANumber(int offset, JobShape? shape, JobField? field)
     {
-        _ = reader;
-        string todo = field is { MayBeNull: true }
-            ? "Leave the field out where the value is not known."
+        string todo =
+            field is null ? "Write a number."
+            : field.MayBeNull ? "Leave the field out where the value is not known."
             : "Write the number; there is no job without it.";
         Bad(
             offset,
@@ -506,13 +506,7 @@ internal sealed class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNumbers, J
             field,
             $"{char.ToUpperInvariant(found[0])}{found[1..]} does not belong here.",
             value,
-            shape.Kind switch
-            {
-                JobValueKind.Name => JobReaderNames.List(shape.Names),
-                JobValueKind.Number or JobValueKind.WholeNumber when field?.Allowed is not null =>
-                    $"{shape.KindInWords}, {Range(field)}",
-                _ => shape.KindInWords,
-            },
+            Needed(shape, field),
             todo
         );
     }
@@ -542,8 +536,14 @@ internal sealed class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNumbers, J
                 Repair.Doubt(Path.Text(nearest));
             }
         }
+        Path.Push(JobReaderNames.Show(given));
         Next(ref reader);
+        if (notNumbers.Contains((int)reader.TokenStartIndex))
+        {
+            NotANumber((int)reader.TokenStartIndex, null, null);
+        }
         Skip(ref reader);
+        Path.Pop();
     }
 
     private void Duplicate(int nameStart, JobField field)
@@ -582,7 +582,7 @@ internal sealed class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNumbers, J
                     0,
                     "The field is missing.",
                     null,
-                    field.Allowed is null ? field.Shape.KindInWords : Range(field),
+                    Needed(field.Shape, field),
                     FormatLimit,
                     $"Add {what}."
                 )
@@ -610,16 +610,7 @@ internal sealed class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNumbers, J
                     open.RemoveAt(open.Count - 1);
                     break;
                 case JsonTokenType.Number when notNumbers.Contains((int)reader.TokenStartIndex):
-                    Bad(
-                        (int)reader.TokenStartIndex,
-                        LastEnd,
-                        null,
-                        null,
-                        "This is not a number: JSON has no NaN and no Infinity.",
-                        null,
-                        null,
-                        "Write a number."
-                    );
+                    NotANumber((int)reader.TokenStartIndex, null, null);
                     break;
                 default:
                     break;
@@ -664,6 +655,16 @@ internal sealed class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNumbers, J
 
     private JobProblem Problem(string what, string? value, string? allowed, string? whose, string? todo) =>
         new(Path.Text(), 0, 0, what, value, allowed, whose, todo);
+
+    // What is wanted in a value's place.
+    private static string Needed(JobShape shape, JobField? field) =>
+        shape.Kind switch
+        {
+            JobValueKind.Name => JobReaderNames.List(shape.Names),
+            JobValueKind.Number or JobValueKind.WholeNumber when field?.Allowed is not null =>
+                $"{shape.KindInWords}, {Range(field)}",
+            _ => shape.KindInWords,
+        };
 
     private static string? Range(JobField field) =>
         field.Allowed is { } allowed
