@@ -1,0 +1,231 @@
+using System.Globalization;
+using Microsoft.Data.Sqlite;
+
+namespace Graftbench.Store;
+
+public sealed partial class BenchStore
+{
+    private const string LineColumns =
+        "record_id, sequence, at, who, kind, payload, file_sha256, previous_sha256, sha256, file_name, file_media_type";
+
+    /// <summary>Appends evidence; on return it is on disk.</summary>
+    /// <param name="recordId">Id of a job in the store, or <see cref="ShopRecord"/>.</param>
+    /// <param name="draft">The evidence. Its kind may not be <c>job-saved</c> or <c>shelf-saved</c>: saving writes those.</param>
+    /// <exception cref="UnknownRecordException">There is no such job.</exception>
+    /// <exception cref="ArgumentException">A text breaks <see cref="EvidenceRules"/>.</exception>
+    public EvidenceLine Append(string recordId, EvidenceDraft draft)
+    {
+        ArgumentNullException.ThrowIfNull(draft);
+        if (draft.Kind is EvidenceRules.JobSaved or EvidenceRules.ShelfSaved)
+        {
+            throw new ArgumentException($"lines of the kind {draft.Kind} are written by saving", nameof(draft));
+        }
+        return _connections.Write(connection =>
+            AddLine(
+                connection,
+                recordId,
+                draft,
+                mayBeNew: string.Equals(recordId, ShopRecord, StringComparison.Ordinal)
+            )
+        );
+    }
+
+    /// <summary>The evidence of a record, oldest first; empty where there is no such record.</summary>
+    public IReadOnlyList<EvidenceLine> Evidence(string recordId) => Evidence(recordId, 0);
+
+    /// <summary>The evidence of a record behind a line, oldest first.</summary>
+    /// <param name="recordId">Job id, or <see cref="ShopRecord"/>.</param>
+    /// <param name="afterSequence">Lines up to this one are left out; 0 gives all.</param>
+    public IReadOnlyList<EvidenceLine> Evidence(string recordId, long afterSequence) =>
+        _connections.Read(connection => LinesOf(connection, recordId, afterSequence).ToList());
+
+    /// <summary>A file by its SHA-256; null where there is none.</summary>
+    /// <exception cref="StoreException">The bytes in the store no longer have that hash.</exception>
+    public StoredFile? FindFile(string sha256) =>
+        _connections.Read(connection =>
+        {
+            var found = connection
+                .All(
+                    """
+                    SELECT line.file_name, line.file_media_type, file.content
+                    FROM file JOIN evidence AS line ON line.file_sha256 = file.sha256
+                    WHERE file.sha256 = $sha ORDER BY line.id LIMIT 1
+                    """,
+                    row => new StoredFile(
+                        row.TextOrNull(0) ?? sha256,
+                        row.TextOrNull(1) ?? "application/octet-stream",
+                        row.GetFieldValue<byte[]>(2)
+                    ),
+                    ("$sha", sha256)
+                )
+                .FirstOrDefault();
+            if (
+                found is not null
+                && !string.Equals(EvidenceChain.FileHash(found.Bytes), sha256, StringComparison.Ordinal)
+            )
+            {
+                throw new StoreException(
+                    "A file in the store is not what was stored: its SHA-256 differs",
+                    $"file {sha256}",
+                    "Run `graftbench record verify` and fetch the file from the last export."
+                );
+            }
+            return found;
+        });
+
+    /// <summary>Opens a file's bytes for reading without loading them all; null where there is none. Its hash is not checked.</summary>
+    public Stream? OpenFile(string sha256)
+    {
+        SqliteConnection connection = _connections.Rent();
+        try
+        {
+            if (connection.Scalar("SELECT id FROM file WHERE sha256 = $sha", ("$sha", sha256)) is long id)
+            {
+                SqliteBlob blob = new(connection, "file", "content", id, readOnly: true);
+                return new StoredFileStream(blob, () => _connections.GiveBack(connection));
+            }
+            _connections.GiveBack(connection);
+            return null;
+        }
+        catch (SqliteException problem)
+        {
+            connection.Dispose();
+            throw StoreErrors.From(problem, FilePath, DefaultPatience);
+        }
+    }
+
+    /// <summary>Reads the lines of a record one by one, inside the caller's transaction.</summary>
+    private static IEnumerable<EvidenceLine> LinesOf(SqliteConnection connection, string recordId, long afterSequence)
+    {
+        using SqliteCommand command = connection.Command(
+            $"SELECT {LineColumns} FROM evidence WHERE record_id = $id AND sequence > $after ORDER BY sequence",
+            ("$id", recordId),
+            ("$after", afterSequence)
+        );
+        using SqliteDataReader row = command.ExecuteReader();
+        while (row.Read())
+        {
+            yield return new EvidenceLine(
+                row.GetString(0),
+                row.GetInt64(1),
+                ReadTime(row.GetString(2), recordId),
+                row.GetString(3),
+                row.GetString(4),
+                row.GetString(5),
+                row.TextOrNull(6),
+                row.GetString(7),
+                row.GetString(8),
+                row.TextOrNull(9),
+                row.TextOrNull(10)
+            );
+        }
+    }
+
+    private static (long Lines, string Head)? HeadOf(SqliteConnection connection, string recordId) =>
+        connection
+            .All(
+                "SELECT lines, head_sha256 FROM record WHERE id = $id",
+                row => ((long, string)?)(row.GetInt64(0), row.GetString(1)),
+                ("$id", recordId)
+            )
+            .FirstOrDefault();
+
+    private EvidenceLine AddLine(SqliteConnection connection, string recordId, EvidenceDraft draft, bool mayBeNew)
+    {
+        (long lines, string head) = HeadOf(connection, recordId) ?? (-1, EvidenceChain.Start);
+        if (lines < 0)
+        {
+            if (!mayBeNew)
+            {
+                throw new UnknownRecordException(recordId, FilePath);
+            }
+            lines = 0;
+        }
+        string? fileHash = draft.File is null ? null : EvidenceChain.FileHash(draft.File.Bytes);
+        EvidenceLine line = new(
+            recordId,
+            lines + 1,
+            _time.GetUtcNow().ToUniversalTime(),
+            draft.Who,
+            draft.Kind,
+            draft.PayloadJson,
+            fileHash,
+            head,
+            "",
+            draft.File?.Name,
+            draft.File?.MediaType
+        );
+        RefuseProblems(line, draft);
+        line = line with { Sha256 = EvidenceChain.Hash(line) };
+        if (draft.File is not null)
+        {
+            AddFile(connection, fileHash!, draft.File.Bytes);
+        }
+        InsertLine(connection, line);
+        return line;
+    }
+
+    private static void RefuseProblems(EvidenceLine line, EvidenceDraft draft)
+    {
+        IReadOnlyList<string> problems = EvidenceRules.Problems(line);
+        if (problems.Count > 0)
+        {
+            throw new ArgumentException(
+                "This evidence cannot be stored: " + string.Join("; ", problems) + ".",
+                nameof(draft)
+            );
+        }
+        if (draft.File is { Bytes.Length: > EvidenceRules.MaxFileBytes })
+        {
+            throw new ArgumentException(
+                $"The file has {draft.File.Bytes.Length} bytes, more than {EvidenceRules.MaxFileBytes}.",
+                nameof(draft)
+            );
+        }
+    }
+
+    private static void AddFile(SqliteConnection connection, string sha256, byte[] bytes)
+    {
+        if (!HasFile(connection, sha256))
+        {
+            connection.Run(
+                "INSERT INTO file (sha256, length, content) VALUES ($sha, $length, $content)",
+                ("$sha", sha256),
+                ("$length", bytes.LongLength),
+                ("$content", bytes)
+            );
+        }
+    }
+
+    private static bool HasFile(SqliteConnection connection, string sha256) =>
+        connection.Scalar("SELECT 1 FROM file WHERE sha256 = $sha", ("$sha", sha256)) is not null;
+
+    private static void InsertLine(SqliteConnection connection, EvidenceLine line)
+    {
+        if (line.Sequence == 1 && HeadOf(connection, line.RecordId) is null)
+        {
+            connection.Run(
+                "INSERT INTO record (id, lines, head_sha256) VALUES ($id, 0, $start)",
+                ("$id", line.RecordId),
+                ("$start", EvidenceChain.Start)
+            );
+        }
+        connection.Run(
+            $"""
+            INSERT INTO evidence ({LineColumns})
+            VALUES ($record, $sequence, $at, $who, $kind, $payload, $file, $previous, $sha, $name, $type)
+            """,
+            ("$record", line.RecordId),
+            ("$sequence", line.Sequence),
+            ("$at", StoreTime.Write(line.At)),
+            ("$who", line.Who),
+            ("$kind", line.Kind),
+            ("$payload", line.PayloadJson),
+            ("$file", line.FileSha256),
+            ("$previous", line.PreviousSha256),
+            ("$sha", line.Sha256),
+            ("$name", line.FileName),
+            ("$type", line.FileMediaType)
+        );
+    }
+}

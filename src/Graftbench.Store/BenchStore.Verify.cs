@@ -1,0 +1,81 @@
+using Graftbench.Core.Findings;
+using Graftbench.Store.Checking;
+using Microsoft.Data.Sqlite;
+
+namespace Graftbench.Store;
+
+/// <summary>What checking the store gave.</summary>
+/// <param name="Records">The records that were checked, with the heads that can be noted on paper.</param>
+/// <param name="Findings">All that was found, worst first; one <see cref="Verdict.Ok"/> for each sound record.</param>
+public sealed record StoreCheck(IReadOnlyList<RecordSummary> Records, IReadOnlyList<Finding> Findings)
+{
+    /// <summary>Whether nothing was found that must be put right.</summary>
+    public bool IsWhole => Findings.All(finding => finding.Verdict is not (Verdict.Blocker or Verdict.FixFirst));
+}
+
+public sealed partial class BenchStore
+{
+    /// <summary>Checks every chain, every file and every document against what was stored, from one picture of the store.</summary>
+    /// <remarks>
+    /// Finds any change that was made beside the program, by accident or by hand. It cannot find that somebody has
+    /// rewritten a whole record, hashes and all: against that helps only a head noted somewhere else.
+    /// </remarks>
+    /// <param name="recordId">The record to check; null for the whole store.</param>
+    /// <param name="notedHead">A head of that record noted earlier; null where there is none.</param>
+    /// <param name="stop">Stops the check.</param>
+    /// <exception cref="UnknownRecordException">There is no such record.</exception>
+    public StoreCheck Verify(string? recordId = null, string? notedHead = null, CancellationToken stop = default)
+    {
+        if (notedHead is not null && (recordId is null || !EvidenceChain.IsHash(notedHead)))
+        {
+            throw new ArgumentException("must be 64 small hexadecimal digits, for one record", nameof(notedHead));
+        }
+        return _connections.Read(connection =>
+        {
+            List<Finding> findings = [.. StoreFileCheck.Guards(connection, FilePath)];
+            if (recordId is null)
+            {
+                findings.AddRange(StoreFileCheck.Pages(connection, FilePath));
+            }
+            List<string> ids = recordId is null ? RecordCheck.AllIds(connection) : [recordId];
+            if (recordId is not null && !RecordCheck.AllIds(connection).Contains(recordId, StringComparer.Ordinal))
+            {
+                throw new UnknownRecordException(recordId, FilePath);
+            }
+            FileCheck files = new(connection);
+            foreach (string id in ids)
+            {
+                stop.ThrowIfCancellationRequested();
+                findings.AddRange(CheckRecord(connection, id, files, notedHead));
+            }
+            if (recordId is null)
+            {
+                findings.AddRange(files.NotReferenced());
+            }
+            List<RecordSummary> summaries = SummariesOf(connection).Where(summary => ids.Contains(summary.Id)).ToList();
+            return new StoreCheck(summaries, Finding.WorstFirst(findings));
+        });
+    }
+
+    private static List<Finding> CheckRecord(SqliteConnection connection, string id, FileCheck files, string? notedHead)
+    {
+        RecordCheck check = new(connection, id, files);
+        try
+        {
+            return check.Run(notedHead);
+        }
+        catch (SqliteException problem)
+        {
+            return
+            [
+                new Finding(
+                    Verdict.Blocker,
+                    "record.unreadable",
+                    $"record {id}",
+                    $"The record cannot be read to its end: {problem.Message}.",
+                    Todo: "Copy the whole folder, then import the last export into a new folder."
+                ),
+            ];
+        }
+    }
+}

@@ -1,0 +1,318 @@
+using System.Text;
+using Graftbench.Core.Findings;
+using Microsoft.Data.Sqlite;
+
+namespace Graftbench.Store.Checking;
+
+/// <summary>Checks one record: its chain, its files, and the read models made from it.</summary>
+internal sealed class RecordCheck(SqliteConnection connection, string id, FileCheck files)
+{
+    private readonly List<Finding> _findings = [];
+    private readonly HashSet<string> _files = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, ShelfItem> _shelf = new(StringComparer.Ordinal);
+    private long _lastSequence;
+    private string _lastHash = EvidenceChain.Start;
+    private string _lastAt = "";
+    private long _lineCount;
+    private long? _notedHeadAt;
+    private int _saves;
+    private string? _savedDocument;
+    private string _savedAt = "";
+
+    /// <summary>Every id that any table knows, so that no record is passed over.</summary>
+    public static List<string> AllIds(SqliteConnection connection) =>
+        connection.All(
+            "SELECT id FROM record UNION SELECT record_id FROM evidence UNION SELECT id FROM job ORDER BY 1",
+            row => row.GetString(0)
+        );
+
+    public List<Finding> Run(string? notedHead)
+    {
+        foreach (RawLine line in Lines())
+        {
+            CheckLine(line);
+            if (string.Equals(line.Sha256, notedHead, StringComparison.Ordinal))
+            {
+                _notedHeadAt = line.Sequence;
+            }
+        }
+        CheckHead();
+        CheckJob();
+        if (string.Equals(id, BenchStore.ShopRecord, StringComparison.Ordinal))
+        {
+            CheckShelf();
+        }
+        if (!_findings.Exists(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst))
+        {
+            _findings.Add(
+                new Finding(
+                    Verdict.Ok,
+                    "record.whole",
+                    $"record {id}",
+                    $"All {_lineCount} lines and {_files.Count} files are as they were stored.",
+                    $"head {_lastHash}"
+                )
+            );
+        }
+        if (notedHead is not null)
+        {
+            CompareNotedHead(notedHead);
+        }
+        return _findings;
+    }
+
+    /// <summary>Reads the lines as bytes: a text that decodes to the same characters is not the same evidence.</summary>
+    private IEnumerable<RawLine> Lines()
+    {
+        using SqliteCommand command = connection.Command(
+            """
+            SELECT CAST(record_id AS BLOB), sequence, CAST(at AS BLOB), CAST(who AS BLOB), CAST(kind AS BLOB),
+                CAST(payload AS BLOB), file_sha256, CAST(file_name AS BLOB), CAST(file_media_type AS BLOB),
+                previous_sha256, sha256
+            FROM evidence WHERE record_id = $id ORDER BY sequence
+            """,
+            ("$id", id)
+        );
+        using SqliteDataReader row = command.ExecuteReader();
+        while (row.Read())
+        {
+            yield return new RawLine(
+                row.GetFieldValue<byte[]>(0),
+                row.GetInt64(1),
+                row.GetFieldValue<byte[]>(2),
+                row.GetFieldValue<byte[]>(3),
+                row.GetFieldValue<byte[]>(4),
+                row.GetFieldValue<byte[]>(5),
+                row.TextOrNull(6),
+                row.IsDBNull(7) ? null : row.GetFieldValue<byte[]>(7),
+                row.IsDBNull(8) ? null : row.GetFieldValue<byte[]>(8),
+                row.GetString(9),
+                row.GetString(10)
+            );
+        }
+    }
+
+    private void CheckLine(RawLine line)
+    {
+        string where = $"record {id}, line {line.Sequence}";
+        CheckPlace(line, where);
+        CheckHash(line, where);
+        CheckTime(line, where);
+        if (line.FileSha256 is not null)
+        {
+            _files.Add(line.FileSha256);
+            if (files.Check(line.FileSha256, where) is { } problem)
+            {
+                _findings.Add(problem);
+            }
+        }
+        RememberSaves(line);
+        _lastSequence = line.Sequence;
+        _lastHash = line.Sha256;
+        _lineCount++;
+    }
+
+    private void CheckPlace(RawLine line, string where)
+    {
+        if (line.Sequence != _lastSequence + 1)
+        {
+            Add(
+                "record.gap",
+                where,
+                line.Sequence - _lastSequence == 2
+                    ? $"Line {_lastSequence + 1} is missing before this one."
+                    : $"Lines {_lastSequence + 1} to {line.Sequence - 1} are missing before this one."
+            );
+        }
+        else if (!string.Equals(line.PreviousSha256, _lastHash, StringComparison.Ordinal))
+        {
+            Add(
+                "record.chain-broken",
+                where,
+                "The line does not follow from the one before it.",
+                $"previous {line.PreviousSha256}",
+                $"previous {_lastHash}"
+            );
+        }
+    }
+
+    private void CheckHash(RawLine line, string where)
+    {
+        bool canHash =
+            EvidenceChain.IsHash(line.PreviousSha256)
+            && (line.FileSha256 is null || EvidenceChain.IsHash(line.FileSha256));
+        string hash = canHash ? EvidenceChain.Hash(line) : "none: a hash in the line is not 64 hexadecimal digits";
+        if (!string.Equals(hash, line.Sha256, StringComparison.Ordinal))
+        {
+            Add(
+                "record.line-altered",
+                where,
+                "The line was altered after it was stored: its hash does not fit its content.",
+                $"hash {hash}",
+                $"hash {line.Sha256}"
+            );
+        }
+    }
+
+    private void CheckTime(RawLine line, string where)
+    {
+        string at = Encoding.UTF8.GetString(line.At);
+        if (!StoreTime.TryRead(at, out _))
+        {
+            Add("record.time-unreadable", where, "The time of the line cannot be read.", at);
+        }
+        else if (string.CompareOrdinal(at, _lastAt) < 0)
+        {
+            _findings.Add(
+                new Finding(
+                    Verdict.Warning,
+                    "record.time-backwards",
+                    where,
+                    "The line is older than the one before it: the computer's clock was set back in between.",
+                    at,
+                    $"not before {_lastAt}",
+                    Todo: "Check the computer's clock; the order of the lines holds all the same."
+                )
+            );
+        }
+        _lastAt = at;
+    }
+
+    private void RememberSaves(RawLine line)
+    {
+        string kind = Encoding.UTF8.GetString(line.Kind);
+        if (string.Equals(kind, EvidenceRules.JobSaved, StringComparison.Ordinal))
+        {
+            _saves++;
+            _savedDocument = Encoding.UTF8.GetString(line.Payload);
+            _savedAt = _lastAt;
+        }
+        else if (string.Equals(kind, EvidenceRules.ShelfSaved, StringComparison.Ordinal))
+        {
+            StoreTime.TryRead(_lastAt, out DateTimeOffset at);
+            if (BenchStore.ReadShelfPayload(Encoding.UTF8.GetString(line.Payload), at) is { } item)
+            {
+                _shelf[item.Id] = item;
+            }
+        }
+    }
+
+    private void CheckHead()
+    {
+        var noted = connection
+            .All(
+                "SELECT lines, head_sha256 FROM record WHERE id = $id",
+                row => ((long Lines, string Head)?)(row.GetInt64(0), row.GetString(1)),
+                ("$id", id)
+            )
+            .FirstOrDefault();
+        if (noted is not { } head)
+        {
+            Add("record.unlisted", $"record {id}", "The store's list of records does not name this one.");
+        }
+        else if (head.Lines != _lastSequence || !string.Equals(head.Head, _lastHash, StringComparison.Ordinal))
+        {
+            Add(
+                head.Lines > _lastSequence ? "record.lines-missing-at-end" : "record.head-differs",
+                $"record {id}",
+                head.Lines > _lastSequence
+                    ? $"Lines are missing at the end: {head.Lines} were stored, the last one there is {_lastSequence}."
+                    : "The record does not end where the store's list of records says.",
+                $"line {_lastSequence}, head {_lastHash}",
+                $"line {head.Lines}, head {head.Head}"
+            );
+        }
+    }
+
+    private void CheckJob()
+    {
+        var job = connection
+            .All(
+                "SELECT revision, changed_at, CAST(document AS BLOB) FROM job WHERE id = $id",
+                row =>
+                    ((int Revision, string At, string Document)?)
+                        (row.GetInt32(0), row.GetString(1), Encoding.UTF8.GetString(row.GetFieldValue<byte[]>(2))),
+                ("$id", id)
+            )
+            .FirstOrDefault();
+        string where = $"record {id}, job document";
+        if (job is not { } found)
+        {
+            if (_savedDocument is not null || !string.Equals(id, BenchStore.ShopRecord, StringComparison.Ordinal))
+            {
+                Add("record.job-missing", where, "The record has no job document in the store.");
+            }
+        }
+        else if (_savedDocument is null)
+        {
+            Add("record.job-without-evidence", where, "No line of evidence says how this job document came in.");
+        }
+        else if (!string.Equals(found.Document, _savedDocument, StringComparison.Ordinal))
+        {
+            Add("record.job-differs", where, "The job document is not what was saved last.");
+        }
+        else if (found.Revision != _saves || !string.Equals(found.At, _savedAt, StringComparison.Ordinal))
+        {
+            Add(
+                "record.job-differs",
+                where,
+                "Revision or time of the job document is not that of its last save.",
+                $"revision {found.Revision}, {found.At}",
+                $"revision {_saves}, {_savedAt}"
+            );
+        }
+    }
+
+    private void CheckShelf()
+    {
+        Dictionary<string, ShelfItem> stored = connection
+            .All("SELECT id, kind, title, item, revision, changed_at FROM shelf", BenchStore.ReadShelfItem)
+            .ToDictionary(item => item.Id, StringComparer.Ordinal);
+        foreach (string item in _shelf.Keys.Union(stored.Keys).Order(StringComparer.Ordinal))
+        {
+            if (stored.GetValueOrDefault(item) != _shelf.GetValueOrDefault(item))
+            {
+                Add("record.shelf-differs", $"shelf, {item}", "The thing on the shelf is not what was saved last.");
+            }
+        }
+    }
+
+    private void CompareNotedHead(string notedHead)
+    {
+        _findings.Add(
+            _notedHeadAt is { } at
+                ? new Finding(
+                    Verdict.Ok,
+                    "record.noted-head",
+                    $"record {id}",
+                    at == _lastSequence
+                        ? "The noted head is the record's head."
+                        : $"The noted head is line {at}; {_lastSequence - at} lines were added since.",
+                    $"line {at}",
+                    $"head {notedHead}"
+                )
+                : new Finding(
+                    Verdict.Blocker,
+                    "record.noted-head-missing",
+                    $"record {id}",
+                    "The record does not hold the noted head: it was rewritten or cut since, or the note is of another record.",
+                    $"head {_lastHash}",
+                    $"head {notedHead}",
+                    Todo: "Compare the note digit by digit, then compare with the last export."
+                )
+        );
+    }
+
+    private void Add(string code, string where, string what, string? value = null, string? limit = null) =>
+        _findings.Add(
+            new Finding(
+                Verdict.Blocker,
+                code,
+                where,
+                what,
+                value,
+                limit,
+                Todo: "Do not rely on this record. Copy the folder, then compare with the last export."
+            )
+        );
+}
