@@ -33,7 +33,7 @@ internal static class BodyPlanner
             ? BakeAdvice.For(body, over, temperatureC, humidityPercent, spreadDeltaK)
             : new BakeAdvice(new TableAnswer(false, null, "The dryer's temperature is not known.", null, BakeTable.SourceId), null, null, "the dryer's temperature is not known");
         bool dry = walk.Clock.State is FloorLifeState.Unlimited or FloorLifeState.Within;
-        SlabMoisture slab = MoistureHistory.At(body, item.Exposures, walk, room, now);
+        SlabMoisture slab = MoistureHistory.At(body, item.Exposures, walk, item.MakersBag, room, now);
         BodyDrying drying = new(
             item.Ref,
             body.Level,

@@ -47,7 +47,7 @@ public sealed record DryingLimits(double? CapC, string? CapReason, IReadOnlyList
             if (limitC < capC)
             {
                 capC = limitC.Value;
-                reason = $"{part.Ref}, {kind.Title.ToLowerInvariant()}";
+                reason = $"{part.Ref}, {InSentence(kind.Title)}";
             }
             if (limitC < wantedC)
             {
@@ -63,7 +63,7 @@ public sealed record DryingLimits(double? CapC, string? CapReason, IReadOnlyList
                     Verdict.Unknown,
                     "drying.no-published-limit",
                     title,
-                    $"{List(refs)}: {kind.Title.ToLowerInvariant()}, no published limit for a long bake. {kind.Deciding.Why}",
+                    $"{List(refs)}: {InSentence(kind.Title)}, no published limit for a long bake. {kind.Deciding.Why}",
                     Source: kind.Deciding.Source,
                     Todo: "Look in the part's data sheet and enter its bake limit, or take it off."
                 )
@@ -79,7 +79,7 @@ public sealed record DryingLimits(double? CapC, string? CapReason, IReadOnlyList
         // Below the glass transition: the last whole degree under it.
         double belowC = Math.Ceiling(glassC) - 1;
         return belowC < BakeModel.HottestC
-            ? (belowC, string.Create(CultureInfo.InvariantCulture, $"below the glass transition of the laminate ({glassC:0.#} °C, {laminate.Title.ToLowerInvariant()})"))
+            ? (belowC, string.Create(CultureInfo.InvariantCulture, $"below the glass transition of the laminate ({glassC:0.#} °C, {InSentence(laminate.Title)})"))
             : (BakeModel.HottestC, "hottest bake allowed at a user's site");
     }
 
@@ -106,6 +106,9 @@ public sealed record DryingLimits(double? CapC, string? CapReason, IReadOnlyList
         first is null ? second
         : second is null ? first
         : Math.Min(first.Value, second.Value);
+
+    // Titles hold abbreviations: only their first letter is lowered.
+    private static string InSentence(string title) => char.ToLowerInvariant(title[0]) + title[1..];
 
     /// <summary>References in a line that stays readable: the first ones and how many more.</summary>
     internal static string List(IReadOnlyList<string> refs)

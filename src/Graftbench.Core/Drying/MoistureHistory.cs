@@ -19,6 +19,7 @@ public static class MoistureHistory
     /// <param name="body">The body.</param>
     /// <param name="exposures">Its exposures, not overlapping.</param>
     /// <param name="walk">What the floor-life walk found.</param>
+    /// <param name="makersBag">True where a dry bag as the first entry is the maker's.</param>
     /// <param name="room">Climate of the room where an entry does not say.</param>
     /// <param name="now">Now.</param>
     /// <returns>The slab at <paramref name="now"/>; saturated where nothing better is known.</returns>
@@ -26,14 +27,15 @@ public static class MoistureHistory
         MoistBody body,
         IEnumerable<Exposure> exposures,
         FloorLifeWalk walk,
+        bool makersBag,
         Climate room,
         DateTimeOffset now
     )
     {
         List<Exposure> ordered = exposures.Where(exposure => exposure.From < now).OrderBy(exposure => exposure.From).ToList();
-        // A log that does not start dry counts as saturated up to the first bake: a room never dries it on paper.
-        bool startsDry = walk.DryStart is { } first && ordered[first].Place == ExposurePlace.DryBag;
-        int begin = startsDry ? walk.DryStart!.Value + 1 : ordered.FindIndex(exposure => exposure.Place == ExposurePlace.Bake);
+        // A log that does not start dry, or was lost on the way, counts as saturated up to its first bake: a room never dries it on paper.
+        bool startsDry = makersBag && walk.DryStart is not null && ordered[0].Place == ExposurePlace.DryBag;
+        int begin = startsDry ? 1 : ordered.FindIndex(exposure => exposure.Place == ExposurePlace.Bake);
         SlabMoisture slab = new(BakeModel.OpenThicknessMm(body), body.PlanesBarMoisture, startsDry ? 0 : 1);
         if (begin < 0)
         {

@@ -229,7 +229,10 @@ internal static class SubjectFindings
             yield break;
         }
         List<string> unsure = board
-            .Parts.Where(part => !part.TakenOff && PartKinds.Of(part.Kind).MoistureSensitive == YesNo.Unknown)
+            // Kinds without a published limit are asked about anyway.
+            .Parts.Where(part =>
+                !part.TakenOff && PartKinds.Of(part.Kind) is { MoistureSensitive: YesNo.Unknown, TakeOffBeforeDrying: YesNo.No }
+            )
             .Select(part => part.Ref)
             .ToList();
         if (unsure.Count > 0 && need.AdviceH != 0 && subject.LaminateCounts)

@@ -64,7 +64,8 @@ internal static class SubjectPlanner
         double warmingH = inDryer ? Math.Min(context.WarmUpH, (context.Now - running!.From).TotalHours) : 0;
         double doneH = Math.Max(0, trailing125H * ratio - warmingH);
 
-        Need need = Needs(subject, context, planned, laminate, doneH, warmingH, ratio);
+        WeighingTrend? weighing = WeighingFit.Fit(Weighings(subject, context, inDryer ? running!.From : null));
+        Need need = Needs(subject, context, planned, weighing is { Flat: true, Converged: true } ? null : laminate, doneH, warmingH, ratio);
         double? plannedH = need.LeftH;
         BakeBudget budget = BakeLog.Budget(AllExposures(subject), context.Now, plannedH ?? 0, usedC);
         List<Finding> findings =
@@ -83,21 +84,23 @@ internal static class SubjectPlanner
             : need.LeftH > 0 ? (inDryer ? DryingState.InDryer : DryingState.ToDry)
             : trailing125H > 0 || need.WasDried ? DryingState.Dried
             : DryingState.NoBakeNeeded;
+        double stripH = limits.RemoveFirst.Count > 0 ? BenchMinutes.Of("strip").LowMin / 60 : 0;
+        DateTimeOffset stripped = context.Now.AddHours(stripH);
+        DateTimeOffset dryFrom = stripped > context.StartAt ? stripped : context.StartAt;
         DateTimeOffset? startAt = state switch
         {
             DryingState.InDryer => running!.From,
-            DryingState.ToDry => context.StartAt,
+            DryingState.ToDry => dryFrom,
             _ => null,
         };
         DateTimeOffset? readyAt = state switch
         {
             DryingState.InDryer => context.Now.AddHours(need.LeftH!.Value + context.WarmUpH - warmingH),
-            DryingState.ToDry => context.StartAt.AddHours(context.WarmUpH + need.LeftH!.Value),
+            DryingState.ToDry => dryFrom.AddHours(context.WarmUpH + need.LeftH!.Value),
             DryingState.Dried or DryingState.NoBakeNeeded => context.Now,
             _ => null,
         };
         (DateTimeOffset? useBy, string? useByWhy) = UseBy(subject, planned, state, readyAt);
-        WeighingTrend? weighing = WeighingFit.Fit(Weighings(subject, context, inDryer ? running!.From : null));
         return new SubjectDrying(
             subject.Id,
             subject.Title,
@@ -160,6 +163,7 @@ internal static class SubjectPlanner
                 (adviceH, leftH, why) = (wholeH, restH, $"{body.Drying.Ref}: {body.Drying.AdviceWhy}");
             }
         }
+        // A board whose weight has come to rest has a dry laminate; its light bodies cannot be weighed that way.
         if (subject.LaminateCounts && laminate?.HighH is { } laminateH)
         {
             double restH = Math.Max(0, laminateH - doneH);

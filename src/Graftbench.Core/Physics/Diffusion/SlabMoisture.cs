@@ -13,10 +13,14 @@ namespace Graftbench.Core.Physics.Diffusion;
 public sealed class SlabMoisture
 {
     private const int ModeCount = 256;
+    private const double DeadExponent = 40;
     private readonly double[] amplitude = new double[ModeCount];
     private readonly double thicknessMm;
     private readonly bool oneFaceOpen;
     private double surfaceFraction;
+
+    // Modes above this one have died out: a slab that has dried for a while needs a handful of the 256.
+    private int alive;
 
     /// <summary>A slab of uniform moisture.</summary>
     /// <param name="thicknessMm">Thickness [mm].</param>
@@ -36,6 +40,7 @@ public sealed class SlabMoisture
         thicknessMm = other.thicknessMm;
         oneFaceOpen = other.oneFaceOpen;
         surfaceFraction = other.surfaceFraction;
+        alive = other.alive;
         other.amplitude.CopyTo(amplitude, 0);
     }
 
@@ -56,12 +61,21 @@ public sealed class SlabMoisture
         double jump = surfaceFraction - equilibriumFraction;
         surfaceFraction = equilibriumFraction;
         double fourier = diffusivityM2PerS * timeS / (PathM * PathM);
-        for (int n = 0; n < ModeCount; n++)
+        int count = jump == 0 ? alive : ModeCount;
+        alive = 0;
+        for (int n = 0; n < count; n++)
         {
             double odd = 2 * n + 1;
+            double exponent = odd * odd * Math.PI * Math.PI * fourier;
+            if (exponent > DeadExponent)
+            {
+                Array.Clear(amplitude, n, count - n);
+                break;
+            }
             // 1 = Σ 4/((2n+1)π)·sin((2n+1)πz/L) inside the slab.
             double moved = amplitude[n] + jump * 4 / (odd * Math.PI);
-            amplitude[n] = moved * Math.Exp(-odd * odd * Math.PI * Math.PI * fourier);
+            amplitude[n] = moved * Math.Exp(-exponent);
+            alive = n + 1;
         }
     }
 
@@ -71,7 +85,7 @@ public sealed class SlabMoisture
         get
         {
             double sum = 0;
-            for (int n = ModeCount - 1; n >= 0; n--)
+            for (int n = alive - 1; n >= 0; n--)
             {
                 sum += amplitude[n] * 2 / ((2 * n + 1) * Math.PI);
             }
@@ -90,7 +104,7 @@ public sealed class SlabMoisture
         double before = -Math.Sin(x);
         double current = Math.Sin(x);
         double sum = 0;
-        for (int n = 0; n < ModeCount; n++)
+        for (int n = 0; n < alive; n++)
         {
             sum += amplitude[n] * current;
             (before, current) = (current, twoCos2X * current - before);
