@@ -113,11 +113,11 @@ public static class BakeTable
             );
         }
         double dryAirPercent = Constants.Value("table.dry-air");
-        if (temperatureC < 125 && humidityPercent is null)
+        if (temperatureC < ColumnsC[0] && humidityPercent is null)
         {
             return Refuse(Format($"The {temperatureC:0} °C column needs air at {dryAirPercent:0} % RH or less, and the air of this dryer is not known."));
         }
-        if (temperatureC < 125 && humidityPercent > dryAirPercent)
+        if (temperatureC < ColumnsC[0] && humidityPercent > dryAirPercent)
         {
             return Refuse(
                 Format($"The {temperatureC:0} °C column needs air at {dryAirPercent:0} % RH or less; this dryer has {humidityPercent:0.0} % RH.")
@@ -125,6 +125,12 @@ public static class BakeTable
         }
         string column = over == FloorLifeOver.MoreThan72H ? "exceeded by more than 72 h" : "exceeded by at most 72 h";
         string level = MoistureLevels.Name(cell.Level);
+        double ruleH = Constants.Value("table.unknown-level");
+        if (body.Level == MoistureLevel.Unknown && temperatureC.Equals(ColumnsC[0]) && cell.TimeH < ruleH)
+        {
+            string rule = Format($"Level unknown: one published shop rule, {ruleH:0} h at {temperatureC:0} °C, is longer than row 5a with {cell.TimeH:0} h.");
+            return new TableAnswer(true, ruleH, rule, "C", Constants.Source("table.unknown-level"));
+        }
         string says = Format($"{Revision}: row {RowName(body)}, level {level}, column {temperatureC:0} °C, floor life {column}.");
         return new TableAnswer(true, cell.TimeH, says, cell.Mark, SourceId);
     }
