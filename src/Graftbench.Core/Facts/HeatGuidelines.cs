@@ -40,8 +40,13 @@ public static class HeatGuidelines
     /// <summary>What a step counts.</summary>
     public static HeatCount Step(HeatKind kind) => LazySteps.Value[kind];
 
+    // Several sources may set the same guideline: the lowest one counts.
     private static HeatCount Guideline(string name) =>
-        Count(LazyTable.Value.Rows.Single(row => row["what"] == "guideline" && row["name"] == name));
+        LazyTable
+            .Value.Rows.Where(row => row["what"] == "guideline" && row["name"] == name)
+            .Select(Count)
+            .OrderBy(count => count.LowNumber)
+            .First();
 
     private static HeatCount Count(CsvRow row) =>
         new(

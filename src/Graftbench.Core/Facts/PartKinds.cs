@@ -27,7 +27,7 @@ public sealed record PartKindRow(
 
 /// <summary>What holds for a kind of part: the most cautious of its rows.</summary>
 /// <param name="Kind">The kind.</param>
-/// <param name="Title">What a person reads.</param>
+/// <param name="Title">What a person reads: the title of its first row.</param>
 /// <param name="MoistureSensitive">Whether it takes up moisture that soldering heat can burst.</param>
 /// <param name="BakeLimitC">Hottest long bake [°C]: the lowest of the rows; null where none has a figure.</param>
 /// <param name="TakeOffBeforeDrying">Yes where one row says so, else unknown where one row asks, else no.</param>
@@ -77,7 +77,7 @@ public static class PartKinds
         PartKindRow deciding = rows.OrderBy(row => row.BakeLimitC ?? double.PositiveInfinity).First();
         return new PartKindFacts(
             deciding.Kind,
-            deciding.Title,
+            rows[0].Title,
             MostCautious(rows.Select(row => row.MoistureSensitive)),
             deciding.BakeLimitC,
             MostCautious(rows.Select(row => row.TakeOffBeforeDrying)),
