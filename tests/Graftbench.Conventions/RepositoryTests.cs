@@ -48,6 +48,8 @@ public partial class RepositoryTests
         List<string> found =
         [
             .. from path in Repository.TextFiles
+            // Broken on purpose, some of them not even text.
+            where !path.StartsWith("tests/corpus/", StringComparison.Ordinal)
             let text = Repository.Read(path)
             where text.Contains('\r', StringComparison.Ordinal) || (text.Length > 0 && !text.EndsWith('\n'))
             where
