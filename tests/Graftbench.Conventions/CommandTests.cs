@@ -1,0 +1,142 @@
+using System.Diagnostics;
+using System.Runtime.Versioning;
+
+namespace Graftbench.Conventions;
+
+/// <summary>The commands that a newcomer types exist, and the documents name no others. The scripts are bash.</summary>
+[UnsupportedOSPlatform("windows")]
+public class CommandTests
+{
+    private static readonly string[] Verbs = ["plan", "dry", "record", "schema", "serve"];
+
+    public static TheoryData<string> Scripts => ["run", "test", ".ci/run", "scripts/browser", "scripts/graftbench"];
+
+    [Theory, MemberData(nameof(Scripts))]
+    public void A_script_can_be_started_and_bash_can_read_it(string script)
+    {
+        Assert.True(
+            File.GetUnixFileMode(Repository.PathOf(script)).HasFlag(UnixFileMode.UserExecute),
+            $"{script} is not executable"
+        );
+        Assert.StartsWith("#!/usr/bin/env bash\n", Repository.Read(script), StringComparison.Ordinal);
+        (int code, string output) = Start("bash", "-n", Repository.PathOf(script));
+        Assert.True(code == 0, output);
+    }
+
+    [Fact]
+    public void Every_command_of_the_documents_exists()
+    {
+        List<string> missing = [];
+        foreach (string document in new[] { "README.md", "CONTRIBUTING.md" })
+        {
+            foreach (string line in CommandsOf(Repository.Read(document)))
+            {
+                string[] words = line.Split(' ', StringSplitOptions.RemoveEmptyEntries);
+                string program = words[0].StartsWith("./", StringComparison.Ordinal) ? words[0][2..] : words[0];
+                bool exists = program is "cp" or "dotnet" or "git" || File.Exists(Repository.PathOf(program));
+                if (program == "scripts/graftbench")
+                {
+                    exists &= Verbs.Contains(words[1]);
+                }
+                foreach (string file in words.Skip(1).Where(word => word.StartsWith("demo/", StringComparison.Ordinal)))
+                {
+                    exists &= File.Exists(Repository.PathOf(file));
+                }
+                if (!exists)
+                {
+                    missing.Add($"{document}: {line}");
+                }
+            }
+        }
+        Assert.True(missing.Count == 0, string.Join('\n', missing));
+    }
+
+    [Fact]
+    public void Without_dotnet_the_start_says_what_to_install()
+    {
+        (int code, string output) = Start(
+            "/bin/bash",
+            "-c",
+            $"cd / && HOME=/nowhere PATH={BareTools()} '{Repository.PathOf("run")}'"
+        );
+        Assert.Equal(3, code);
+        Assert.Contains(".NET 10 SDK is not installed", output, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_build_machine_gets_the_result_as_its_last_line()
+    {
+        // A copy whose ./test only talks: what .ci/run makes of it is what counts.
+        string folder = Directory.CreateTempSubdirectory("graftbench-ci-").FullName;
+        try
+        {
+            Directory.CreateDirectory(Path.Combine(folder, ".ci"));
+            File.Copy(Repository.PathOf(".ci/run"), Path.Combine(folder, ".ci", "run"));
+            File.WriteAllText(
+                Path.Combine(folder, "test"),
+                "#!/usr/bin/env bash\necho Testing\necho '7 passed, 2 failed'\necho trouble >&2\nexit 1\n"
+            );
+            File.SetUnixFileMode(Path.Combine(folder, "test"), UnixFileMode.UserRead | UnixFileMode.UserExecute);
+            (int code, string output) = Start("bash", Path.Combine(folder, ".ci", "run"));
+            Assert.Equal(1, code);
+            Assert.Equal("7 passed, 2 failed", output.TrimEnd('\n').Split('\n')[^1]);
+            Assert.Single(output.Split('\n'), line => line == "7 passed, 2 failed");
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
+        }
+    }
+
+    // Links to the few programs that the scripts use, without dotnet beside them.
+    private static string BareTools()
+    {
+        string folder = Path.Combine(AppContext.BaseDirectory, "bare-tools");
+        Directory.CreateDirectory(folder);
+        foreach (string tool in new[] { "bash", "env", "dirname", "mktemp", "cat", "rm" })
+        {
+            string link = Path.Combine(folder, tool);
+            if (!File.Exists(link))
+            {
+                File.CreateSymbolicLink(link, File.Exists("/usr/bin/" + tool) ? "/usr/bin/" + tool : "/bin/" + tool);
+            }
+        }
+        return folder;
+    }
+
+    private static IEnumerable<string> CommandsOf(string markdown)
+    {
+        bool inside = false;
+        foreach (string line in markdown.Split('\n'))
+        {
+            if (line.StartsWith("```", StringComparison.Ordinal))
+            {
+                inside = !inside && line == "```sh";
+            }
+            else if (inside && line.Trim().Length > 0)
+            {
+                yield return line.Split('#')[0].Trim();
+            }
+        }
+    }
+
+    private static (int Code, string Output) Start(string program, params string[] arguments)
+    {
+        ProcessStartInfo start = new()
+        {
+            FileName = program,
+            UseShellExecute = false,
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+        };
+        foreach (string argument in arguments)
+        {
+            start.ArgumentList.Add(argument);
+        }
+        using Process process = Process.Start(start)!;
+        Task<string> errors = process.StandardError.ReadToEndAsync();
+        string output = process.StandardOutput.ReadToEnd();
+        Assert.True(process.WaitForExit(TimeSpan.FromMinutes(1)), "still running after a minute");
+        return (process.ExitCode, errors.Result + output);
+    }
+}
