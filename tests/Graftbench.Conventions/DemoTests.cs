@@ -1,3 +1,4 @@
+using System.Text;
 using System.Text.Json;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Jobs;
@@ -27,6 +28,14 @@ public class DemoTests
     [Theory, MemberData(nameof(Files))]
     public void A_job_is_named_as_its_file(string file) =>
         Assert.Equal(Path.GetFileNameWithoutExtension(file), Load(file).Id);
+
+    [Theory, MemberData(nameof(Files))]
+    public void The_reader_finds_nothing_wrong(string file)
+    {
+        JobReading reading = JobReader.Read(Encoding.UTF8.GetBytes(Repository.Read(file)), WrittenAt);
+        Assert.Equal([], reading.Problems);
+        Assert.NotNull(reading.Job);
+    }
 
     [Theory, MemberData(nameof(Files))]
     public void A_job_writes_and_reads_back_the_same(string file)
