@@ -1,1 +1,47 @@
-return 0;
+using System.CommandLine;
+using System.Text;
+using Graftbench.Cli;
+using Graftbench.Cli.Verbs;
+
+Console.OutputEncoding = new UTF8Encoding(encoderShouldEmitUTF8Identifier: false);
+RootCommand root = new(
+    "Plans the transplant of a ball-grid-array chip from one circuit board to another: is it dry, what it has been through, what to do next."
+)
+{
+    PlanVerb.Create(),
+    DryVerb.Create(),
+    SchemaVerb.Create(),
+    ServeVerb.Create(),
+};
+Verb.ShowExamples(root);
+ParseResult parsed = root.Parse(args);
+if (parsed.Errors.Count > 0 && !Verb.AsksForHelp(parsed))
+{
+    foreach (string message in parsed.Errors.Select(error => error.Message).Distinct(StringComparer.Ordinal))
+    {
+        Console.Error.WriteLine(message);
+    }
+    string verb =
+        parsed.CommandResult.Command is RootCommand ? "graftbench" : $"graftbench {parsed.CommandResult.Command.Name}";
+    Console.Error.WriteLine($"See {verb} --help.");
+    return ExitCode.BadInput;
+}
+try
+{
+    return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false });
+}
+#pragma warning disable CA1031 // The last line of defence: one line for the person, never a stack trace.
+catch (Exception error)
+#pragma warning restore CA1031
+{
+    Console.Error.WriteLine($"Unexpected: {error.GetType().Name}: {error.Message.ReplaceLineEndings(" ")}");
+    if (Environment.GetEnvironmentVariable("GRAFTBENCH_TRACE") is { Length: > 0 })
+    {
+        Console.Error.WriteLine(error);
+    }
+    else
+    {
+        Console.Error.WriteLine("Set GRAFTBENCH_TRACE=1 to see where.");
+    }
+    return ExitCode.Unexpected;
+}

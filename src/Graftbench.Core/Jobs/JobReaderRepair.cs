@@ -18,6 +18,7 @@ internal sealed class JobReaderRepair
     };
 
     private readonly List<(int Start, int End, string Text)> edits = [];
+    private bool givenUp;
     private readonly HashSet<string> doubtful = new(StringComparer.Ordinal);
 
     /// <summary>Puts a stand-in in the place of a value.</summary>
@@ -34,6 +35,9 @@ internal sealed class JobReaderRepair
         Doubt(path);
     }
 
+    /// <summary>Says that no repair is to be made.</summary>
+    public void GiveUp() => givenUp = true;
+
     /// <summary>Marks a field whose value is not to be judged.</summary>
     public void Doubt(string path) => doubtful.Add(path);
 
@@ -49,6 +53,10 @@ internal sealed class JobReaderRepair
     /// <summary>The job with its stand-ins; null where it still cannot be bound.</summary>
     public Job? Apply(ReadOnlySpan<byte> utf8)
     {
+        if (givenUp)
+        {
+            return null;
+        }
         ArrayBufferWriter<byte> repaired = new(utf8.Length + 64 * edits.Count + 1);
         int done = 0;
         foreach ((int start, int end, string text) in edits.OrderBy(edit => edit.Start))

@@ -6,6 +6,8 @@ namespace Graftbench.Core.Jobs;
 /// <content>Steps over text, comments and words without a parser.</content>
 internal static partial class JobReaderSyntax
 {
+    private static readonly string[] NotNumbers = ["Infinity", "NaN", "Inf"];
+
     private static int OffsetOf(byte[] utf8, JsonException error)
     {
         if (error.LineNumber is not { } line || error.BytePositionInLine is not { } column)
@@ -123,7 +125,7 @@ internal static partial class JobReaderSyntax
         }
         int sign = utf8[at] is (byte)'-' or (byte)'+' ? 1 : 0;
         ReadOnlySpan<byte> rest = utf8.AsSpan(at + sign);
-        foreach (string word in (string[])["Infinity", "NaN", "Inf"])
+        foreach (string word in NotNumbers)
         {
             if (
                 rest.Length >= word.Length

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Text;
 using System.Text.Json;
 using System.Text.RegularExpressions;
 
@@ -152,22 +153,22 @@ internal sealed partial class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNu
 
     private static int Find(ref Utf8JsonReader reader, IReadOnlyList<JobField> fields, int expected)
     {
+        ReadOnlySpan<byte> name = reader.ValueSpan;
+        if (reader.ValueIsEscaped)
+        {
+            name = JobReaderText.TryGet(ref reader, out string text) ? Encoding.UTF8.GetBytes(text) : [];
+        }
         // Fields usually come in the type's order: look from the last one on, then from the start.
         for (int i = 0; i < fields.Count; i++)
         {
             int index = (expected + i) % fields.Count;
-            if (Same(ref reader, fields[index].Utf8Name))
+            if (name.SequenceEqual(fields[index].Utf8Name))
             {
                 return index;
             }
         }
         return -1;
     }
-
-    private static bool Same(ref Utf8JsonReader reader, byte[] name) =>
-        reader.ValueIsEscaped
-            ? JobReaderText.TryGet(ref reader, out string text) && text == System.Text.Encoding.UTF8.GetString(name)
-            : reader.ValueSpan.SequenceEqual(name);
 
     private void List(ref Utf8JsonReader reader, JobShape shape, JobField? field)
     {
@@ -184,6 +185,8 @@ internal sealed partial class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNu
         open.RemoveAt(open.Count - 1);
         if (field?.AtMost is { } most && count > most && Wanted(start))
         {
+            // Checks across fields count on lists of bounded length.
+            Repair.GiveUp();
             log.Add(
                 start,
                 Problem(
@@ -365,6 +368,6 @@ internal sealed partial class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNu
     private string Raw(int offset)
     {
         int length = Math.Min(LastEnd - offset, 200);
-        return JobReaderNames.Show(System.Text.Encoding.UTF8.GetString(utf8, offset, Math.Max(0, length)));
+        return JobReaderNames.Show(Encoding.UTF8.GetString(utf8, offset, Math.Max(0, length)));
     }
 }

@@ -1,0 +1,37 @@
+using System.Globalization;
+using Graftbench.Core.Drying;
+using Graftbench.Core.Findings;
+
+namespace Graftbench.Cli;
+
+/// <summary>Numbers, moments and verdicts as a person reads them.</summary>
+internal static class Say
+{
+    /// <summary>A moment with its weekday and offset.</summary>
+    public static string Moment(DateTimeOffset moment) =>
+        moment.ToString("ddd yyyy-MM-dd HH:mm zzz", CultureInfo.InvariantCulture);
+
+    /// <summary>Hours; with days from two of them on.</summary>
+    public static string Hours(double hours) =>
+        hours >= 48 ? $"{hours:0} h ({hours / 24:0.#} d)"
+        : hours >= 10 ? $"{hours:0} h"
+        : $"{hours:0.#} h";
+
+    /// <summary>A temperature.</summary>
+    public static string Celsius(double temperatureC) => $"{temperatureC:0.#} °C";
+
+    /// <summary>A verdict in words.</summary>
+    public static string Verdict(Verdict verdict) =>
+        verdict == Core.Findings.Verdict.FixFirst ? "fix first" : verdict.ToString().ToLowerInvariant();
+
+    /// <summary>How a subject's drying stands.</summary>
+    public static string State(DryingState state) =>
+        state switch
+        {
+            DryingState.NoBakeNeeded => "no bake needed",
+            DryingState.ToDry => "to dry",
+            DryingState.InDryer => "in the dryer",
+            DryingState.Dried => "dried",
+            _ => "no answer",
+        };
+}

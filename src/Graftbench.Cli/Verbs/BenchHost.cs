@@ -1,0 +1,61 @@
+using System.Net.Sockets;
+using Graftbench.Store;
+using Graftbench.Web;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.Extensions.Hosting;
+
+namespace Graftbench.Cli.Verbs;
+
+/// <summary>Runs the web application. Kept apart so that other verbs never load it.</summary>
+internal static class BenchHost
+{
+    /// <summary>Starts the bench screens, says where they are, and waits until they are stopped.</summary>
+    /// <exception cref="BadInputException">The port is taken or the store cannot be opened.</exception>
+    public static async Task<int> RunAsync(int port, string dataFolder, bool loadDemo, CancellationToken cancel)
+    {
+        try
+        {
+            await using WebApplication app = BenchServer.Build(
+                new BenchOptions
+                {
+                    DataFolder = dataFolder,
+                    Port = port,
+                    LoadDemo = loadDemo,
+                }
+            );
+            await app.StartAsync(cancel);
+            Console.Out.WriteLine($"Graftbench is at {string.Join(" and ", app.Urls)}");
+            Console.Out.WriteLine($"Store: {Path.GetFullPath(dataFolder)}. Stop with Ctrl-C.");
+            using CancellationTokenRegistration stop = cancel.Register(app.Lifetime.StopApplication);
+            await app.WaitForShutdownAsync(CancellationToken.None);
+            return ExitCode.Ok;
+        }
+        catch (IOException error) when (IsTaken(error))
+        {
+            throw new BadInputException(
+                $"Port {port} on 127.0.0.1 is taken: stop the other program, or choose another with --port; --port 0 takes a free one."
+            );
+        }
+        catch (SocketException error) when (error.SocketErrorCode == SocketError.AccessDenied)
+        {
+            throw new BadInputException($"Port {port}: no right to use it. Choose one above 1023 with --port.");
+        }
+        catch (StoreException error)
+        {
+            throw new BadInputException(error.Message);
+        }
+        catch (Exception error) when (error is UnauthorizedAccessException or IOException)
+        {
+            throw new BadInputException(JobInput.Unreachable(dataFolder, error));
+        }
+    }
+
+    private static bool IsTaken(Exception? error) =>
+        error switch
+        {
+            null => false,
+            SocketException { SocketErrorCode: SocketError.AddressAlreadyInUse } => true,
+            Microsoft.AspNetCore.Connections.AddressInUseException => true,
+            _ => IsTaken(error.InnerException),
+        };
+}

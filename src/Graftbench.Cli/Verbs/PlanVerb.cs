@@ -1,0 +1,82 @@
+using System.CommandLine;
+using System.Text;
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Planning;
+using Graftbench.Sheets;
+
+namespace Graftbench.Cli.Verbs;
+
+/// <summary><c>graftbench plan</c>: every answer that a job allows, and the plan sheet.</summary>
+internal static class PlanVerb
+{
+    public static Command Create()
+    {
+        Argument<string?> file = Verb.Job(required: true);
+        Option<string?> output = new("--output", "-o")
+        {
+            Description = "Plan sheet to write: FILE.html or FILE.pdf.",
+            HelpName = "FILE",
+        };
+        Option<bool> json = new("--json") { Description = "Prints the whole plan as JSON." };
+        Option<string?> at = Verb.At();
+        Command verb = new("plan", "Computes every answer that a job allows and writes the plan sheet.")
+        {
+            file,
+            output,
+            json,
+            at,
+        };
+        verb.SetAction(
+            (parsed, cancel) =>
+                Verb.RunAsync(async () =>
+                {
+                    string? sheet = parsed.GetValue(output);
+                    SheetKind kind = KindOf(sheet);
+                    DateTimeOffset now = Verb.Moment(parsed.GetValue(at));
+                    Job job = JobInput.Load(parsed.GetValue(file)!, now);
+                    JobPlan plan = Planner.Plan(job, now);
+                    string text = parsed.GetValue(json) ? PlanJson.Write(plan) + "\n" : PlanText.Of(plan);
+                    if (sheet is not null)
+                    {
+                        cancel.ThrowIfCancellationRequested();
+                        await WholeFile.WriteAsync(sheet, Sheet(plan, kind), cancel);
+                    }
+                    Console.Out.Write(text);
+                    if (sheet is not null && !parsed.GetValue(json))
+                    {
+                        Console.Out.WriteLine();
+                        Console.Out.WriteLine($"Plan sheet written to {sheet}");
+                    }
+                    return CodeOf(plan.Findings);
+                })
+        );
+        return verb.WithExample(
+            "graftbench plan job.json -o plan.html",
+            "prints the answers, writes the sheet; exit 1 where something must be fixed first, 2 for a bad job"
+        );
+    }
+
+    /// <summary>The exit code that findings call for.</summary>
+    public static int CodeOf(IEnumerable<Finding> findings) =>
+        findings.Any(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst)
+            ? ExitCode.FixFirst
+            : ExitCode.Ok;
+
+    private enum SheetKind
+    {
+        Html,
+        Pdf,
+    }
+
+    private static SheetKind KindOf(string? sheet) =>
+        Path.GetExtension(sheet ?? ".html").ToLowerInvariant() switch
+        {
+            ".html" or ".htm" => SheetKind.Html,
+            ".pdf" => SheetKind.Pdf,
+            string other => throw new BadInputException($"{sheet}: a plan sheet is .html or .pdf, not “{other}”."),
+        };
+
+    private static byte[] Sheet(JobPlan plan, SheetKind kind) =>
+        kind == SheetKind.Pdf ? PlanSheetPdf.Write(plan) : Encoding.UTF8.GetBytes(PlanSheet.Html(plan));
+}

@@ -1,0 +1,35 @@
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using Graftbench.Core.Drying;
+
+namespace Graftbench.Core.Planning;
+
+/// <summary>A plan as JSON, for other programs. Names are the result records' own, in camelCase; enums in kebab-case.</summary>
+public static class PlanJson
+{
+    /// <summary>Options that write a plan; a value that is no number is refused, never written.</summary>
+    public static JsonSerializerOptions Options { get; } = Create();
+
+    /// <summary>Writes a whole plan.</summary>
+    public static string Write(JobPlan plan) => JsonSerializer.Serialize(plan, Options);
+
+    /// <summary>Writes the drying part of a plan.</summary>
+    public static string Write(DryingPlan drying) => JsonSerializer.Serialize(drying, Options);
+
+    private static JsonSerializerOptions Create()
+    {
+        JsonSerializerOptions options = new(JsonSerializerDefaults.General)
+        {
+            PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
+            WriteIndented = true,
+            NewLine = "\n",
+            NumberHandling = JsonNumberHandling.Strict,
+            // The document is never pasted into a page unescaped; readable text wins.
+            Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+        };
+        options.Converters.Add(new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower, allowIntegerValues: false));
+        options.MakeReadOnly(populateMissingResolver: true);
+        return options;
+    }
+}
