@@ -69,7 +69,7 @@ public sealed class JobReaderFuzzTests
     public void A_damaged_file_gives_problems_only(string name)
     {
         byte[] good = Corpus.ReadGood(name);
-        for (int seed = 0; seed < 3000; seed++)
+        for (int seed = 0; seed < 1500; seed++)
         {
             byte[] damaged = Damage(good, new Random(seed));
             Check(JobReader.Read(damaged, Corpus.Now), damaged);
@@ -90,7 +90,7 @@ public sealed class JobReaderFuzzTests
     [Fact]
     public void Random_bytes_give_problems_only()
     {
-        for (int seed = 0; seed < 3000; seed++)
+        for (int seed = 0; seed < 1500; seed++)
         {
             Random random = new(seed);
             byte[] bytes = new byte[random.Next(0, 300)];
