@@ -49,7 +49,7 @@ internal sealed class RecordCheck(SqliteConnection connection, string id, FileCh
                     Verdict.Ok,
                     "record.whole",
                     $"record {id}",
-                    $"All {_lineCount} lines and {_files.Count} files are as they were stored.",
+                    $"Every line ({_lineCount}) and every file ({_files.Count}) is as it was stored.",
                     $"head {_lastHash}"
                 )
             );

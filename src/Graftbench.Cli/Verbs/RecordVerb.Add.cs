@@ -1,0 +1,244 @@
+using System.CommandLine;
+using System.Globalization;
+using System.Text.Json;
+using Graftbench.Core.Jobs;
+using Graftbench.Store;
+using Microsoft.AspNetCore.StaticFiles;
+
+namespace Graftbench.Cli.Verbs;
+
+public static partial class RecordVerb
+{
+    private const int MaxNoteLength = 4000;
+
+    private static Command SaveCommand()
+    {
+        Argument<string> file = new("FILE") { Description = "Job document (JSON)" };
+        Option<int?> revision = new("--revision")
+        {
+            Description = "Revision that was edited; without it, whatever is in the store",
+            HelpName = "N",
+        };
+        Option<string> who = WhoOption();
+        Option<string> data = DataFolder.Option();
+        Option<bool> json = JsonOption();
+        Command command = new("save", "Put a job document into the store, as a new job or the next revision.")
+        {
+            file,
+            revision,
+            who,
+            data,
+            json,
+        };
+        command.SetAction(parse =>
+            Guarded(
+                parse,
+                () =>
+                {
+                    string path = parse.GetRequiredValue(file);
+                    JobReading reading = JobReader.Read(
+                        ReadFile(path, JobFormat.MaxBytes),
+                        TimeProvider.System.GetUtcNow()
+                    );
+                    if (reading.Job is not { } job)
+                    {
+                        WriteProblems(parse.InvocationConfiguration.Error, reading);
+                        return BadInput;
+                    }
+                    using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: true);
+                    int seen = parse.GetValue(revision) ?? store.FindJob(job.Id)?.Revision ?? 0;
+                    StoredJob saved = store.SaveJob(job, seen, parse.GetRequiredValue(who));
+                    TextWriter output = parse.InvocationConfiguration.Output;
+                    if (parse.GetValue(json))
+                    {
+                        WriteJson(
+                            output,
+                            new
+                            {
+                                job.Id,
+                                saved.Revision,
+                                saved.ChangedAt,
+                            }
+                        );
+                    }
+                    else
+                    {
+                        output.WriteLine($"{job.Id} is in the store as revision {saved.Revision}.");
+                    }
+                    return Done;
+                }
+            )
+        );
+        return command;
+    }
+
+    private static Command AddCommand()
+    {
+        Argument<string> id = IdArgument("Job id, or shop");
+        Option<string?> note = new("--note") { Description = "What is to be noted", HelpName = "TEXT" };
+        Option<string?> file = new("--file")
+        {
+            Description = "File to keep with the line: picture, log, dump",
+            HelpName = "F",
+        };
+        Option<string?> lines = new("--lines")
+        {
+            Description = "With -: one note for each line of standard input, each on disk before its ok",
+            HelpName = "-",
+        };
+        Option<string?> kind = new("--kind")
+        {
+            Description = "Sort of evidence (else note, picture or file)",
+            HelpName = "KIND",
+        };
+        Option<string> who = WhoOption();
+        Option<string> data = DataFolder.Option();
+        Option<bool> json = JsonOption();
+        Command command = new(
+            "add",
+            "Append evidence to a record. Nothing is ever taken out; a correction is a further line."
+        )
+        {
+            id,
+            note,
+            file,
+            lines,
+            kind,
+            who,
+            data,
+            json,
+        };
+        command.Validators.Add(result =>
+        {
+            bool hasLines = result.GetValue(lines) is not null;
+            bool hasOther = result.GetValue(note) is not null || result.GetValue(file) is not null;
+            if (hasLines == hasOther)
+            {
+                result.AddError("Give --note, --file or both, or else --lines -.");
+            }
+            if (result.GetValue(lines) is { } from and not "-")
+            {
+                result.AddError($"--lines reads standard input only: --lines -, not {from}.");
+            }
+        });
+        command.SetAction(parse =>
+            Guarded(
+                parse,
+                () =>
+                {
+                    using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
+                    string record = parse.GetRequiredValue(id);
+                    string by = parse.GetRequiredValue(who);
+                    if (parse.GetValue(lines) is not null)
+                    {
+                        return AddLines(
+                            store,
+                            record,
+                            by,
+                            parse.GetValue(kind) ?? "note",
+                            parse.InvocationConfiguration
+                        );
+                    }
+                    StoredFile? stored = parse.GetValue(file) is { } path ? ToStore(path) : null;
+                    string sort = parse.GetValue(kind) ?? KindOf(stored);
+                    EvidenceLine line = store.Append(
+                        record,
+                        new EvidenceDraft(by, sort, NotePayload(parse.GetValue(note)), stored)
+                    );
+                    TextWriter output = parse.InvocationConfiguration.Output;
+                    if (parse.GetValue(json))
+                    {
+                        WriteJson(output, line);
+                    }
+                    else
+                    {
+                        output.WriteLine($"ok {line.Sequence} {line.Sha256}");
+                    }
+                    return Done;
+                }
+            )
+        );
+        return command;
+    }
+
+    /// <summary>Stores notes from standard input; each is on disk before its <c>ok SEQUENCE SHA256</c> is written.</summary>
+    private static int AddLines(BenchStore store, string record, string who, string kind, InvocationConfiguration shell)
+    {
+        int refused = 0;
+        int number = 0;
+        while (Console.In.ReadLine() is { } text)
+        {
+            number++;
+            if (string.IsNullOrWhiteSpace(text))
+            {
+                continue;
+            }
+            if (text.Length > MaxNoteLength)
+            {
+                refused++;
+                shell.Error.WriteLine(
+                    $"input line {number} was not stored: it has {text.Length} characters, more than {MaxNoteLength}."
+                );
+                continue;
+            }
+            EvidenceLine line = store.Append(record, new EvidenceDraft(who, kind, NotePayload(text)));
+            shell.Output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"ok {line.Sequence} {line.Sha256}"));
+            shell.Output.Flush();
+        }
+        return refused == 0 ? Done : BadInput;
+    }
+
+    private static string NotePayload(string? note)
+    {
+        if (note is { Length: > MaxNoteLength })
+        {
+            throw new StoreException(
+                $"The note has {note.Length} characters, more than {MaxNoteLength}",
+                "--note",
+                "Put longer text into a file and add it with --file."
+            );
+        }
+        return note is null ? "{}" : JsonSerializer.Serialize(new { note }, NoteJson);
+    }
+
+    private static StoredFile ToStore(string path)
+    {
+        byte[] bytes = ReadFile(path, EvidenceRules.MaxFileBytes);
+        string name = string.Concat(
+            Path.GetFileName(path).Select(letter => char.IsControl(letter) || letter is '\\' ? '_' : letter)
+        );
+        bool isKnown = new FileExtensionContentTypeProvider().TryGetContentType(name, out string? type);
+        return new StoredFile(name, isKnown ? type! : "application/octet-stream", bytes);
+    }
+
+    private static string KindOf(StoredFile? file) =>
+        file is null ? "note"
+        : file.MediaType.StartsWith("image/", StringComparison.Ordinal) ? "picture"
+        : "file";
+
+    private static byte[] ReadFile(string path, int maxBytes)
+    {
+        try
+        {
+            FileInfo file = new(path);
+            if (file.Exists && file.Length > maxBytes)
+            {
+                throw new StoreException(
+                    $"The file has {file.Length} bytes, more than {maxBytes}",
+                    path,
+                    "Nothing was stored."
+                );
+            }
+            return File.ReadAllBytes(path);
+        }
+        catch (Exception problem) when (problem is IOException or UnauthorizedAccessException)
+        {
+            throw new StoreException(
+                $"The file cannot be read ({problem.Message.TrimEnd('.')})",
+                path,
+                "Check the path. Nothing was stored.",
+                problem
+            );
+        }
+    }
+}

@@ -1,0 +1,159 @@
+using System.CommandLine;
+using Graftbench.Store;
+
+namespace Graftbench.Cli.Verbs;
+
+public static partial class RecordVerb
+{
+    private static Command ExportCommand()
+    {
+        Argument<string[]> ids = new("ID") { Description = "Job ids, or shop", Arity = ArgumentArity.ZeroOrMore };
+        Option<bool> all = new("--all") { Description = "Every record in the store" };
+        Option<string> target = new("--output", "-o")
+        {
+            Description = "The zip to write",
+            HelpName = "FILE",
+            Required = true,
+        };
+        Option<bool> overwrite = new("--overwrite") { Description = "Replace a file of that name" };
+        Option<string> data = DataFolder.Option();
+        Option<bool> json = JsonOption();
+        Command command = new(
+            "export",
+            "Write records with their files to one zip. The same record gives the same bytes."
+        )
+        {
+            ids,
+            all,
+            target,
+            overwrite,
+            data,
+            json,
+        };
+        command.Validators.Add(result =>
+        {
+            if (result.GetValue(all) == (result.GetValue(ids) is { Length: > 0 }))
+            {
+                result.AddError("Give the ID of a record, several, or --all.");
+            }
+        });
+        command.SetAction(
+            (parse, stop) =>
+                GuardedAsync(
+                    parse,
+                    token =>
+                    {
+                        using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
+                        string[]? wanted = parse.GetValue(all) ? null : parse.GetValue(ids);
+                        ExportReport report = store.Export(
+                            wanted,
+                            parse.GetRequiredValue(target),
+                            parse.GetValue(overwrite),
+                            token
+                        );
+                        WriteExport(parse.InvocationConfiguration.Output, report, parse.GetValue(json));
+                        return Done;
+                    },
+                    stop
+                )
+        );
+        return command;
+    }
+
+    private static void WriteExport(TextWriter output, ExportReport report, bool json)
+    {
+        if (json)
+        {
+            WriteJson(output, report);
+            return;
+        }
+        foreach (RecordSummary record in report.Records)
+        {
+            output.WriteLine($"{record.Id}  {Count(record.Lines, "line")}, {Count(record.Files, "file")}");
+            output.WriteLine($"{Indent}head {record.HeadSha256}");
+        }
+        output.WriteLine($"{report.Bytes} bytes written to {report.Path}");
+    }
+
+    private static Command ImportCommand()
+    {
+        Argument<string> file = new("FILE") { Description = "A zip written by record export" };
+        Option<string[]> only = new("--record")
+        {
+            Description = "Take this record only; may be repeated",
+            HelpName = "ID",
+        };
+        Option<string> data = DataFolder.Option();
+        Option<bool> json = JsonOption();
+        Command command = new(
+            "import",
+            """
+            Take records from a zip. All of it is checked first; nothing is written unless all is whole.
+            A record that is in the store already gets the lines it lacks; importing again changes nothing.
+            """
+        )
+        {
+            file,
+            only,
+            data,
+            json,
+        };
+        command.SetAction(
+            (parse, stop) =>
+                GuardedAsync(
+                    parse,
+                    token =>
+                    {
+                        string folder = parse.GetRequiredValue(data);
+                        string zip = parse.GetRequiredValue(file);
+                        string[] wanted = parse.GetValue(only) ?? [];
+                        ImportReport report = Import(folder, zip, wanted.Length > 0 ? wanted : null, token);
+                        WriteImport(parse, report, parse.GetValue(json));
+                        return report.IsDone ? Done
+                            : report.IsWhole ? Found
+                            : BadInput;
+                    },
+                    stop
+                )
+        );
+        return command;
+    }
+
+    /// <summary>A zip that is not whole does not even create an empty store.</summary>
+    private static ImportReport Import(string folder, string zip, string[]? wanted, CancellationToken stop)
+    {
+        if (!BenchStore.IsIn(folder))
+        {
+            ImportReport check = BenchStore.CheckExport(zip, TimeProvider.System, stop);
+            if (!check.IsDone)
+            {
+                return check;
+            }
+        }
+        using BenchStore store = Open(folder, mayCreate: true);
+        return store.Import(zip, wanted, stop);
+    }
+
+    private static void WriteImport(ParseResult parse, ImportReport report, bool json)
+    {
+        if (json)
+        {
+            WriteJson(parse.InvocationConfiguration.Output, report);
+            return;
+        }
+        if (!report.IsDone)
+        {
+            WriteFindings(parse.InvocationConfiguration.Error, report.Findings);
+            parse.InvocationConfiguration.Error.WriteLine("Nothing was imported; the store is as it was.");
+            return;
+        }
+        foreach (ImportedRecord record in report.Records)
+        {
+            string what =
+                record.WasNew ? $"new, {Count(record.LinesAdded, "line")}"
+                : record.LinesAdded > 0 ? $"{Count(record.LinesAdded, "line")} added, {record.LinesInStore} in all"
+                : $"nothing to add, {Count(record.LinesInStore, "line")} in the store";
+            parse.InvocationConfiguration.Output.WriteLine($"{record.Id}  {what}");
+        }
+    }
+}

@@ -1,0 +1,95 @@
+using System.CommandLine;
+using Graftbench.Store;
+
+namespace Graftbench.Cli.Verbs;
+
+/// <summary><c>graftbench record</c>: the evidence of jobs, as it was stored, checked, carried out and in.</summary>
+public static partial class RecordVerb
+{
+    private const int Done = 0;
+    private const int Found = 1;
+    private const int BadInput = 2;
+    private const int Stopped = 130;
+
+    /// <summary>Builds the verb with its sub-commands.</summary>
+    public static Command Create() =>
+        new(
+            "record",
+            """
+            List, add to, check, export and import the records of jobs.
+
+            Example:
+              graftbench record save job.json
+              graftbench record add arcade-7 --note "bag opened, card 10 % pink"
+              graftbench record verify arcade-7
+              graftbench record export arcade-7 -o arcade-7.zip
+            """
+        )
+        {
+            ListCommand(),
+            ShowCommand(),
+            SaveCommand(),
+            AddCommand(),
+            VerifyCommand(),
+            ExportCommand(),
+            ImportCommand(),
+        };
+
+    private static Option<bool> JsonOption() => new("--json") { Description = "Answer in JSON" };
+
+    private static Option<string> WhoOption() =>
+        new("--who")
+        {
+            Description = "Who does it; goes into the evidence",
+            HelpName = "NAME",
+            DefaultValueFactory = _ => Environment.UserName,
+        };
+
+    private static Argument<string> IdArgument(string description) => new("ID") { Description = description };
+
+    /// <summary>Opens the store; a folder without one is created only where something is about to be put in.</summary>
+    private static BenchStore Open(string folder, bool mayCreate)
+    {
+        if (!mayCreate && !BenchStore.IsIn(folder))
+        {
+            throw new StoreException(
+                "There is no store in this folder",
+                Path.GetFullPath(folder),
+                $"Name the folder with --data DIR or ${DataFolder.Variable}; saving or importing a job creates a store."
+            );
+        }
+        return BenchStore.Open(folder, TimeProvider.System);
+    }
+
+    /// <summary>Runs a sub-command and turns what the technician can put right into a message and exit code 2.</summary>
+    private static int Guarded(ParseResult parse, Func<int> work)
+    {
+        TextWriter error = parse.InvocationConfiguration.Error;
+        try
+        {
+            return work();
+        }
+        catch (JobRefusedException refusal)
+        {
+            WriteProblems(error, refusal.Reading);
+            return BadInput;
+        }
+        catch (Exception problem) when (problem is StoreException or StaleRevisionException or ArgumentException)
+        {
+            error.WriteLine(Text.Wrap(problem.Message, 0));
+            return BadInput;
+        }
+        catch (OperationCanceledException)
+        {
+            error.WriteLine("Stopped; nothing was left half done.");
+            return Stopped;
+        }
+    }
+
+    /// <summary>The same for work that Ctrl-C may stop: it runs beside the thread that listens for it.</summary>
+    private static Task<int> GuardedAsync(
+        ParseResult parse,
+        Func<CancellationToken, int> work,
+        CancellationToken stop
+    ) => Task.Run(() => Guarded(parse, () => work(stop)), CancellationToken.None);
+}
