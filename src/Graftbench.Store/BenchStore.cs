@@ -37,6 +37,8 @@ public sealed partial class BenchStore : IDisposable
     /// <summary>The store's file.</summary>
     public string FilePath => _connections.Path;
 
+    internal StoreConnections Connections => _connections;
+
     /// <summary>Opens the store in a folder; creates and migrates it where needed.</summary>
     /// <exception cref="StoreException">The folder or file cannot be used, is no store, is damaged or is too new.</exception>
     public static BenchStore Open(string folder, TimeProvider time) => Open(folder, time, DefaultPatience);

@@ -1,0 +1,67 @@
+using System.Diagnostics;
+using System.Globalization;
+using System.Runtime.CompilerServices;
+
+namespace Graftbench.Store.Tests.Support;
+
+/// <summary>A second process that writes to a store: this very test program, started with a variable set.</summary>
+internal static class WriterProcess
+{
+    private const string Variable = "GRAFTBENCH_TEST_WRITER";
+    private const char Separator = '\u001f';
+
+    /// <summary>Starts a process that appends notes and writes <c>ok SEQUENCE SHA256</c> after each.</summary>
+    public static Process Start(string folder, string record, string who, int count)
+    {
+        string dll = typeof(WriterProcess).Assembly.Location;
+        string? program = Environment.ProcessPath;
+        bool isHost = Path.GetFileNameWithoutExtension(program) == "dotnet";
+        ProcessStartInfo start = new(program!)
+        {
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+            UseShellExecute = false,
+        };
+        if (isHost)
+        {
+            start.ArgumentList.Add(dll);
+        }
+        start.Environment[Variable] = string.Join(
+            Separator,
+            folder,
+            record,
+            who,
+            count.ToString(CultureInfo.InvariantCulture)
+        );
+        return Process.Start(start)!;
+    }
+
+    // Runs before the test program's own Main, which the test framework generates.
+#pragma warning disable CA2255 // The module initializer is meant for this one use.
+    [ModuleInitializer]
+    internal static void Run()
+#pragma warning restore CA2255
+    {
+        if (Environment.GetEnvironmentVariable(Variable) is not { Length: > 0 } order)
+        {
+            return;
+        }
+        string[] parts = order.Split(Separator);
+        try
+        {
+            using BenchStore store = BenchStore.Open(parts[0], TimeProvider.System);
+            for (int number = 1; number <= int.Parse(parts[3], CultureInfo.InvariantCulture); number++)
+            {
+                EvidenceLine line = store.Append(parts[1], Samples.Note($"{parts[2]} {number}", parts[2]));
+                Console.Out.WriteLine($"ok {line.Sequence} {line.Sha256}");
+                Console.Out.Flush();
+            }
+        }
+        catch (StoreException problem)
+        {
+            Console.Error.WriteLine(problem.Message);
+            Environment.Exit(2);
+        }
+        Environment.Exit(0);
+    }
+}
