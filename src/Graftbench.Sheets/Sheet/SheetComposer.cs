@@ -1,0 +1,218 @@
+using Graftbench.Core.Drying;
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Planning;
+using Graftbench.Sheets.Drawing;
+using Graftbench.Sheets.Pictures;
+
+namespace Graftbench.Sheets.Sheet;
+
+/// <summary>Puts a plan into the order in which a technician needs it on paper.</summary>
+internal sealed partial class SheetComposer
+{
+    private const string NotStated = "not stated";
+    private readonly JobPlan plan;
+    private readonly Display display;
+    private readonly TimeSpan offset;
+    private readonly List<Block> blocks = [];
+    private readonly List<string> sources = [];
+
+    private SheetComposer(JobPlan plan, Display display)
+    {
+        this.plan = plan;
+        this.display = display;
+        offset = QuantityText.JobOffset(plan.Job, plan.ComputedAt);
+    }
+
+    /// <summary>Composes the sheet of a plan.</summary>
+    public static SheetDocument Compose(JobPlan plan, Display display)
+    {
+        SheetComposer composer = new(plan, display);
+        composer.Head();
+        composer.FirstOfAll();
+        composer.BoardPage(plan.Job.Host, ChipPlace.Host, "host", "Host board");
+        if (plan.Job.Donor is Board donor)
+        {
+            composer.BoardPage(donor, ChipPlace.Donor, "donor", "Donor board");
+        }
+        composer.Drying();
+        composer.CalendarAndWeighing();
+        composer.Ledger();
+        composer.Findings();
+        composer.Assumptions();
+        composer.Questions();
+        composer.Cautions();
+        composer.Sources();
+        composer.Signature();
+        string title = "Plan sheet: " + Text(plan.Job.Title);
+        string head =
+            $"{Text(plan.Job.Id)} · {Text(plan.Job.Title)} · planned {QuantityText.Moment(plan.ComputedAt, composer.offset)}";
+        return new SheetDocument(title, head, composer.blocks);
+    }
+
+    private static string Text(string? text) => SheetText.Clean(text).Trim();
+
+    private string When(DateTimeOffset? moment) =>
+        moment is DateTimeOffset at ? QuantityText.Moment(at, offset) : QuantityText.NotKnown;
+
+    // A source is cited by its number in the list at the end.
+    private string Cite(string? id)
+    {
+        if (string.IsNullOrWhiteSpace(id))
+        {
+            return "";
+        }
+        int at = sources.IndexOf(id);
+        if (at < 0)
+        {
+            sources.Add(id);
+            at = sources.Count - 1;
+        }
+        return $" [{at + 1}]";
+    }
+
+    private void Head()
+    {
+        Job job = plan.Job;
+        blocks.Add(new Heading(1, "Plan sheet: " + Text(job.Title)));
+        blocks.Add(new Banner(Finding.Worst(plan.Findings), Counts()));
+        bool authority = Text(job.Machine.Authority).Length > 0;
+        blocks.Add(
+            new Facts([
+                Known("Job", job.Id),
+                new Fact("Stage", TradeWords.Of(job.Stage)),
+                Known("Shop", job.Shop.Name),
+                Known("Technician", job.Shop.Technician),
+                Known("Machine", job.Machine.What),
+                Known("Serial number", job.Machine.Serial),
+                Known("Owner", job.Machine.Owner),
+                authority
+                    ? new Fact("Owner's authority", "present: " + Text(job.Machine.Authority))
+                    : new Fact("Owner's authority", "MISSING: get it in writing before the first heat", true),
+                new Fact("Planned", When(plan.ComputedAt)),
+                new Fact(
+                    "Everything dry",
+                    plan.Drying.ReadyAt is null ? "no answer: see the drying plan" : When(plan.Drying.ReadyAt),
+                    plan.Drying.ReadyAt is null
+                ),
+            ])
+        );
+        Add("Symptom", job.Machine.Symptom);
+        Add("Wish", job.Machine.Wish);
+        foreach (Chip chip in job.Chips)
+        {
+            string marking = Text(chip.Marking) is { Length: > 0 } text ? $", marked {text}" : "";
+            blocks.Add(
+                new Paragraph(
+                    $"Chip {Text(chip.Id)}{marking}: {ChipGlyph.Words(chip)}, moisture level {TradeWords.Of(chip.MoistureLevel)}."
+                )
+            );
+        }
+    }
+
+    private void Add(string name, string? text)
+    {
+        if (Text(text) is { Length: > 0 } given)
+        {
+            blocks.Add(new Paragraph($"{name}: {given}"));
+        }
+    }
+
+    private static Fact Known(string name, string? value) =>
+        Text(value) is { Length: > 0 } text ? new Fact(name, text) : new Fact(name, NotStated, true);
+
+    private string Counts()
+    {
+        if (plan.Findings.Count == 0)
+        {
+            return "Nothing was checked. Unknown is not ok.";
+        }
+        IEnumerable<string> counts = plan
+            .Findings.GroupBy(finding => finding.Verdict)
+            .OrderBy(group => group.Key)
+            .Select(group => Number(group.Count(), group.Key));
+        return $"{TradeWords.Meaning(Finding.Worst(plan.Findings))} Findings: {string.Join(", ", counts)}.";
+    }
+
+    private static string Number(int number, Verdict verdict)
+    {
+        string word = TradeWords.Of(verdict).ToLowerInvariant();
+        return $"{number} {word}{(number > 1 && (verdict is Verdict.Blocker or Verdict.Warning) ? "s" : "")}";
+    }
+
+    private void FirstOfAll()
+    {
+        List<string> items =
+        [
+            .. plan
+                .Findings.Where(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst)
+                .Select(finding =>
+                    $"{TradeWords.Of(finding.Verdict)}, {Text(finding.Where)}: {Text(finding.Todo ?? finding.What)}"
+                )
+                .Distinct(StringComparer.Ordinal),
+        ];
+        if (items.Count > 0)
+        {
+            blocks.Add(new Heading(2, "Before anything else"));
+            blocks.Add(new TickList(items));
+        }
+    }
+
+    private void BoardPage(Board board, ChipPlace place, string id, string title)
+    {
+        SubjectDrying? drying = plan.Drying.Subjects.FirstOrDefault(subject => subject.Id == id);
+        IReadOnlyList<RemoveFirst> off = drying?.RemoveFirst ?? [];
+        string name = Text(board.Name) is { Length: > 0 } given ? $"{title}: {given}" : title;
+        blocks.Add(new Heading(2, name));
+        BoardPictureOptions options = new()
+        {
+            RemoveFirst = [.. off.Select(part => part.Ref)],
+            Key = place == ChipPlace.Host,
+        };
+        blocks.Add(
+            new PictureRow(BoardPicture.Picture(board, ChipsOn(place), options), place == ChipPlace.Host ? 0.6 : 0.36)
+        );
+        if (off.Count == 0)
+        {
+            blocks.Add(
+                new Paragraph(
+                    drying is null ? "Not part of the drying plan." : "No part has to come off before drying."
+                )
+            );
+            return;
+        }
+        blocks.Add(
+            new Table(
+                "Take off before drying; tick when it is off",
+                [
+                    new Column("Off", 0.07),
+                    new Column("Part", 0.12),
+                    new Column("What it is", 0.21),
+                    new Column("Hottest", 0.12),
+                    new Column("Why", 0.48),
+                ],
+                [
+                    .. off.Select(part =>
+                        (IReadOnlyList<Cell>)
+                            [
+                                new Cell([], Tick: true),
+                                new Cell([Text(part.Ref)], Bold: true),
+                                new Cell(TradeWords.Of(part.Kind)),
+                                new Cell(QuantityText.Temperature(part.LimitC, display)),
+                                new Cell(Text(part.Why) + Cite(part.Source)),
+                            ]
+                    ),
+                ]
+            )
+        );
+    }
+
+    // A chip's place belongs to the board it sits on; one that only arrives is drawn where it is said to go.
+    private List<Chip> ChipsOn(ChipPlace place)
+    {
+        List<Chip> sitting = [.. plan.Job.Chips.Where(chip => chip.From == place)];
+        return sitting.Count > 0
+            ? sitting
+            : [.. plan.Job.Chips.Where(chip => chip.To == place && chip.From == ChipPlace.Shelf)];
+    }
+}

@@ -1,0 +1,110 @@
+using System.Xml.Linq;
+using Graftbench.Core.Drying;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Ledger;
+using Graftbench.Sheets.Pictures;
+
+namespace Graftbench.Sheets.Tests.Pictures;
+
+public class PictureTests
+{
+    private static readonly MoistureMarks Marks = new()
+    {
+        FloorFraction = 0.06,
+        ReadyH = 41,
+        LowH = 28,
+        HighH = 58,
+        NowH = 9.5,
+    };
+
+    private static readonly HeatAccount Account = new(
+        "U1",
+        "Chip U1",
+        [],
+        2,
+        2,
+        [new PlannedHeat(HeatKind.Lift, 1, 1, "trade")],
+        3,
+        5,
+        3,
+        "three-reflows"
+    );
+
+    /// <summary>Every picture there is, by the name of its committed file.</summary>
+    private static readonly Dictionary<string, Func<string>> All = new(StringComparer.Ordinal)
+    {
+        ["board-one-part"] = () => BoardPicture.Svg(Boards.OnePart(), []),
+        ["board-every-kind"] = () =>
+            BoardPicture.Svg(
+                Boards.Arcade(),
+                [Boards.Chip()],
+                new BoardPictureOptions { RemoveFirst = ["BT1", "BT2", "C40", "C12", "C13", "L1"] }
+            ),
+        ["board-two-hundred"] = () =>
+            BoardPicture.Svg(
+                Boards.TwoHundred(),
+                [Boards.Chip("U1", 120, 70, 45) with { PitchMm = 0.8, Rows = 32, Columns = 32 }],
+                new BoardPictureOptions { RemoveFirst = ["C108", "J111", "U125", "C152"] }
+            ),
+        ["moisture-both-faces"] = () => MoisturePicture.Svg(Answers.Slab(2.3, 60, 0.06), 0.26),
+        ["moisture-one-face"] = () => MoisturePicture.Svg(Answers.Slab(1.4, 20, 0, oneFace: true), 0.2),
+        ["map-both-faces"] = () => MoistureMap.Svg(Answers.Slab(2.3, 60, 0.06), 0.26, Marks),
+        ["map-one-face"] = () => MoistureMap.Svg(Answers.Slab(1.4, 20, 0, oneFace: true), 0.2),
+        ["mean"] = () => MeanCurve.Svg(Answers.Slab(2.3, 60, 0.06), 0.26, Marks),
+        ["mean-floor-above-target"] = () =>
+            MeanCurve.Svg(Answers.Slab(2.3, 60, 0.4), 0.26, new MoistureMarks { FloorFraction = 0.4 }),
+        ["calendar-six-hours"] = () =>
+            CalendarPicture.Svg(Answers.SixHours(), Answers.Now.AddHours(2), titles: Answers.Titles),
+        ["calendar-four-days"] = () =>
+            CalendarPicture.Svg(Answers.FourDays(), Answers.Now.AddHours(30), titles: Answers.Titles),
+        ["calendar-eighty-days"] = () =>
+            CalendarPicture.Svg(Answers.EightyDays(), Answers.Now.AddDays(5), titles: Answers.Titles),
+        ["calendar-empty"] = () => CalendarPicture.Svg([], Answers.Now),
+        ["weighing"] = () => WeighingPicture.Svg(Answers.Losing()),
+        ["weighing-one-point"] = () =>
+            WeighingPicture.Svg(
+                new WeighingTrend([new(0, 50)], false, null, null, null, null, null, null, null, false, "One weighing.")
+            ),
+        ["floor-life-within"] = () => FloorLifeBar.Svg(Answers.Clock(FloorLifeState.Within, 0.62, 64.2)),
+        ["floor-life-over"] = () => FloorLifeBar.Svg(Answers.Clock(FloorLifeState.Over, 1.24, null)),
+        ["floor-life-unknown"] = () => FloorLifeBar.Svg(Answers.Clock(FloorLifeState.Unknown, null, null)),
+        ["floor-life-unlimited"] = () => FloorLifeBar.Svg(Answers.Clock(FloorLifeState.Unlimited, null, null)),
+        ["ledger"] = () => LedgerPicture.Svg(Account),
+    };
+
+    public static TheoryData<string> Names => [.. All.Keys];
+
+    [Theory, MemberData(nameof(Names))]
+    public void Picture_is_as_read_before(string name) => Snapshot.Matches(All[name](), name, "svg");
+
+    [Theory, MemberData(nameof(Names))]
+    public void Picture_is_well_formed_named_and_fit_for_a_strict_page(string name)
+    {
+        string svg = All[name]();
+        XElement root = XElement.Parse(svg);
+        XNamespace ns = "http://www.w3.org/2000/svg";
+        Assert.Equal(ns + "svg", root.Name);
+        Assert.Equal("img", (string?)root.Attribute("role"));
+        Assert.False(string.IsNullOrWhiteSpace((string?)root.Element(ns + "title")));
+        Assert.NotNull(root.Element(ns + "desc"));
+        Assert.All(
+            root.DescendantsAndSelf(),
+            element =>
+            {
+                Assert.Null(element.Attribute("style"));
+                Assert.Null(element.Attribute("id"));
+                Assert.DoesNotContain(
+                    element.Name.LocalName,
+                    new[] { "script", "image", "use", "foreignObject", "style", "a" }
+                );
+            }
+        );
+        Assert.DoesNotContain(
+            "http",
+            svg.Replace(ns.NamespaceName, "", StringComparison.Ordinal),
+            StringComparison.Ordinal
+        );
+        Assert.DoesNotContain("NaN", svg, StringComparison.Ordinal);
+        Assert.DoesNotContain("Infinity", svg, StringComparison.Ordinal);
+    }
+}
