@@ -110,7 +110,7 @@ public partial class RepositoryTests
             Repository.TextFiles.Where(path => path.EndsWith(".csproj", StringComparison.Ordinal)),
             path =>
             {
-                Assert.DoesNotMatch("<PackageReference[^>]*Version=", Repository.Read(path));
+                Assert.DoesNotMatch("<PackageReference[^>]*Version(Override)?=", Repository.Read(path));
                 string lockFile = path[..(path.LastIndexOf('/') + 1)] + "packages.lock.json";
                 Assert.True(Repository.TextFiles.Contains(lockFile), lockFile);
             }
