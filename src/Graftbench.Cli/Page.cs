@@ -36,6 +36,17 @@ internal sealed class Page
     public Page Add(string label, string line, int column) =>
         Add(OneLine(label).PadRight(column - 1) + " " + line, column);
 
+    /// <summary>Writes a message of any length: each of its lines wrapped, what does not fit indented.</summary>
+    public static void WriteTo(TextWriter writer, string message)
+    {
+        Page page = new();
+        foreach (string line in message.ReplaceLineEndings("\n").Split('\n'))
+        {
+            page.Add(line, 4);
+        }
+        writer.Write(page);
+    }
+
     /// <inheritdoc/>
     public override string ToString() => text.ToString();
 

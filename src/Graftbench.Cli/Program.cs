@@ -19,7 +19,11 @@ if (parsed.Errors.Count > 0 && !Verb.AsksForHelp(parsed))
 {
     foreach (string message in parsed.Errors.Select(error => error.Message).Distinct(StringComparer.Ordinal))
     {
-        Console.Error.WriteLine(message);
+        // The parser's own messages may list names on lines of their own.
+        Page.WriteTo(
+            Console.Error,
+            string.Join(' ', message.Split((char[])[' ', '\t', '\r', '\n'], StringSplitOptions.RemoveEmptyEntries))
+        );
     }
     string verb =
         parsed.CommandResult.Command is RootCommand ? "graftbench" : $"graftbench {parsed.CommandResult.Command.Name}";
@@ -34,7 +38,7 @@ try
 catch (Exception error)
 #pragma warning restore CA1031
 {
-    Console.Error.WriteLine($"Unexpected: {error.GetType().Name}: {error.Message.ReplaceLineEndings(" ")}");
+    Page.WriteTo(Console.Error, $"Unexpected: {error.GetType().Name}: {error.Message.ReplaceLineEndings(" ")}");
     if (Environment.GetEnvironmentVariable("GRAFTBENCH_TRACE") is { Length: > 0 })
     {
         Console.Error.WriteLine(error);

@@ -13,27 +13,27 @@ internal sealed class BodyOptions
 
     private const double DefaultBodyMm = 15;
 
-    private readonly Option<double?> thickness = new("--thickness-mm")
-    {
-        Description = "Thickness of the body without balls [mm].",
-    };
+    private readonly Option<double?> thickness = Verb.Number(
+        "--thickness-mm",
+        "Thickness of the body without balls [mm]."
+    );
     private readonly Option<string?> level = new("--level")
     {
         Description = "Moisture level: 1, 2, 2a, 3, 4, 5, 5a, 6 or unknown.",
     };
-    private readonly Option<double?> at = new("--at-c") { Description = "Temperature of the dryer [°C]." };
-    private readonly Option<double?> room = new("--room-c")
-    {
-        Description = "Temperature of the room, for a dryer that heats room air [°C].",
-    };
-    private readonly Option<double?> roomHumidity = new("--room-humidity")
-    {
-        Description = "Relative humidity of the room [% RH].",
-    };
-    private readonly Option<double?> humidity = new("--humidity")
-    {
-        Description = "Relative humidity inside the dryer, where it is known [% RH].",
-    };
+    private readonly Option<double?> at = Verb.Number("--at-c", "Temperature of the dryer [°C].");
+    private readonly Option<double?> room = Verb.Number(
+        "--room-c",
+        "Temperature of the room, for a dryer that heats room air [°C]."
+    );
+    private readonly Option<double?> roomHumidity = Verb.Number(
+        "--room-humidity",
+        "Relative humidity of the room [% RH]."
+    );
+    private readonly Option<double?> humidity = Verb.Number(
+        "--humidity",
+        "Relative humidity inside the dryer, where it is known [% RH]."
+    );
     private readonly Option<string?> size = new("--body-mm")
     {
         Description = "Length and width of the body [mm]; 15x15 if left out, below the row of large bodies.",
@@ -108,7 +108,7 @@ internal sealed class BodyOptions
                     To = ChipPlace.Host,
                     BodyLengthMm = lengthMm,
                     BodyWidthMm = widthMm,
-                    BodyThicknessMm = Finite(parsed, thickness)!.Value,
+                    BodyThicknessMm = parsed.GetValue(thickness)!.Value,
                     MoistureLevel = moisture,
                     InternalPlanes = parsed.GetValue(planes) switch
                     {
@@ -119,11 +119,11 @@ internal sealed class BodyOptions
                     StackedDie = parsed.GetValue(stacked) ? YesNo.Yes : YesNo.No,
                 },
             ],
-            Bench = new Bench { RoomC = Finite(parsed, room), RoomHumidityPercent = Finite(parsed, roomHumidity) },
+            Bench = new Bench { RoomC = parsed.GetValue(room), RoomHumidityPercent = parsed.GetValue(roomHumidity) },
             Dryer = new Dryer
             {
-                SetC = Finite(parsed, at),
-                HumidityPercent = Finite(parsed, humidity),
+                SetC = parsed.GetValue(at),
+                HumidityPercent = parsed.GetValue(humidity),
                 Air = parsed.GetValue(humidity) is null ? DryerAir.Room : DryerAir.Stated,
             },
             History = new History { Exposures = Exposures(parsed.GetValue(over), moisture, now) },
@@ -158,11 +158,6 @@ internal sealed class BodyOptions
                 }
             )
             .ToList();
-
-    private static double? Finite(ParseResult parsed, Option<double?> option) =>
-        parsed.GetValue(option) is { } value && !double.IsFinite(value)
-            ? throw new BadInputException($"{option.Name} {value}: this is no number.")
-            : parsed.GetValue(option);
 
     private static (double LengthMm, double WidthMm) Size(string? text)
     {

@@ -15,11 +15,12 @@ internal static class Verb
     {
         try
         {
-            return await work();
+            // On a thread of its own, so that Ctrl-C ends the program even while it waits for input.
+            return await Task.Run(work);
         }
         catch (BadInputException error)
         {
-            Console.Error.WriteLine(error.Message);
+            Page.WriteTo(Console.Error, error.Message);
             return ExitCode.BadInput;
         }
         catch (OperationCanceledException)
@@ -49,6 +50,29 @@ internal static class Verb
         });
         return job;
     }
+
+    /// <summary>An option that takes a number with a decimal point.</summary>
+    public static Option<double?> Number(string name, string description) =>
+        new(name)
+        {
+            Description = description,
+            HelpName = "NUMBER",
+            CustomParser = result =>
+            {
+                string given = result.Tokens.Count > 0 ? result.Tokens[0].Value : "";
+                if (
+                    double.TryParse(given, NumberStyles.Float, CultureInfo.InvariantCulture, out double value)
+                    && double.IsFinite(value)
+                )
+                {
+                    return value;
+                }
+                result.AddError(
+                    $"{name} {given}: this is no number. Write digits with a decimal point, without a unit."
+                );
+                return null;
+            },
+        };
 
     /// <summary>The option <c>--at</c>.</summary>
     public static Option<string?> At() =>
@@ -91,7 +115,7 @@ internal static class Verb
     /// <summary>Puts a worked example under the verb's help.</summary>
     public static Command WithExample(this Command verb, string example, string says)
     {
-        Examples[verb] = $"Example:\n  {example}\n      {says}\n";
+        Examples[verb] = new Page().Add("Example:").Add("  " + example, 6).Add("      " + says, 6).ToString();
         return verb;
     }
 

@@ -55,10 +55,8 @@ internal sealed partial class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNu
         );
         Next(ref reader);
         Value(ref reader, JobShape.Document, null);
-        if (Next(ref reader))
-        {
-            throw new JsonException("Something follows the document.");
-        }
+        // The parser refuses whatever follows the document.
+        Next(ref reader);
     }
 
     private bool Next(ref Utf8JsonReader reader)
