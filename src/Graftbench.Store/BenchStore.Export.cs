@@ -71,7 +71,10 @@ public sealed partial class BenchStore
         }
         finally
         {
-            File.Delete(draft);
+            if (File.Exists(draft))
+            {
+                File.Delete(draft);
+            }
         }
     }
 

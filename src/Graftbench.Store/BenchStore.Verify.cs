@@ -32,15 +32,24 @@ public sealed partial class BenchStore
         }
         return _connections.Read(connection =>
         {
-            List<Finding> findings = [.. StoreFileCheck.Guards(connection, FilePath)];
+            List<Finding> findings = [];
+            void Look(Func<IEnumerable<Finding>> check) => findings.AddRange(Guarded(check, FilePath));
+            Look(() => StoreFileCheck.Guards(connection, FilePath));
+            List<string> ids = [];
+            Look(() =>
+            {
+                ids = RecordCheck.AllIds(connection);
+                return [];
+            });
             if (recordId is null)
             {
-                findings.AddRange(StoreFileCheck.Pages(connection, FilePath));
+                Look(() => StoreFileCheck.Pages(connection, FilePath));
             }
-            List<string> ids = recordId is null ? RecordCheck.AllIds(connection) : [recordId];
-            if (recordId is not null && !RecordCheck.AllIds(connection).Contains(recordId, StringComparer.Ordinal))
+            else
             {
-                throw new UnknownRecordException(recordId, FilePath);
+                ids = ids.Contains(recordId, StringComparer.Ordinal)
+                    ? [recordId]
+                    : throw new UnknownRecordException(recordId, FilePath);
             }
             FileCheck files = new(connection);
             foreach (string id in ids)
@@ -50,11 +59,40 @@ public sealed partial class BenchStore
             }
             if (recordId is null)
             {
-                findings.AddRange(files.NotReferenced());
+                Look(files.NotReferenced);
             }
-            List<RecordSummary> summaries = SummariesOf(connection).Where(summary => ids.Contains(summary.Id)).ToList();
+            List<RecordSummary> summaries = [];
+            Look(() =>
+            {
+                summaries = SummariesOf(connection)
+                    .Where(summary => ids.Contains(summary.Id, StringComparer.Ordinal))
+                    .ToList();
+                return [];
+            });
             return new StoreCheck(summaries, Finding.WorstFirst(findings));
         });
+    }
+
+    /// <summary>Turns a page that cannot be read into a finding; what can be checked is still checked.</summary>
+    private static List<Finding> Guarded(Func<IEnumerable<Finding>> check, string path)
+    {
+        try
+        {
+            return [.. check()];
+        }
+        catch (SqliteException problem)
+        {
+            return
+            [
+                new Finding(
+                    Verdict.Blocker,
+                    "store.damaged",
+                    path,
+                    $"A part of the file cannot be read: {problem.Message.TrimEnd('.')}.",
+                    Todo: "Copy the whole folder, then import the last export into a new folder."
+                ),
+            ];
+        }
     }
 
     private static List<Finding> CheckRecord(SqliteConnection connection, string id, FileCheck files, string? notedHead)

@@ -56,8 +56,7 @@ internal sealed class StoreConnections(string path, TimeSpan patience) : IDispos
         {
             connection.Run("BEGIN");
             T result = work(connection);
-            connection.Run("COMMIT");
-            isWhole = true;
+            isWhole = TryEnd(connection);
             return result;
         }
         catch (SqliteException problem)
@@ -162,6 +161,20 @@ internal sealed class StoreConnections(string path, TimeSpan patience) : IDispos
         while (_idle.TryTake(out SqliteConnection? idle))
         {
             idle.Dispose();
+        }
+    }
+
+    /// <summary>Ends a transaction that only read; after damage was met even that can fail, and the answer is had already.</summary>
+    private static bool TryEnd(SqliteConnection connection)
+    {
+        try
+        {
+            connection.Run("ROLLBACK");
+            return true;
+        }
+        catch (SqliteException)
+        {
+            return false;
         }
     }
 

@@ -12,7 +12,7 @@ internal sealed class PlainZipReader(Stream zip, TransferFindings findings)
     private readonly long _length = zip.Length;
 
     /// <summary>Reads the closing directory and checks all headers and checksums.</summary>
-    /// <returns>The files whose place is known; contents that failed their checksum are among them.</returns>
+    /// <returns>The files that lie inside the zip; contents that failed their checksum are among them.</returns>
     public IReadOnlyList<ZipEntry> Read(CancellationToken stop)
     {
         byte[] end = new byte[PlainZip.EndBytes];
@@ -38,12 +38,16 @@ internal sealed class PlainZipReader(Stream zip, TransferFindings findings)
         }
         IReadOnlyList<ZipEntry> entries = ReadDirectory(start, directoryEnd, count);
         CheckPlaces(entries, start);
+        List<ZipEntry> readable = [];
         foreach (ZipEntry entry in entries)
         {
             stop.ThrowIfCancellationRequested();
-            CheckEntry(entry);
+            if (CheckEntry(entry))
+            {
+                readable.Add(entry);
+            }
         }
-        return entries;
+        return readable;
     }
 
     /// <summary>Opens the content of a file; never more than its stated length.</summary>
@@ -136,7 +140,9 @@ internal sealed class PlainZipReader(Stream zip, TransferFindings findings)
         }
     }
 
-    private void CheckEntry(ZipEntry entry)
+    /// <summary>Checks a file's header and content.</summary>
+    /// <returns>Whether it lies inside the zip, so that it can be read.</returns>
+    private bool CheckEntry(ZipEntry entry)
     {
         byte[] wanted = PlainZip.LocalHeader(entry);
         byte[] found = new byte[wanted.Length];
@@ -151,7 +157,7 @@ internal sealed class PlainZipReader(Stream zip, TransferFindings findings)
         if (entry.ContentOffset + entry.Length > _length)
         {
             findings.Add("import.zip-place", entry.Name, $"Its {entry.Length} bytes reach beyond the end of the zip.");
-            return;
+            return false;
         }
         Crc32 crc = new();
         byte[] buffer = new byte[64 * 1024];
@@ -170,6 +176,7 @@ internal sealed class PlainZipReader(Stream zip, TransferFindings findings)
                 $"CRC-32 {entry.Crc:x8}"
             );
         }
+        return true;
     }
 
     /// <summary>Walks from the front to say how far a zip without its end is whole.</summary>
