@@ -3,7 +3,7 @@ using System.CommandLine;
 namespace Graftbench.Cli;
 
 /// <summary>Where the store lies: <c>--data</c>, else the variable <c>GRAFTBENCH_DATA</c>, else the user's own data folder.</summary>
-public static class DataFolder
+internal static class DataFolder
 {
     /// <summary>Environment variable that names the folder.</summary>
     public const string Variable = "GRAFTBENCH_DATA";

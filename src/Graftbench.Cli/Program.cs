@@ -10,6 +10,7 @@ RootCommand root = new(
 {
     PlanVerb.Create(),
     DryVerb.Create(),
+    RecordVerb.Create(),
     SchemaVerb.Create(),
     ServeVerb.Create(),
 };

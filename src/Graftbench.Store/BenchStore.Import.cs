@@ -154,7 +154,7 @@ public sealed partial class BenchStore
                     "The store and the zip part at this line: both went on from the line before it, each in its own way.",
                     $"zip: {line.Kind} by {line.Who} at {StoreTime.Write(line.At)}",
                     $"store: hash {own}",
-                    "Nothing was imported. Keep the zip; go on with one of the two and note in it that the other exists."
+                    "Keep the zip; go on with one of the two and note in it that the other exists."
                 );
                 return;
             }

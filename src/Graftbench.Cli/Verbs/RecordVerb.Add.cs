@@ -7,13 +7,13 @@ using Microsoft.AspNetCore.StaticFiles;
 
 namespace Graftbench.Cli.Verbs;
 
-public static partial class RecordVerb
+internal static partial class RecordVerb
 {
     private const int MaxNoteLength = 4000;
 
     private static Command SaveCommand()
     {
-        Argument<string> file = new("FILE") { Description = "Job document (JSON)" };
+        Argument<string> file = new("FILE") { Description = "The job document; - for standard input." };
         Option<int?> revision = new("--revision")
         {
             Description = "Revision that was edited; without it, whatever is in the store",
@@ -35,24 +35,14 @@ public static partial class RecordVerb
                 parse,
                 () =>
                 {
-                    string path = parse.GetRequiredValue(file);
-                    JobReading reading = JobReader.Read(
-                        ReadFile(path, JobFormat.MaxBytes),
-                        TimeProvider.System.GetUtcNow()
-                    );
-                    if (reading.Job is not { } job)
-                    {
-                        WriteProblems(parse.InvocationConfiguration.Error, reading);
-                        return BadInput;
-                    }
+                    Job job = JobInput.Load(parse.GetRequiredValue(file), TimeProvider.System.GetUtcNow());
                     using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: true);
                     int seen = parse.GetValue(revision) ?? store.FindJob(job.Id)?.Revision ?? 0;
                     StoredJob saved = store.SaveJob(job, seen, parse.GetRequiredValue(who));
-                    TextWriter output = parse.InvocationConfiguration.Output;
                     if (parse.GetValue(json))
                     {
                         WriteJson(
-                            output,
+                            parse,
                             new
                             {
                                 job.Id,
@@ -63,9 +53,11 @@ public static partial class RecordVerb
                     }
                     else
                     {
-                        output.WriteLine($"{job.Id} is in the store as revision {saved.Revision}.");
+                        parse.InvocationConfiguration.Output.WriteLine(
+                            $"{job.Id} is in the store as revision {saved.Revision}."
+                        );
                     }
-                    return Done;
+                    return ExitCode.Ok;
                 }
             )
         );
@@ -145,16 +137,15 @@ public static partial class RecordVerb
                         record,
                         new EvidenceDraft(by, sort, NotePayload(parse.GetValue(note)), stored)
                     );
-                    TextWriter output = parse.InvocationConfiguration.Output;
                     if (parse.GetValue(json))
                     {
-                        WriteJson(output, line);
+                        WriteJson(parse, line);
                     }
                     else
                     {
-                        output.WriteLine($"ok {line.Sequence} {line.Sha256}");
+                        parse.InvocationConfiguration.Output.WriteLine($"ok {line.Sequence} {line.Sha256}");
                     }
-                    return Done;
+                    return ExitCode.Ok;
                 }
             )
         );
@@ -185,7 +176,7 @@ public static partial class RecordVerb
             shell.Output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"ok {line.Sequence} {line.Sha256}"));
             shell.Output.Flush();
         }
-        return refused == 0 ? Done : BadInput;
+        return refused == 0 ? ExitCode.Ok : ExitCode.BadInput;
     }
 
     private static string NotePayload(string? note)
@@ -223,22 +214,15 @@ public static partial class RecordVerb
             FileInfo file = new(path);
             if (file.Exists && file.Length > maxBytes)
             {
-                throw new StoreException(
-                    $"The file has {file.Length} bytes, more than {maxBytes}",
-                    path,
-                    "Nothing was stored."
+                throw new BadInputException(
+                    $"{path}: the file has {file.Length} bytes, more than {maxBytes}. Nothing was stored."
                 );
             }
             return File.ReadAllBytes(path);
         }
         catch (Exception problem) when (problem is IOException or UnauthorizedAccessException)
         {
-            throw new StoreException(
-                $"The file cannot be read ({problem.Message.TrimEnd('.')})",
-                path,
-                "Check the path. Nothing was stored.",
-                problem
-            );
+            throw new BadInputException(JobInput.Unreachable(path, problem));
         }
     }
 }

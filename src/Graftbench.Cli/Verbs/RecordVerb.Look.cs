@@ -1,12 +1,10 @@
 using System.CommandLine;
-using System.Globalization;
-using System.Text.Json;
 using Graftbench.Core.Findings;
 using Graftbench.Store;
 
 namespace Graftbench.Cli.Verbs;
 
-public static partial class RecordVerb
+internal static partial class RecordVerb
 {
     private static Command ListCommand()
     {
@@ -20,21 +18,19 @@ public static partial class RecordVerb
                 {
                     using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
                     IReadOnlyList<RecordSummary> records = store.Records();
-                    TextWriter output = parse.InvocationConfiguration.Output;
                     if (parse.GetValue(json))
                     {
-                        WriteJson(output, records);
-                        return Done;
+                        WriteJson(parse, records);
+                        return ExitCode.Ok;
                     }
+                    Page page = new();
                     foreach (RecordSummary record in records)
                     {
-                        output.WriteLine($"{record.Id}  {Text.Cut(TitleOf(record), record.Id.Length + 2)}");
-                        output.WriteLine(Indent + Counts(record));
+                        AddRecord(page, record);
                     }
-                    output.WriteLine(
-                        records.Count == 0 ? "The store holds no record yet." : Count(records.Count, "record")
-                    );
-                    return Done;
+                    page.Add(records.Count == 0 ? "The store holds no record yet." : Count(records.Count, "record"));
+                    parse.InvocationConfiguration.Output.Write(page);
+                    return ExitCode.Ok;
                 }
             )
         );
@@ -60,20 +56,20 @@ public static partial class RecordVerb
                             .FirstOrDefault(summary => string.Equals(summary.Id, wanted, StringComparison.Ordinal))
                         ?? throw new UnknownRecordException(wanted, store.FilePath);
                     IReadOnlyList<EvidenceLine> lines = store.Evidence(wanted);
-                    TextWriter output = parse.InvocationConfiguration.Output;
                     if (parse.GetValue(json))
                     {
-                        WriteJson(output, new { Record = record, Lines = lines });
-                        return Done;
+                        WriteJson(parse, new { Record = record, Lines = lines });
+                        return ExitCode.Ok;
                     }
-                    output.WriteLine($"{record.Id}  {Text.Cut(TitleOf(record), record.Id.Length + 2)}");
-                    output.WriteLine(Indent + Counts(record));
-                    output.WriteLine($"{Indent}head {record.HeadSha256}");
+                    Page page = new();
+                    AddRecord(page, record);
+                    page.Add($"    head {record.HeadSha256}");
                     foreach (EvidenceLine line in lines)
                     {
-                        WriteLine(output, line);
+                        AddLine(page, line);
                     }
-                    return Done;
+                    parse.InvocationConfiguration.Output.Write(page);
+                    return ExitCode.Ok;
                 }
             )
         );
@@ -126,8 +122,8 @@ public static partial class RecordVerb
                         }
                         using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
                         StoreCheck check = store.Verify(wanted, noted, token);
-                        WriteCheck(parse.InvocationConfiguration.Output, check, parse.GetValue(json));
-                        return check.IsWhole ? Done : Found;
+                        WriteCheck(parse, check, parse.GetValue(json));
+                        return check.IsWhole ? ExitCode.Ok : ExitCode.FixFirst;
                     },
                     stop
                 )
@@ -135,75 +131,19 @@ public static partial class RecordVerb
         return command;
     }
 
-    private static void WriteCheck(TextWriter output, StoreCheck check, bool json)
+    private static void WriteCheck(ParseResult parse, StoreCheck check, bool json)
     {
         if (json)
         {
-            WriteJson(
-                output,
-                new
-                {
-                    check.IsWhole,
-                    check.Records,
-                    check.Findings,
-                }
-            );
+            WriteJson(parse, check);
             return;
         }
-        WriteFindings(output, check.Findings);
-        long lines = check.Records.Sum(record => record.Lines);
+        Page page = new();
+        AddFindings(page, check.Findings);
         int wrong = check.Findings.Count(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst);
-        output.WriteLine(
-            wrong == 0
-                ? $"{Count(check.Records.Count, "record")} with {Count(lines, "line")} checked: all is as it was stored."
-                : $"{Count(check.Records.Count, "record")} with {Count(lines, "line")} checked: {Count(wrong, "thing")} wrong."
-        );
-    }
-
-    private static string TitleOf(RecordSummary record) =>
-        record.Title
-        ?? (
-            string.Equals(record.Id, BenchStore.ShopRecord, StringComparison.Ordinal)
-                ? "the shop's own record"
-                : "(no title)"
-        );
-
-    private static string Count(long number, string what) => number == 1 ? $"1 {what}" : $"{number} {what}s";
-
-    private static string Counts(RecordSummary record)
-    {
-        string revision = record.Revision > 0 ? $"revision {record.Revision}, " : "";
-        string last = record.LastAt is { } at ? $", last {at:yyyy-MM-dd HH:mm} UTC" : "";
-        return $"{revision}{Count(record.Lines, "line")}, {Count(record.Files, "file")}{last}";
-    }
-
-    private static void WriteLine(TextWriter output, EvidenceLine line)
-    {
-        string start = string.Create(
-            CultureInfo.InvariantCulture,
-            $"{line.Sequence, 5}  {line.At:yyyy-MM-dd HH:mm:ss}Z  {Text.Cut(line.Who, 84), -16}  {line.Kind, -10}  "
-        );
-        output.WriteLine(start + Text.Cut(Gist(line), start.Length));
-        if (line.FileSha256 is not null)
-        {
-            output.WriteLine($"       {Text.Cut($"file {line.FileName} ({line.FileMediaType})", 7)}");
-            output.WriteLine($"       SHA-256 {line.FileSha256}");
-        }
-    }
-
-    /// <summary>What a line says, short: its note where it has one.</summary>
-    private static string Gist(EvidenceLine line)
-    {
-        if (line.Kind is EvidenceRules.JobSaved)
-        {
-            return $"whole document, {line.PayloadJson.Length} characters";
-        }
-        using JsonDocument payload = JsonDocument.Parse(line.PayloadJson);
-        return
-            payload.RootElement.ValueKind == JsonValueKind.Object
-            && payload.RootElement.TryGetProperty("note", out JsonElement note)
-            && note.ValueKind == JsonValueKind.String
-            ? note.GetString()!
-            : line.PayloadJson;
+        string what =
+            $"{Count(check.Records.Count, "record")} with {Count(check.Records.Sum(record => record.Lines), "line")} checked";
+        page.Add(wrong == 0 ? $"{what}: all is as it was stored." : $"{what}: {Count(wrong, "thing")} wrong.");
+        parse.InvocationConfiguration.Output.Write(page);
     }
 }

@@ -1,17 +1,15 @@
+using System.CommandLine;
 using System.Globalization;
-using System.Text;
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using Graftbench.Core.Findings;
-using Graftbench.Core.Jobs;
+using Graftbench.Store;
 
 namespace Graftbench.Cli.Verbs;
 
-public static partial class RecordVerb
+internal static partial class RecordVerb
 {
-    private const string Indent = "    ";
-
     private static readonly JsonSerializerOptions Json = new()
     {
         PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
@@ -27,94 +25,89 @@ public static partial class RecordVerb
         Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
     };
 
-    private static void WriteJson<T>(TextWriter output, T answer) =>
-        output.WriteLine(JsonSerializer.Serialize(answer, Json));
+    private static void WriteJson<T>(ParseResult parse, T answer) =>
+        parse.InvocationConfiguration.Output.WriteLine(JsonSerializer.Serialize(answer, Json));
 
-    private static void WriteFindings(TextWriter output, IEnumerable<Finding> findings)
+    private static void AddFindings(Page page, IReadOnlyList<Finding> findings)
     {
-        foreach (Finding finding in findings)
+        for (int number = 0; number < findings.Count; number++)
         {
-            string verdict =
-                finding.Verdict == Verdict.FixFirst ? "fix first" : finding.Verdict.ToString().ToLowerInvariant();
-            output.WriteLine(Text.Wrap($"{verdict}  {finding.Code}  {finding.Where}", 2));
-            output.WriteLine(Text.Wrap(Indent + finding.What, 4));
+            Finding finding = findings[number];
+            page.Add($"{Say.Verdict(finding.Verdict)}  {finding.Where}  [{finding.Code}]", 4);
+            page.Add($"    {finding.What}", 4);
             if (finding.Value is not null)
             {
-                output.WriteLine(Text.Wrap($"{Indent}found     {finding.Value}", 14));
+                page.Add("    found", finding.Value, 14);
             }
             if (finding.Limit is not null)
             {
-                output.WriteLine(Text.Wrap($"{Indent}expected  {finding.Limit}", 14));
+                page.Add("    expected", finding.Limit, 14);
             }
-            if (finding.Todo is not null)
+            // Findings that are put right in the same way say so once.
+            bool isSaidNext = number + 1 < findings.Count && findings[number + 1].Todo == finding.Todo;
+            if (finding.Todo is not null && !isSaidNext)
             {
-                output.WriteLine(Text.Wrap($"{Indent}to do     {finding.Todo}", 14));
+                page.Add("    → " + finding.Todo, 6);
             }
         }
     }
 
-    private static void WriteProblems(TextWriter output, JobReading reading)
+    private static void AddRecord(Page page, RecordSummary record)
     {
-        foreach (JobProblem problem in reading.Problems)
+        page.Add($"{record.Id}  {TitleOf(record)}", 4);
+        string revision = record.Revision > 0 ? $"revision {record.Revision}, " : "";
+        string last = record.LastAt is { } at ? $", last {at:yyyy-MM-dd HH:mm} UTC" : "";
+        page.Add($"    {revision}{Count(record.Lines, "line")}, {Count(record.Files, "file")}{last}");
+    }
+
+    private static void AddLine(Page page, EvidenceLine line)
+    {
+        string start = string.Create(
+            CultureInfo.InvariantCulture,
+            $"{line.Sequence, 5}  {line.At:yyyy-MM-dd HH:mm:ss}Z  {Cut(line.Who, 16), -16}  {line.Kind, -10}  "
+        );
+        page.Add(start + Cut(Gist(line), Page.Width - start.Length));
+        if (line.FileSha256 is not null)
         {
-            StringBuilder line = new();
-            line.Append(CultureInfo.InvariantCulture, $"line {problem.Line}, column {problem.Column}");
-            line.Append(problem.Path.Length > 0 ? $", {problem.Path}: " : ": ").Append(problem.What);
-            if (problem.Value is not null)
-            {
-                line.Append(CultureInfo.InvariantCulture, $" Found: {problem.Value}.");
-            }
-            if (problem.Allowed is not null)
-            {
-                line.Append(CultureInfo.InvariantCulture, $" Allowed: {problem.Allowed}");
-                line.Append(problem.Whose is null ? "." : $" ({problem.Whose}).");
-            }
-            output.WriteLine(Text.Wrap(problem.Todo is null ? line.ToString() : $"{line} {problem.Todo}", 4));
-        }
-        if (reading.NotListed > 0)
-        {
-            output.WriteLine($"{reading.NotListed} more problems are not listed.");
+            page.Add($"       file {line.FileName} ({line.FileMediaType})", 12);
+            page.Add($"       SHA-256 {line.FileSha256}");
         }
     }
 
-    /// <summary>Text for a terminal of 100 columns.</summary>
-    private static class Text
+    /// <summary>What a line says, short: its note where it has one.</summary>
+    private static string Gist(EvidenceLine line)
     {
-        private const int Columns = 100;
-
-        /// <summary>Breaks a text at blanks; lines after the first are indented. A word longer than a line stays whole.</summary>
-        public static string Wrap(string text, int indent)
+        if (line.Kind is EvidenceRules.JobSaved)
         {
-            StringBuilder wrapped = new();
-            string plain = OneLine(text);
-            string rest = plain.TrimStart();
-            int firstIndent = plain.Length - rest.Length;
-            string prefix = new(' ', firstIndent);
-            while (prefix.Length + rest.Length > Columns)
-            {
-                int cut = rest.LastIndexOf(' ', Columns - prefix.Length);
-                cut = cut > 0 ? cut : rest.IndexOf(' ', StringComparison.Ordinal);
-                if (cut <= 0)
-                {
-                    break;
-                }
-                wrapped.Append(prefix).Append(rest.AsSpan(0, cut).TrimEnd()).Append('\n');
-                rest = rest[cut..].TrimStart();
-                prefix = new string(' ', indent);
-            }
-            return wrapped.Append(prefix).Append(rest).ToString();
+            return $"whole document, {line.PayloadJson.Length} characters";
         }
+        using JsonDocument payload = JsonDocument.Parse(line.PayloadJson);
+        return
+            payload.RootElement.ValueKind == JsonValueKind.Object
+            && payload.RootElement.TryGetProperty("note", out JsonElement note)
+            && note.ValueKind == JsonValueKind.String
+            ? note.GetString()!
+            : line.PayloadJson;
+    }
 
-        /// <summary>Cuts a text to what is left of a line.</summary>
-        public static string Cut(string text, int used)
+    private static string TitleOf(RecordSummary record) =>
+        record.Title
+        ?? (
+            string.Equals(record.Id, BenchStore.ShopRecord, StringComparison.Ordinal)
+                ? "the shop's own record"
+                : "(no title)"
+        );
+
+    private static string Count(long number, string what) => number == 1 ? $"1 {what}" : $"{number} {what}s";
+
+    private static string Cut(string text, int room)
+    {
+        room = Math.Max(room, 4);
+        if (text.Length <= room)
         {
-            string plain = OneLine(text);
-            int room = Math.Max(Columns - used, 4);
-            return plain.Length <= room ? plain : plain[..(room - 3)] + "...";
+            return text;
         }
-
-        /// <summary>Control characters could steer the terminal: evidence shows as text only.</summary>
-        public static string OneLine(string text) =>
-            string.Concat(text.Select(letter => char.IsControl(letter) ? ' ' : letter));
+        int end = room - 3;
+        return text[..(char.IsHighSurrogate(text[end - 1]) ? end - 1 : end)] + "...";
     }
 }

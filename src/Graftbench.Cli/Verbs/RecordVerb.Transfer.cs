@@ -3,7 +3,7 @@ using Graftbench.Store;
 
 namespace Graftbench.Cli.Verbs;
 
-public static partial class RecordVerb
+internal static partial class RecordVerb
 {
     private static Command ExportCommand()
     {
@@ -51,8 +51,8 @@ public static partial class RecordVerb
                             parse.GetValue(overwrite),
                             token
                         );
-                        WriteExport(parse.InvocationConfiguration.Output, report, parse.GetValue(json));
-                        return Done;
+                        WriteExport(parse, report, parse.GetValue(json));
+                        return ExitCode.Ok;
                     },
                     stop
                 )
@@ -60,19 +60,21 @@ public static partial class RecordVerb
         return command;
     }
 
-    private static void WriteExport(TextWriter output, ExportReport report, bool json)
+    private static void WriteExport(ParseResult parse, ExportReport report, bool json)
     {
         if (json)
         {
-            WriteJson(output, report);
+            WriteJson(parse, report);
             return;
         }
+        Page page = new();
         foreach (RecordSummary record in report.Records)
         {
-            output.WriteLine($"{record.Id}  {Count(record.Lines, "line")}, {Count(record.Files, "file")}");
-            output.WriteLine($"{Indent}head {record.HeadSha256}");
+            AddRecord(page, record);
+            page.Add($"    head {record.HeadSha256}");
         }
-        output.WriteLine($"{report.Bytes} bytes written to {report.Path}");
+        page.Add($"{report.Bytes} bytes written to {report.Path}");
+        parse.InvocationConfiguration.Output.Write(page);
     }
 
     private static Command ImportCommand()
@@ -109,9 +111,9 @@ public static partial class RecordVerb
                         string[] wanted = parse.GetValue(only) ?? [];
                         ImportReport report = Import(folder, zip, wanted.Length > 0 ? wanted : null, token);
                         WriteImport(parse, report, parse.GetValue(json));
-                        return report.IsDone ? Done
-                            : report.IsWhole ? Found
-                            : BadInput;
+                        return report.IsDone ? ExitCode.Ok
+                            : report.IsWhole ? ExitCode.FixFirst
+                            : ExitCode.BadInput;
                     },
                     stop
                 )
@@ -138,13 +140,15 @@ public static partial class RecordVerb
     {
         if (json)
         {
-            WriteJson(parse.InvocationConfiguration.Output, report);
+            WriteJson(parse, report);
             return;
         }
+        Page page = new();
         if (!report.IsDone)
         {
-            WriteFindings(parse.InvocationConfiguration.Error, report.Findings);
-            parse.InvocationConfiguration.Error.WriteLine("Nothing was imported; the store is as it was.");
+            AddFindings(page, report.Findings);
+            page.Add("Nothing was imported; the store is as it was.");
+            parse.InvocationConfiguration.Error.Write(page);
             return;
         }
         foreach (ImportedRecord record in report.Records)
@@ -153,7 +157,8 @@ public static partial class RecordVerb
                 record.WasNew ? $"new, {Count(record.LinesAdded, "line")}"
                 : record.LinesAdded > 0 ? $"{Count(record.LinesAdded, "line")} added, {record.LinesInStore} in all"
                 : $"nothing to add, {Count(record.LinesInStore, "line")} in the store";
-            parse.InvocationConfiguration.Output.WriteLine($"{record.Id}  {what}");
+            page.Add($"{record.Id}  {what}");
         }
+        parse.InvocationConfiguration.Output.Write(page);
     }
 }

@@ -4,27 +4,11 @@ using Graftbench.Store;
 namespace Graftbench.Cli.Verbs;
 
 /// <summary><c>graftbench record</c>: the evidence of jobs, as it was stored, checked, carried out and in.</summary>
-public static partial class RecordVerb
+internal static partial class RecordVerb
 {
-    private const int Done = 0;
-    private const int Found = 1;
-    private const int BadInput = 2;
-    private const int Stopped = 130;
-
     /// <summary>Builds the verb with its sub-commands.</summary>
     public static Command Create() =>
-        new(
-            "record",
-            """
-            List, add to, check, export and import the records of jobs.
-
-            Example:
-              graftbench record save job.json
-              graftbench record add arcade-7 --note "bag opened, card 10 % pink"
-              graftbench record verify arcade-7
-              graftbench record export arcade-7 -o arcade-7.zip
-            """
-        )
+        new Command("record", "Lists, adds to, checks, exports and imports the records of jobs.")
         {
             ListCommand(),
             ShowCommand(),
@@ -33,14 +17,17 @@ public static partial class RecordVerb
             VerifyCommand(),
             ExportCommand(),
             ImportCommand(),
-        };
+        }.WithExample(
+            "graftbench record add arcade-7 --note \"bag opened, card 10 % pink\"",
+            "appends a line to the record of the job arcade-7, and prints its number and hash"
+        );
 
-    private static Option<bool> JsonOption() => new("--json") { Description = "Answer in JSON" };
+    private static Option<bool> JsonOption() => new("--json") { Description = "Answer as JSON." };
 
     private static Option<string> WhoOption() =>
         new("--who")
         {
-            Description = "Who does it; goes into the evidence",
+            Description = "Who does it; goes into the evidence.",
             HelpName = "NAME",
             DefaultValueFactory = _ => Environment.UserName,
         };
@@ -71,18 +58,23 @@ public static partial class RecordVerb
         }
         catch (JobRefusedException refusal)
         {
-            WriteProblems(error, refusal.Reading);
-            return BadInput;
+            error.WriteLine(ProblemText.Of("job document", refusal.Reading));
+            return ExitCode.BadInput;
+        }
+        catch (BadInputException problem)
+        {
+            error.WriteLine(problem.Message);
+            return ExitCode.BadInput;
         }
         catch (Exception problem) when (problem is StoreException or StaleRevisionException or ArgumentException)
         {
-            error.WriteLine(Text.Wrap(problem.Message, 0));
-            return BadInput;
+            error.Write(new Page().Add(problem.Message));
+            return ExitCode.BadInput;
         }
         catch (OperationCanceledException)
         {
-            error.WriteLine("Stopped; nothing was left half done.");
-            return Stopped;
+            error.WriteLine("Stopped; nothing was written.");
+            return ExitCode.Stopped;
         }
     }
 

@@ -35,7 +35,7 @@ internal sealed class TransferFindings
                 what,
                 value,
                 limit,
-                Todo: todo ?? "Nothing was imported. Copy or export the file again from where it came from."
+                Todo: todo ?? "Copy or export the file again from where it came from."
             )
         );
     }
