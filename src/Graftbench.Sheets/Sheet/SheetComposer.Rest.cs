@@ -108,20 +108,18 @@ internal sealed partial class SheetComposer
     private IReadOnlyList<Cell> FindingRow(Finding finding)
     {
         List<string> against = [];
-        if (Text(finding.Value) is { Length: > 0 } value)
+        string value = Text(finding.Value) is { Length: > 0 } found ? found : "";
+        string limit = Text(finding.Limit) is { Length: > 0 } given ? "limit " + given : "";
+        if (value.Length + limit.Length > 0)
         {
-            against.Add("value " + value);
-        }
-        if (Text(finding.Limit) is { Length: > 0 } limit)
-        {
-            against.Add("limit " + limit);
+            against.Add(string.Join(", ", new[] { value, limit }.Where(text => text.Length > 0)));
         }
         if (!string.IsNullOrWhiteSpace(finding.Source))
         {
             string? title = ReferenceShelf.FindSource(finding.Source)?.Title;
             against.Add("set by " + Text(title ?? finding.Source) + Cite(finding.Source));
         }
-        List<string> todo = [Text(finding.Todo) is { Length: > 0 } given ? given : "nothing"];
+        List<string> todo = [Text(finding.Todo) is { Length: > 0 } next ? next : "nothing"];
         foreach (
             EvidenceEntry entry in plan.Job.Evidence.Where(entry =>
                 entry.Kind == EvidenceKind.Waiver && entry.Waives == finding.Code

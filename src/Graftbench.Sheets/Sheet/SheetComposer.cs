@@ -140,22 +140,40 @@ internal sealed partial class SheetComposer
         return $"{number} {word}{(number > 1 && (verdict is Verdict.Blocker or Verdict.Warning) ? "s" : "")}";
     }
 
+    // One thing to do stands once, with all its places; past a page's worth the findings table has the rest.
     private void FirstOfAll()
     {
-        List<string> items =
+        const int Most = 12;
+        IGrouping<(Verdict, string), Finding>[] todo =
         [
             .. plan
                 .Findings.Where(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst)
-                .Select(finding =>
-                    $"{TradeWords.Of(finding.Verdict)}, {Text(finding.Where)}: {Text(finding.Todo ?? finding.What)}"
-                )
-                .Distinct(StringComparer.Ordinal),
+                .GroupBy(finding => (finding.Verdict, Text(finding.Todo ?? finding.What)))
+                .OrderBy(group => group.Key.Item1),
         ];
-        if (items.Count > 0)
+        if (todo.Length == 0)
         {
-            blocks.Add(new Heading(2, "Before anything else"));
-            blocks.Add(new TickList(items));
+            return;
         }
+        blocks.Add(new Heading(2, "Before anything else"));
+        blocks.Add(
+            new TickList([
+                .. todo.Take(Most)
+                    .Select(group => $"{TradeWords.Of(group.Key.Item1)}, {Places(group)}: {group.Key.Item2}"),
+            ])
+        );
+        if (todo.Length > Most)
+        {
+            blocks.Add(new Paragraph($"{todo.Length - Most} more stand in the findings.", Bold: true));
+        }
+    }
+
+    private static string Places(IEnumerable<Finding> findings)
+    {
+        string[] places = [.. findings.Select(finding => Text(finding.Where)).Distinct(StringComparer.Ordinal)];
+        return places.Length <= 6
+            ? string.Join("; ", places)
+            : $"{string.Join("; ", places.Take(6))} and {places.Length - 6} more";
     }
 
     private void BoardPage(Board board, ChipPlace place, string id, string title)
