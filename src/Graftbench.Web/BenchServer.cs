@@ -1,4 +1,21 @@
+using System.Net;
+using Graftbench.Store;
+using Graftbench.Web.Demo;
+using Graftbench.Web.Hosting;
+using Graftbench.Web.JobScreen;
+using Graftbench.Web.NewJob;
+using Graftbench.Web.Reference;
+using Graftbench.Web.Shell;
+using Graftbench.Web.Shelf;
+using Graftbench.Web.Today;
 using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.DataProtection;
+using Microsoft.AspNetCore.Hosting;
+using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Http.Features;
+using Microsoft.AspNetCore.ResponseCompression;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Logging;
 
 namespace Graftbench.Web;
 
@@ -22,5 +39,92 @@ public sealed record BenchOptions
 public static class BenchServer
 {
     /// <summary>Builds the application without starting it. It listens on 127.0.0.1 only.</summary>
-    public static WebApplication Build(BenchOptions options) => throw new NotSupportedException();
+    /// <remarks>No settings file and no environment variable is read: what the options say is all that counts.</remarks>
+    public static WebApplication Build(BenchOptions options)
+    {
+        ArgumentNullException.ThrowIfNull(options);
+        WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(
+            new WebApplicationOptions
+            {
+                ApplicationName = typeof(BenchServer).Assembly.GetName().Name,
+                ContentRootPath = AppContext.BaseDirectory,
+                EnvironmentName = "Production",
+            }
+        );
+        builder.WebHost.UseKestrelCore();
+        builder.WebHost.ConfigureKestrel(kestrel =>
+        {
+            kestrel.AddServerHeader = false;
+            kestrel.Limits.MaxRequestBodySize = RequestGuard.MaxFormBytes;
+            kestrel.Listen(IPAddress.Loopback, options.Port);
+        });
+        AddServices(builder, options);
+        WebApplication app = builder.Build();
+        MapPipeline(app);
+        if (options.LoadDemo)
+        {
+            DemoShop.LoadOnce(app.Services.GetRequiredService<BenchStore>(), options.Time);
+        }
+        return app;
+    }
+
+    private static void AddServices(WebApplicationBuilder builder, BenchOptions options)
+    {
+        builder.Logging.AddConsole(console => console.LogToStandardErrorThreshold = LogLevel.Trace);
+        builder.Logging.SetMinimumLevel(LogLevel.Warning);
+        // The key file lies in the owner's own data folder; there is no further secret to lock it with.
+        builder.Logging.AddFilter("Microsoft.AspNetCore.DataProtection", LogLevel.Error);
+        builder.Services.AddRoutingCore();
+        builder.Services.AddHttpContextAccessor();
+        builder.Services.AddRazorComponents();
+        builder.Services.AddAntiforgery(antiforgery =>
+        {
+            antiforgery.Cookie.Name = "gb-form";
+            antiforgery.Cookie.SameSite = SameSiteMode.Strict;
+            antiforgery.Cookie.HttpOnly = true;
+        });
+        string keys = Path.Combine(options.DataFolder, "keys");
+        builder
+            .Services.AddDataProtection()
+            .SetApplicationName("Graftbench")
+            .PersistKeysToFileSystem(Directory.CreateDirectory(keys));
+        builder.Services.AddHostFiltering(hosts =>
+        {
+            hosts.AllowedHosts = ["127.0.0.1", "localhost"];
+            hosts.AllowEmptyHosts = false;
+        });
+        builder.Services.AddResponseCompression(compression =>
+        {
+            compression.EnableForHttps = false;
+            compression.Providers.Add<BrotliCompressionProvider>();
+            compression.Providers.Add<GzipCompressionProvider>();
+        });
+        builder.Services.Configure<FormOptions>(form =>
+        {
+            form.ValueCountLimit = RequestGuard.MaxFormFields;
+            form.ValueLengthLimit = (int)RequestGuard.MaxFormBytes;
+            form.MultipartBodyLengthLimit = RequestGuard.MaxImportBytes;
+        });
+        builder.Services.AddSingleton(options.Time);
+        builder.Services.AddSingleton(_ => BenchStore.Open(options.DataFolder, options.Time));
+        builder.Services.AddSingleton<BenchClock>();
+        builder.Services.AddSingleton<BenchPlans>();
+        builder.Services.AddScoped<Preferences>();
+    }
+
+    private static void MapPipeline(WebApplication app)
+    {
+        app.UseHostFiltering();
+        app.UseResponseCompression();
+        app.UseMiddleware<RequestGuard>();
+        app.MapAssets();
+        app.MapGet("/health", () => Results.Text("ok"));
+        app.MapPreferences();
+        app.MapToday();
+        app.MapNewJob();
+        app.MapJobScreen();
+        app.MapShelf();
+        app.MapReference();
+        app.MapFallback((HttpContext http) => Pages.NotFound(http.Request.Path.Value ?? ""));
+    }
 }

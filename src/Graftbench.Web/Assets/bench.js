@@ -1,0 +1,5 @@
+// The live parts of the pages. Every page is complete without them.
+import "./countdown.js";
+import "./fill.js";
+import "./filter.js";
+import "./profile.js";

@@ -1,0 +1,122 @@
+using Microsoft.AspNetCore.Antiforgery;
+using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Http.Features;
+using Microsoft.Extensions.Logging;
+
+namespace Graftbench.Web.Hosting;
+
+/// <summary>
+/// What every request passes: security headers out, a size limit and a form token in. A failure becomes a page that says
+/// what happened, never a stack trace.
+/// </summary>
+public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery antiforgery, ILogger<RequestGuard> log)
+{
+    /// <summary>Largest ordinary form [bytes].</summary>
+    public const long MaxFormBytes = 4 * 1024 * 1024;
+
+    /// <summary>Largest file that is attached to a job [bytes], form around it included.</summary>
+    public const long MaxAttachmentBytes = 32 * 1024 * 1024;
+
+    /// <summary>Largest record that is imported [bytes].</summary>
+    public const long MaxImportBytes = 256 * 1024 * 1024;
+
+    /// <summary>Most fields in one form.</summary>
+    public const int MaxFormFields = 20_000;
+
+    /// <summary>Nothing from elsewhere, nothing inline.</summary>
+    public const string ContentSecurityPolicy =
+        "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
+        + "object-src 'none'; base-uri 'self'; form-action 'self'; frame-ancestors 'none'";
+
+    /// <summary>Handles one request.</summary>
+    public async Task InvokeAsync(HttpContext http)
+    {
+        ArgumentNullException.ThrowIfNull(http);
+        AddHeaders(http.Response.Headers);
+        try
+        {
+            if (!HttpMethods.IsGet(http.Request.Method) && !HttpMethods.IsHead(http.Request.Method))
+            {
+                SetSizeLimit(http);
+                if (!await antiforgery.IsRequestValidAsync(http))
+                {
+                    await Pages
+                        .Problem(
+                            StatusCodes.Status400BadRequest,
+                            "This form was not accepted",
+                            "It did not carry the token of a page of this bench. Open the page again and repeat the entry."
+                        )
+                        .ExecuteAsync(http);
+                    return;
+                }
+            }
+            await next(http);
+        }
+        catch (BadHttpRequestException bad) when (!http.Response.HasStarted)
+        {
+            bool tooLarge = bad.StatusCode == StatusCodes.Status413PayloadTooLarge;
+            await Pages
+                .Problem(
+                    bad.StatusCode,
+                    tooLarge ? "Too large" : "This request was not accepted",
+                    tooLarge ? TooLarge(http) : "The browser's request could not be read."
+                )
+                .ExecuteAsync(http);
+        }
+        catch (InvalidDataException bad) when (!http.Response.HasStarted)
+        {
+            LogBadForm(log, bad, http.Request.Path);
+            await Pages
+                .Problem(StatusCodes.Status400BadRequest, "This form could not be read", "Its parts are broken or exceed a limit: " + bad.Message)
+                .ExecuteAsync(http);
+        }
+        catch (Exception failure) when (!http.Response.HasStarted && failure is not OperationCanceledException)
+        {
+            LogFailure(log, failure, http.Request.Path);
+            await Pages
+                .Problem(
+                    StatusCodes.Status500InternalServerError,
+                    "Something broke here",
+                    "Nothing was changed by this request. Go back in the browser: what you typed is still in the form. "
+                        + $"For a report: {failure.GetType().Name}: {failure.Message}"
+                )
+                .ExecuteAsync(http);
+        }
+    }
+
+    private static void AddHeaders(IHeaderDictionary headers)
+    {
+        headers.ContentSecurityPolicy = ContentSecurityPolicy;
+        headers.XContentTypeOptions = "nosniff";
+        headers["Referrer-Policy"] = "same-origin";
+        headers["Permissions-Policy"] = "geolocation=(), microphone=(), payment=(), usb=()";
+        headers["Cross-Origin-Opener-Policy"] = "same-origin";
+        headers["Cross-Origin-Resource-Policy"] = "same-origin";
+        headers.XFrameOptions = "DENY";
+        // A page shows the record as it is now; the browser's copy of an hour ago would mislead.
+        headers.CacheControl = "no-cache";
+    }
+
+    private static void SetSizeLimit(HttpContext http)
+    {
+        IHttpMaxRequestBodySizeFeature? limit = http.Features.Get<IHttpMaxRequestBodySizeFeature>();
+        if (limit is { IsReadOnly: false })
+        {
+            limit.MaxRequestBodySize = LimitBytes(http.Request.Path);
+        }
+    }
+
+    private static long LimitBytes(PathString path) =>
+        path == "/import" ? MaxImportBytes
+        : path.Value is { } value && value.EndsWith("/evidence/file", StringComparison.Ordinal) ? MaxAttachmentBytes
+        : MaxFormBytes;
+
+    private static string TooLarge(HttpContext http) =>
+        $"The limit here is {LimitBytes(http.Request.Path) / (1024 * 1024)} MB. Nothing was stored.";
+
+    [LoggerMessage(Level = LogLevel.Error, Message = "Request for {Path} failed")]
+    private static partial void LogFailure(ILogger log, Exception failure, PathString path);
+
+    [LoggerMessage(Level = LogLevel.Warning, Message = "Form for {Path} could not be read")]
+    private static partial void LogBadForm(ILogger log, Exception failure, PathString path);
+}

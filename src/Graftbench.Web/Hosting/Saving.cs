@@ -1,0 +1,63 @@
+using Graftbench.Core.Jobs;
+using Graftbench.Store;
+using Microsoft.AspNetCore.Http;
+
+namespace Graftbench.Web.Hosting;
+
+/// <summary>Why a save did not happen.</summary>
+/// <param name="Status">HTTP status of the page that says so.</param>
+/// <param name="Notice">What happened and what to do.</param>
+/// <param name="Stale">True where a newer revision is in the store.</param>
+internal sealed record SaveFailure(int Status, string Notice, bool Stale);
+
+/// <summary>Saves jobs; a store that would not write becomes words above the form, so that nothing typed is lost.</summary>
+internal static class Saving
+{
+    /// <summary>Saves a job.</summary>
+    /// <returns>Null where it is in the store, else why not.</returns>
+    public static SaveFailure? TrySave(BenchStore store, Job job, int expectedRevision)
+    {
+        try
+        {
+            store.SaveJob(job, expectedRevision, Who(job));
+            return null;
+        }
+        catch (StaleRevisionException stale)
+        {
+            return new SaveFailure(StatusCodes.Status409Conflict, stale.Message, true);
+        }
+        catch (Exception failure) when (failure is IOException or System.Data.Common.DbException or InvalidOperationException or UnauthorizedAccessException)
+        {
+            return new SaveFailure(
+                StatusCodes.Status503ServiceUnavailable,
+                $"The store could not write: {failure.Message} What you typed is still below; save again.",
+                false
+            );
+        }
+    }
+
+    /// <summary>Saves a change that can be made to whatever revision is newest: a line added, a clock stopped.</summary>
+    /// <param name="store">The store.</param>
+    /// <param name="id">Id of the job.</param>
+    /// <param name="change">The change; it is made again on the newer job where somebody saved in between.</param>
+    public static StoredJob Change(BenchStore store, string id, Func<Job, Job> change)
+    {
+        const int MostTries = 5;
+        for (int attempt = 1; ; attempt++)
+        {
+            StoredJob stored = store.FindJob(id) ?? throw new InvalidOperationException($"The store holds no job named '{id}'.");
+            Job changed = change(stored.Job);
+            try
+            {
+                return store.SaveJob(changed, stored.Revision, Who(changed));
+            }
+            catch (StaleRevisionException) when (attempt < MostTries)
+            {
+                // Somebody saved in between: the loop makes the change on the newer job.
+            }
+        }
+    }
+
+    /// <summary>Name that goes into the evidence.</summary>
+    public static string Who(Job job) => string.IsNullOrWhiteSpace(job.Shop.Technician) ? "bench" : job.Shop.Technician;
+}

@@ -1,0 +1,115 @@
+using System.Globalization;
+using System.Text.RegularExpressions;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Ledger;
+using Graftbench.Core.Planning;
+using Graftbench.Store;
+using Graftbench.Web.Forms;
+using Graftbench.Web.Hosting;
+using Graftbench.Web.Shell;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Routing;
+
+namespace Graftbench.Web.JobScreen;
+
+/// <summary>The pages that add one line to the history. They add to whatever revision is newest.</summary>
+internal static partial class AddEndpoints
+{
+    private static readonly Dictionary<string, string> Lists = new(StringComparer.Ordinal)
+    {
+        ["weighing"] = "history.weighings",
+        ["heat"] = "history.heats",
+    };
+
+    public static void MapAdding(this IEndpointRouteBuilder routes)
+    {
+        routes.MapGet("/jobs/{id}/add/{kind}", Show);
+        routes.MapPost("/jobs/{id}/add/{kind}", Save);
+    }
+
+    private static IResult Show(string id, string kind, string? of, BenchStore store, BenchClock clock)
+    {
+        if (!Lists.TryGetValue(kind, out string? list) || store.FindJob(id) is not { } stored)
+        {
+            return Pages.NoSuchJob(id);
+        }
+        (JobDraft draft, string entry) = NewEntry(stored, list, clock);
+        draft.Type(entry + ".at", clock.FieldText(clock.Now));
+        draft.Type(entry + ".of", of ?? "host");
+        if (kind == "weighing" && stored.Job.History.Weighings.LastOrDefault()?.BalanceErrorG is { } step)
+        {
+            draft.Type(entry + ".balanceErrorG", step.ToString(CultureInfo.InvariantCulture));
+        }
+        return Page(stored, kind, entry, draft, null, StatusCodes.Status200OK);
+    }
+
+    private static async Task<IResult> Save(string id, string kind, HttpContext http, BenchStore store, BenchClock clock)
+    {
+        if (!Lists.TryGetValue(kind, out string? list) || store.FindJob(id) is not { } stored)
+        {
+            return Pages.NoSuchJob(id);
+        }
+        IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
+        (JobDraft draft, string entry) = NewEntry(stored, list, clock);
+        foreach ((string key, Microsoft.Extensions.Primitives.StringValues values) in form)
+        {
+            // The list may have grown since the form was opened: what was typed goes behind its end as it is now.
+            Match match = AnyEntry().Match(key);
+            if (match.Success && match.Groups[1].Value == list)
+            {
+                draft.Type($"{entry}.{match.Groups[2].Value}", values.LastOrDefault() ?? "");
+            }
+        }
+        if (draft.Check() is not { } job)
+        {
+            return Page(stored, kind, entry, draft, null, StatusCodes.Status422UnprocessableEntity);
+        }
+        if (kind == "heat" && WantsDecision(stored.Job, job, clock.Now) is { } question)
+        {
+            return Page(stored, kind, entry, draft, question, StatusCodes.Status422UnprocessableEntity);
+        }
+        if (Saving.TrySave(store, job, stored.Revision) is { } failure)
+        {
+            draft.Notice = failure.Notice;
+            return Page(stored, kind, entry, draft, null, failure.Status);
+        }
+        return JobEndpoints.Back(id, kind, kind == "heat" ? "ledger" : "dry-" + job.History.Weighings[^1].Of);
+    }
+
+    /// <summary>What to ask before a heat is stored that goes beyond the guideline without a decision; null where nothing is to be asked.</summary>
+    private static string? WantsDecision(Job before, Job after, DateTimeOffset now)
+    {
+        Heat added = after.History.Heats[^1];
+        if (!string.IsNullOrWhiteSpace(added.Decision) || before.History.Heats.Count == after.History.Heats.Count)
+        {
+            return null;
+        }
+        HeatAccount? account = Planner.Plan(after, now).Ledger.Accounts.FirstOrDefault(each => each.Id == added.Of);
+        return account is not null && account.SpentNumber > account.GuidelineNumber
+            ? $"With this heat {account.Title} has {account.SpentNumber:0.#} heats, the guideline is {account.GuidelineNumber:0.#}. "
+                + "Write who decides on it and why; the decision goes into the record."
+            : null;
+    }
+
+    private static (JobDraft Draft, string Entry) NewEntry(StoredJob stored, string list, BenchClock clock)
+    {
+        JobDraft draft = JobDraft.Of(stored.Job, stored.Revision, clock);
+        string entry = string.Create(CultureInfo.InvariantCulture, $"{list}[{draft.Count(list)}]");
+        draft.AddEntry(list);
+        return (draft, entry);
+    }
+
+    private static IResult Page(StoredJob stored, string kind, string entry, JobDraft draft, string? note, int status) =>
+        Pages.Of<AddPage>(
+            status,
+            (nameof(AddPage.Stored), stored),
+            (nameof(AddPage.Kind), kind),
+            (nameof(AddPage.Entry), entry),
+            (nameof(AddPage.Draft), draft),
+            (nameof(AddPage.Note), note)
+        );
+
+    [GeneratedRegex(@"^(history\.\w+)\[\d{1,5}\]\.(\w+)$")]
+    private static partial Regex AnyEntry();
+}

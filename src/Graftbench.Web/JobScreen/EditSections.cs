@@ -1,0 +1,35 @@
+namespace Graftbench.Web.JobScreen;
+
+/// <summary>The parts that a job is changed in.</summary>
+internal static class EditSections
+{
+    /// <summary>Names in the address and titles, in the order of the tabs.</summary>
+    public static IReadOnlyDictionary<string, string> All { get; } =
+        new Dictionary<string, string>(StringComparer.Ordinal)
+        {
+            ["machine"] = "Machine and wishes",
+            ["host"] = "Host board",
+            ["host-parts"] = "Parts on the host",
+            ["donor"] = "Donor board",
+            ["donor-parts"] = "Parts on the donor",
+            ["chips"] = "Chips",
+            ["dryer"] = "Bench and dryer",
+            ["materials"] = "Materials",
+            ["history"] = "Exposures",
+            ["heats"] = "Heats",
+            ["weighings"] = "Weighings",
+        };
+
+    /// <summary>Lists that entries can be added to and taken out of.</summary>
+    public static IReadOnlySet<string> Lists { get; } =
+        new HashSet<string>(StringComparer.Ordinal)
+        {
+            "chips",
+            "host.parts",
+            "donor.parts",
+            "history.exposures",
+            "history.exposures[].breaks",
+            "history.heats",
+            "history.weighings",
+        };
+}

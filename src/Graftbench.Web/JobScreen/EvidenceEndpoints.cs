@@ -1,0 +1,126 @@
+using System.Text.Json;
+using Graftbench.Core.Jobs;
+using Graftbench.Store;
+using Graftbench.Web.Hosting;
+using Graftbench.Web.Shell;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Routing;
+
+namespace Graftbench.Web.JobScreen;
+
+/// <summary>Notes, files and waivers: a line of evidence in the store, and its mention in the job document.</summary>
+internal static class EvidenceEndpoints
+{
+    /// <summary>Pictures that a browser may show from here; everything else is handed over as a download.</summary>
+    private static readonly HashSet<string> ShownPictures = new(StringComparer.Ordinal) { "image/jpeg", "image/png", "image/webp", "image/gif" };
+
+    public static void MapEvidence(this IEndpointRouteBuilder routes)
+    {
+        routes.MapPost("/jobs/{id}/evidence/note", AddNote);
+        routes.MapPost("/jobs/{id}/evidence/file", AddFile);
+        routes.MapPost("/jobs/{id}/waive", Waive);
+        routes.MapGet("/files/{sha256}", ShowFile);
+    }
+
+    private static async Task<IResult> AddNote(string id, HttpContext http, BenchStore store, BenchClock clock)
+    {
+        IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
+        return Add(store, clock, id, EvidenceKind.Note, form["note"].ToString(), null, null, "note");
+    }
+
+    private static async Task<IResult> Waive(string id, HttpContext http, BenchStore store, BenchClock clock)
+    {
+        IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
+        return Add(store, clock, id, EvidenceKind.Waiver, form["note"].ToString(), null, form["code"].ToString(), "waiver");
+    }
+
+    private static async Task<IResult> AddFile(string id, HttpContext http, BenchStore store, BenchClock clock)
+    {
+        IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
+        if (form.Files.GetFile("file") is not { Length: > 0 } upload)
+        {
+            return Pages.Problem(StatusCodes.Status422UnprocessableEntity, "Nothing was stored", "Choose a file first; an empty file is not stored.");
+        }
+        byte[] bytes = new byte[upload.Length];
+        await using (Stream stream = upload.OpenReadStream())
+        {
+            await stream.ReadExactlyAsync(bytes, http.RequestAborted);
+        }
+        StoredFile file = new(PlainName(upload.FileName), MediaType(bytes), bytes);
+        EvidenceKind kind = file.MediaType.StartsWith("image/", StringComparison.Ordinal) ? EvidenceKind.Picture : EvidenceKind.Reading;
+        return Add(store, clock, id, kind, form["note"].ToString(), file, null, "file");
+    }
+
+    private static IResult Add(
+        BenchStore store,
+        BenchClock clock,
+        string id,
+        EvidenceKind kind,
+        string note,
+        StoredFile? file,
+        string? waives,
+        string done
+    )
+    {
+        if (store.FindJob(id) is not { } stored)
+        {
+            return Pages.NoSuchJob(id);
+        }
+        string text = note.Trim();
+        if (text.Length == 0 && file is null)
+        {
+            return Pages.Problem(
+                StatusCodes.Status422UnprocessableEntity,
+                "Nothing was stored",
+                waives is null ? "A note needs words." : "A waiver needs its reason in words. The finding stays as it was."
+            );
+        }
+        string who = Saving.Who(stored.Job);
+        string payload = JsonSerializer.Serialize(new EvidencePayload(text.Length == 0 ? null : text, file?.Name, waives), JobFormat.Json);
+        EvidenceLine line = store.Append(id, new EvidenceDraft(who, Forms.FieldWords.NameOf(kind), payload, file));
+        EvidenceEntry entry = new()
+        {
+            At = clock.Local(line.At),
+            Who = who,
+            Kind = kind,
+            Note = text.Length == 0 ? null : text,
+            File = file?.Name,
+            Sha256 = line.FileSha256,
+            Waives = waives,
+        };
+        Saving.Change(store, id, job => job with { Evidence = [.. job.Evidence, entry] });
+        return JobEndpoints.Back(id, done, "evidence");
+    }
+
+    private static IResult ShowFile(string sha256, HttpContext http, BenchStore store)
+    {
+        if (store.FindFile(sha256) is not { } file)
+        {
+            return Pages.NotFound($"/files/{sha256}");
+        }
+        // A stored file is somebody's bytes: it may neither run nor pose as a page of the bench.
+        http.Response.Headers.ContentSecurityPolicy = "default-src 'none'; sandbox";
+        bool shown = ShownPictures.Contains(file.MediaType);
+        return Results.File(file.Bytes, shown ? file.MediaType : "application/octet-stream", shown ? null : file.Name);
+    }
+
+    /// <summary>The name without folders, control characters or what a file system may stumble over.</summary>
+    private static string PlainName(string name)
+    {
+        string last = name.Split('/', '\\')[^1];
+        string plain = string.Concat(last.Select(c => char.IsControl(c) || ":*?\"<>|".Contains(c) ? '_' : c)).Trim('.', ' ');
+        return plain.Length == 0 ? "file" : plain[..Math.Min(plain.Length, 120)];
+    }
+
+    /// <summary>Media type by the first bytes; what a browser claims is not asked.</summary>
+    private static string MediaType(ReadOnlySpan<byte> bytes) =>
+        bytes.StartsWith((ReadOnlySpan<byte>)[0xFF, 0xD8, 0xFF]) ? "image/jpeg"
+        : bytes.StartsWith((ReadOnlySpan<byte>)[0x89, (byte)'P', (byte)'N', (byte)'G']) ? "image/png"
+        : bytes.StartsWith("GIF8"u8) ? "image/gif"
+        : bytes.Length > 12 && bytes.StartsWith("RIFF"u8) && bytes[8..].StartsWith("WEBP"u8) ? "image/webp"
+        : bytes.StartsWith("%PDF"u8) ? "application/pdf"
+        : "application/octet-stream";
+
+    private sealed record EvidencePayload(string? Note, string? File, string? Waives);
+}

@@ -1,0 +1,53 @@
+using Graftbench.Core.Jobs;
+using Graftbench.Store;
+using Graftbench.Web.Hosting;
+using Graftbench.Web.Shell;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Routing;
+
+namespace Graftbench.Web.JobScreen;
+
+internal static class JobEndpoints
+{
+    /// <summary>What was just done, by the short name in the address: words never come from the address itself.</summary>
+    private static readonly Dictionary<string, string> Done = new(StringComparer.Ordinal)
+    {
+        ["saved"] = "Saved.",
+        ["in"] = "In the dryer: the clock runs.",
+        ["out"] = "Taken out: the bake is on record.",
+        ["weighing"] = "Weighing stored.",
+        ["heat"] = "Heat stored.",
+        ["exposure"] = "Exposure stored.",
+        ["note"] = "Note stored.",
+        ["file"] = "File stored.",
+        ["waiver"] = "Waiver stored; the finding stays visible.",
+        ["undo"] = "The earlier revision was saved again.",
+        ["stage"] = "Stage set.",
+        ["imported"] = "Imported.",
+    };
+
+    public static void MapJobScreen(this IEndpointRouteBuilder routes)
+    {
+        routes.MapGet("/jobs/{id}", Show);
+        routes.MapEditing();
+        routes.MapAdding();
+        routes.MapActions();
+        routes.MapEvidence();
+        routes.MapPapers();
+    }
+
+    /// <summary>Back to the job page with a line about what was done.</summary>
+    public static IResult Back(string id, string done, string anchor = "") =>
+        Results.LocalRedirect($"/jobs/{id}?done={done}{(anchor.Length == 0 ? "" : "#" + anchor)}");
+
+    private static IResult Show(string id, string? done, BenchStore store, BenchPlans plans) =>
+        store.FindJob(id) is { } stored
+            ? Pages.Of<JobPage>(
+                (
+                    nameof(JobPage.View),
+                    new JobView(stored, plans.For(stored), store.Evidence(id), Done.GetValueOrDefault(done ?? ""))
+                )
+            )
+            : Pages.NoSuchJob(id);
+}

@@ -1,0 +1,48 @@
+using Graftbench.Core.Drying;
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Planning;
+using Graftbench.Store;
+
+namespace Graftbench.Web.JobScreen;
+
+/// <summary>Everything that the job page shows.</summary>
+/// <param name="Stored">The job as stored.</param>
+/// <param name="Plan">Its plan for now.</param>
+/// <param name="Lines">Its evidence in the store, oldest first.</param>
+/// <param name="Done">What was just done, for the line at the top; null for nothing.</param>
+public sealed record JobView(StoredJob Stored, JobPlan Plan, IReadOnlyList<EvidenceLine> Lines, string? Done)
+{
+    /// <summary>The job.</summary>
+    public Job Job => Stored.Job;
+
+    /// <summary>Address of the job page.</summary>
+    public string Address => $"/jobs/{Job.Id}";
+
+    /// <summary>Waivers of a finding, oldest first.</summary>
+    public IEnumerable<EvidenceEntry> WaiversOf(Finding finding) =>
+        Job.Evidence.Where(entry => entry.Kind == EvidenceKind.Waiver && entry.Waives == finding.Code);
+
+    /// <summary>The bake that runs for a subject; null where it is not in a dryer.</summary>
+    public Exposure? RunningBake(string subjectId) =>
+        Job.History.Exposures.LastOrDefault(exposure =>
+            exposure.Of == subjectId
+            && exposure.Place == ExposurePlace.Bake
+            && exposure.From <= Plan.ComputedAt
+            && (exposure.To is null || exposure.To > Plan.ComputedAt)
+        );
+
+    /// <summary>Whether there is an earlier revision to go back to.</summary>
+    public bool CanUndo => Lines.Count(line => line.Kind == "job-saved") > 1;
+
+    /// <summary>Order of the drying states in words for the head of a subject.</summary>
+    public static string StateWords(DryingState state) =>
+        state switch
+        {
+            DryingState.NoBakeNeeded => "No bake needed",
+            DryingState.ToDry => "Still to dry",
+            DryingState.InDryer => "In the dryer",
+            DryingState.Dried => "Dried as advised",
+            _ => "No answer with this dryer",
+        };
+}

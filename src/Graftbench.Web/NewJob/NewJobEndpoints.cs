@@ -1,0 +1,46 @@
+using Graftbench.Core.Jobs;
+using Graftbench.Store;
+using Graftbench.Web.Hosting;
+using Graftbench.Web.Shell;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Routing;
+
+namespace Graftbench.Web.NewJob;
+
+internal static class NewJobEndpoints
+{
+    public static void MapNewJob(this IEndpointRouteBuilder routes)
+    {
+        routes.MapGet("/jobs/new", (BenchStore store, BenchClock clock) => Show(NewJobForm.Empty(store.Jobs().FirstOrDefault(), clock)));
+        routes.MapPost("/jobs/new", Save);
+    }
+
+    private static async Task<IResult> Save(HttpContext http, BenchStore store, BenchClock clock)
+    {
+        IFormCollection posted = await http.Request.ReadFormAsync(http.RequestAborted);
+        NewJobForm form = NewJobForm.Posted(posted, clock);
+        switch (posted["do"].ToString())
+        {
+            case "take:board-size":
+                form.TakeBoardSize();
+                return Show(form);
+            case "take:package-class":
+                form.TakePackageClass();
+                return Show(form);
+        }
+        if (form.Build(id => store.FindJob(id) is not null) is not { } job)
+        {
+            return Show(form, StatusCodes.Status422UnprocessableEntity);
+        }
+        if (Saving.TrySave(store, job, 0) is { } failure)
+        {
+            form.Draft.Notice = failure.Notice;
+            return Show(form, failure.Status);
+        }
+        return Results.LocalRedirect($"/jobs/{job.Id}");
+    }
+
+    private static IResult Show(NewJobForm form, int status = StatusCodes.Status200OK) =>
+        Pages.Of<NewJobPage>(status, (nameof(NewJobPage.View), form));
+}

@@ -1,0 +1,86 @@
+using Graftbench.Core.Drying;
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Planning;
+using Graftbench.Store;
+using Graftbench.Web.Shell;
+
+namespace Graftbench.Web.Today;
+
+/// <summary>What the first page shows, picked from the plans of all jobs.</summary>
+/// <param name="Open">Jobs on the bench, those that want hands first.</param>
+/// <param name="Closed">Jobs that were handed over, last changed first.</param>
+/// <param name="Clocks">Everything that runs by itself, soonest first.</param>
+/// <param name="Cautions">Cautions of the open jobs, each once.</param>
+public sealed record TodayView(
+    IReadOnlyList<JobLine> Open,
+    IReadOnlyList<StoredJob> Closed,
+    IReadOnlyList<RunningClock> Clocks,
+    IReadOnlyList<(Caution Caution, IReadOnlyList<string> Jobs)> Cautions
+)
+{
+    /// <summary>Picks from the plans.</summary>
+    public static TodayView Of(IReadOnlyList<StoredJob> jobs, BenchPlans plans, DateTimeOffset now)
+    {
+        List<JobLine> open = jobs.Where(job => !IsClosed(job)).Select(job => JobLine.Of(job, plans.For(job), now)).ToList();
+        return new TodayView(
+            open.OrderBy(line => line.Rank).ToList(),
+            jobs.Where(IsClosed).ToList(),
+            open.SelectMany(line => RunningClock.Of(line)).OrderBy(clock => clock.At).ToList(),
+            open.SelectMany(line => line.Plan.Cautions.Select(caution => (caution, line.Stored.Job.Title)))
+                .GroupBy(pair => pair.caution)
+                .Select(group => (group.Key, (IReadOnlyList<string>)group.Select(pair => pair.Title).ToList()))
+                .ToList()
+        );
+    }
+
+    private static bool IsClosed(StoredJob stored) => stored.Job.Stage == JobStage.HandedOver;
+}
+
+/// <summary>One job on the first page.</summary>
+/// <param name="Stored">The job.</param>
+/// <param name="Plan">Its plan.</param>
+/// <param name="ReadyAt">When the drying that runs now is over; null where none runs.</param>
+/// <param name="Urgent">The worst finding that stops the work; null without one.</param>
+/// <param name="Next">The first question that has something to do.</param>
+/// <param name="Rank">Order on the page, smallest first.</param>
+public sealed record JobLine(StoredJob Stored, JobPlan Plan, DateTimeOffset? ReadyAt, Finding? Urgent, QuestionAnswer? Next, int Rank)
+{
+    /// <summary>The line of a job.</summary>
+    public static JobLine Of(StoredJob stored, JobPlan plan, DateTimeOffset now)
+    {
+        List<DateTimeOffset> running = plan
+            .Drying.Subjects.Where(subject => subject.State == DryingState.InDryer && subject.ReadyAt is not null)
+            .Select(subject => subject.ReadyAt!.Value)
+            .ToList();
+        DateTimeOffset? readyAt = running.Count > 0 ? running.Max() : null;
+        Finding? urgent = plan.Findings.FirstOrDefault(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst);
+        QuestionAnswer? next = plan.Questions.FirstOrDefault(question => question.Next is not null);
+        int rank = urgent?.Verdict == Verdict.Blocker ? 0 : readyAt <= now ? 1 : urgent is not null ? 2 : readyAt is null ? 3 : 4;
+        return new JobLine(stored, plan, readyAt, urgent, next, rank);
+    }
+}
+
+/// <summary>Something that runs by itself.</summary>
+/// <param name="Line">The job.</param>
+/// <param name="What">What it is.</param>
+/// <param name="At">When it ends.</param>
+/// <param name="UseBy">True for a use-by moment, false for a drying that ends.</param>
+public sealed record RunningClock(JobLine Line, string What, DateTimeOffset At, bool UseBy)
+{
+    /// <summary>The clocks of a job.</summary>
+    public static IEnumerable<RunningClock> Of(JobLine line)
+    {
+        foreach (SubjectDrying subject in line.Plan.Drying.Subjects)
+        {
+            if (subject.State == DryingState.InDryer && subject.ReadyAt is { } ready)
+            {
+                yield return new RunningClock(line, $"{subject.Title} in the dryer", ready, false);
+            }
+            else if (subject.State is DryingState.Dried or DryingState.NoBakeNeeded && subject.UseBy is { } useBy)
+            {
+                yield return new RunningClock(line, $"{subject.Title} dry, heat it by", useBy, true);
+            }
+        }
+    }
+}
