@@ -131,6 +131,6 @@ public static partial class DemoShop
         return bytes;
     }
 
-    [GeneratedRegex(@"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}")]
+    [GeneratedRegex(@"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}", RegexOptions.None, matchTimeoutMilliseconds: 1000)]
     private static partial Regex DateTimeShape();
 }

@@ -83,7 +83,7 @@ public sealed partial class JobDraft
 
     /// <summary>The stored index of a shown entry; <c>new</c> for one that was added on the form.</summary>
     public string EntryText(string entryPath) =>
-        typed.TryGetValue(entryPath + EntryMark, out string? text) ? text : LastIndex().Match(entryPath).Groups[1].Value;
+        typed.TryGetValue(entryPath + EntryMark, out string? text) ? text : LastIndex().Match(entryPath).Groups["index"].Value;
 
     /// <summary>Adds an empty entry to a list.</summary>
     public void AddEntry(string path)
@@ -220,7 +220,7 @@ public sealed partial class JobDraft
         return dot > 0 && typed.TryGetValue(path[..dot] + PresenceMark, out string? present) && present != "true";
     }
 
-    private JsonNode ToNode(FieldKind kind, string text) =>
+    private JsonValue ToNode(FieldKind kind, string text) =>
         kind switch
         {
             FieldKind.Tick => JsonValue.Create(text == "true"),
@@ -264,6 +264,6 @@ public sealed partial class JobDraft
             ? clock.FieldText(moment)
             : text;
 
-    [GeneratedRegex(@"\[(\d+)\]$")]
+    [GeneratedRegex(@"\[(?<index>\d+)\]$", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
     private static partial Regex LastIndex();
 }

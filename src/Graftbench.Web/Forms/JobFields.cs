@@ -65,14 +65,11 @@ public static class JobFields
     /// <summary>Finds a field; null where the path leads to no single value of the document.</summary>
     public static FieldFacts? Find(string path)
     {
-        string pattern = WithoutIndexes(path);
+        string pattern = JobPath.Pattern(path);
         return Known.TryGetValue(pattern, out FieldFacts? facts) || pattern.Length > 200
             ? facts
             : Known.GetOrAdd(pattern, static text => Walk(text));
     }
-
-    private static string WithoutIndexes(string path) =>
-        path.Contains('[') ? System.Text.RegularExpressions.Regex.Replace(path, @"\[\d{1,5}\]", "[]") : path;
 
     private static FieldFacts? Walk(string pattern)
     {

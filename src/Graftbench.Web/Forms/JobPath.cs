@@ -1,10 +1,11 @@
 using System.Globalization;
 using System.Text.Json.Nodes;
+using System.Text.RegularExpressions;
 
 namespace Graftbench.Web.Forms;
 
 /// <summary>Paths such as <c>host.parts[3].heightMm</c> in a document tree.</summary>
-internal static class JobPath
+internal static partial class JobPath
 {
     /// <summary>The node at a path; null where there is none.</summary>
     public static JsonNode? Find(JsonObject root, string path)
@@ -92,6 +93,9 @@ internal static class JobPath
         return node as JsonObject;
     }
 
+    /// <summary>The path with every index left out: <c>host.parts[].heightMm</c>.</summary>
+    public static string Pattern(string path) => path.Contains('[') ? Index().Replace(path, "[]") : path;
+
     private static (string Parent, string Name) Split(string path)
     {
         int dot = path.LastIndexOf('.');
@@ -110,4 +114,7 @@ internal static class JobPath
             }
         }
     }
+
+    [GeneratedRegex(@"\[\d{1,5}\]", RegexOptions.None, matchTimeoutMilliseconds: 1000)]
+    private static partial Regex Index();
 }

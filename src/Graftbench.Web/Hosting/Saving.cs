@@ -26,7 +26,7 @@ internal static class Saving
         {
             return new SaveFailure(StatusCodes.Status409Conflict, stale.Message, true);
         }
-        catch (Exception failure) when (failure is IOException or System.Data.Common.DbException or InvalidOperationException or UnauthorizedAccessException)
+        catch (Exception failure) when (failure is StoreException or IOException)
         {
             return new SaveFailure(
                 StatusCodes.Status503ServiceUnavailable,

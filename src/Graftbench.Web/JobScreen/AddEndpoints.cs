@@ -9,6 +9,7 @@ using Graftbench.Web.Hosting;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.AspNetCore.Routing;
 
 namespace Graftbench.Web.JobScreen;
@@ -37,7 +38,7 @@ internal static partial class AddEndpoints
         (JobDraft draft, string entry) = NewEntry(stored, list, clock);
         draft.Type(entry + ".at", clock.FieldText(clock.Now));
         draft.Type(entry + ".of", of ?? "host");
-        if (kind == "weighing" && stored.Job.History.Weighings.LastOrDefault()?.BalanceErrorG is { } step)
+        if (kind == "weighing" && stored.Job.History.Weighings is [.., { BalanceErrorG: { } step }])
         {
             draft.Type(entry + ".balanceErrorG", step.ToString(CultureInfo.InvariantCulture));
         }
@@ -56,9 +57,9 @@ internal static partial class AddEndpoints
         {
             // The list may have grown since the form was opened: what was typed goes behind its end as it is now.
             Match match = AnyEntry().Match(key);
-            if (match.Success && match.Groups[1].Value == list)
+            if (match.Success && match.Groups["list"].Value == list)
             {
-                draft.Type($"{entry}.{match.Groups[2].Value}", values.LastOrDefault() ?? "");
+                draft.Type($"{entry}.{match.Groups["field"].Value}", values.LastOrDefault() ?? "");
             }
         }
         if (draft.Check() is not { } job)
@@ -100,7 +101,7 @@ internal static partial class AddEndpoints
         return (draft, entry);
     }
 
-    private static IResult Page(StoredJob stored, string kind, string entry, JobDraft draft, string? note, int status) =>
+    private static RazorComponentResult<AddPage> Page(StoredJob stored, string kind, string entry, JobDraft draft, string? note, int status) =>
         Pages.Of<AddPage>(
             status,
             (nameof(AddPage.Stored), stored),
@@ -110,6 +111,6 @@ internal static partial class AddEndpoints
             (nameof(AddPage.Note), note)
         );
 
-    [GeneratedRegex(@"^(history\.\w+)\[\d{1,5}\]\.(\w+)$")]
+    [GeneratedRegex(@"^(?<list>history\.\w+)\[\d{1,5}\]\.(?<field>\w+)$", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
     private static partial Regex AnyEntry();
 }

@@ -6,6 +6,7 @@ using Graftbench.Web.Hosting;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.AspNetCore.Routing;
 
 namespace Graftbench.Web.JobScreen;
@@ -65,7 +66,7 @@ internal static class EditEndpoints
     /// <summary>Adds or takes out an entry of a list where a button asked for it.</summary>
     private static bool Rearranged(JobDraft draft, string what)
     {
-        if (what.StartsWith("add:", StringComparison.Ordinal) && EditSections.Lists.Contains(WithoutIndexes(what[4..])))
+        if (what.StartsWith("add:", StringComparison.Ordinal) && EditSections.Lists.Contains(JobPath.Pattern(what[4..])))
         {
             draft.AddEntry(what[4..]);
             return true;
@@ -76,7 +77,7 @@ internal static class EditEndpoints
             int bracket = entry.LastIndexOf('[');
             if (
                 bracket > 0
-                && EditSections.Lists.Contains(WithoutIndexes(entry[..bracket]))
+                && EditSections.Lists.Contains(JobPath.Pattern(entry[..bracket]))
                 && int.TryParse(entry.AsSpan(bracket + 1).TrimEnd(']'), CultureInfo.InvariantCulture, out int index)
             )
             {
@@ -87,9 +88,7 @@ internal static class EditEndpoints
         return false;
     }
 
-    private static string WithoutIndexes(string path) => System.Text.RegularExpressions.Regex.Replace(path, @"\[\d{1,5}\]", "[]");
-
-    private static IResult Page(
+    private static RazorComponentResult<EditPage> Page(
         StoredJob stored,
         string section,
         JobDraft draft,

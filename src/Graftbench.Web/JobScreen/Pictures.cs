@@ -2,21 +2,40 @@ using System.Text.Json;
 using Graftbench.Core.Drying;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Planning;
+using Graftbench.Sheets.Pictures;
 
 namespace Graftbench.Web.JobScreen;
 
-/// <summary>Pictures and papers of a job, as the sheets draw them.</summary>
+/// <summary>Pictures of a job, as the sheets draw them.</summary>
 internal static class Pictures
 {
-    public static string Board(Job job) => "";
+    /// <summary>The host board with the chips that sit on it or go to it.</summary>
+    public static string Board(JobPlan plan) =>
+        BoardPicture.Svg(
+            plan.Job.Host,
+            [.. plan.Job.Chips.Where(chip => chip.From == ChipPlace.Host || chip.To == ChipPlace.Host)],
+            new BoardPictureOptions
+            {
+                Title = "Host board, seen from the top",
+                RemoveFirst =
+                [
+                    .. plan.Drying.Subjects.Where(subject => subject.Id == "host").SelectMany(subject => subject.RemoveFirst).Select(part => part.Ref),
+                ],
+            }
+        );
 
-    public static string Calendar(JobPlan plan) => "";
+    /// <summary>The calendar of the drying.</summary>
+    public static string Calendar(JobPlan plan) =>
+        CalendarPicture.Svg(
+            plan.Drying.Calendar,
+            plan.ComputedAt,
+            plan.ComputedAt.Offset,
+            plan.Drying.Subjects.ToDictionary(subject => subject.Id, subject => subject.Title, StringComparer.Ordinal)
+        );
 
-    public static string Moisture(MoistureProfile profile, BodyDrying body) => "";
-
-    public static string Sheet(JobPlan plan) => "";
-
-    public static byte[] SheetPdf(JobPlan plan) => [];
+    /// <summary>Moisture through a body.</summary>
+    public static string Moisture(MoistureProfile profile, BodyDrying body) =>
+        MoisturePicture.Svg(profile, body.IfHeatedNow.TargetFraction, $"Moisture through {body.Ref}");
 
     /// <summary>The profile for the time slider: depths, times and fractions as they were computed, rounded for the wire.</summary>
     public static string ProfileData(MoistureProfile profile) =>

@@ -4,6 +4,7 @@ using Graftbench.Web.Hosting;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.AspNetCore.Routing;
 
 namespace Graftbench.Web.NewJob;
@@ -12,18 +13,25 @@ internal static class NewJobEndpoints
 {
     public static void MapNewJob(this IEndpointRouteBuilder routes)
     {
-        routes.MapGet("/jobs/new", (BenchStore store, BenchClock clock) => Show(NewJobForm.Empty(store.Jobs().FirstOrDefault(), clock)));
+        routes.MapGet(
+            "/jobs/new",
+            (HttpContext http, BenchStore store, BenchClock clock) =>
+                Show(NewJobForm.Empty(store.Jobs() is [var last, ..] ? last : null, ShelfChoice.Of(http.Request.Query, store), clock))
+        );
         routes.MapPost("/jobs/new", Save);
     }
 
     private static async Task<IResult> Save(HttpContext http, BenchStore store, BenchClock clock)
     {
         IFormCollection posted = await http.Request.ReadFormAsync(http.RequestAborted);
-        NewJobForm form = NewJobForm.Posted(posted, clock);
+        NewJobForm form = NewJobForm.Posted(posted, store, clock);
         switch (posted["do"].ToString())
         {
             case "take:board-size":
                 form.TakeBoardSize();
+                return Show(form);
+            case "take:host-size":
+                form.TakeHostSizeForDonor();
                 return Show(form);
             case "take:package-class":
                 form.TakePackageClass();
@@ -41,6 +49,6 @@ internal static class NewJobEndpoints
         return Results.LocalRedirect($"/jobs/{job.Id}");
     }
 
-    private static IResult Show(NewJobForm form, int status = StatusCodes.Status200OK) =>
+    private static RazorComponentResult<NewJobPage> Show(NewJobForm form, int status = StatusCodes.Status200OK) =>
         Pages.Of<NewJobPage>(status, (nameof(NewJobPage.View), form));
 }

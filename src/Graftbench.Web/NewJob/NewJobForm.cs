@@ -24,11 +24,19 @@ internal sealed partial class NewJobForm
     private readonly Dictionary<string, string> extra = new(StringComparer.Ordinal);
     private readonly BenchClock clock;
 
-    private NewJobForm(JobDraft draft, BenchClock clock)
+    private NewJobForm(JobDraft draft, ShelfChoice shelf, BenchClock clock)
     {
         Draft = draft;
+        Shelf = shelf;
         this.clock = clock;
+        if (shelf.Chip is not null)
+        {
+            extra[OriginField] = "shelf";
+        }
     }
+
+    /// <summary>What is taken from the shelf.</summary>
+    public ShelfChoice Shelf { get; }
 
     /// <summary>The document part of the form.</summary>
     public JobDraft Draft { get; }
@@ -37,7 +45,7 @@ internal sealed partial class NewJobForm
     public Dictionary<string, string> ExtraProblems { get; } = new(StringComparer.Ordinal);
 
     /// <summary>An empty form; bench, dryer, shop and materials come from the job saved last.</summary>
-    public static NewJobForm Empty(StoredJob? last, BenchClock clock)
+    public static NewJobForm Empty(StoredJob? last, ShelfChoice shelf, BenchClock clock)
     {
         JsonObject document = new()
         {
@@ -58,13 +66,14 @@ internal sealed partial class NewJobForm
                 }
             }
         }
-        return new NewJobForm(JobDraft.Of(document, 0, clock), clock);
+        shelf.LayInto(document);
+        return new NewJobForm(JobDraft.Of(document, 0, clock), shelf, clock);
     }
 
     /// <summary>The form as it was posted.</summary>
-    public static NewJobForm Posted(IFormCollection form, BenchClock clock)
+    public static NewJobForm Posted(IFormCollection form, BenchStore store, BenchClock clock)
     {
-        NewJobForm posted = Empty(null, clock);
+        NewJobForm posted = Empty(null, ShelfChoice.Of(form, store), clock);
         foreach ((string key, Microsoft.Extensions.Primitives.StringValues values) in form)
         {
             if (key.StartsWith("x.", StringComparison.Ordinal))
@@ -91,6 +100,15 @@ internal sealed partial class NewJobForm
             {
                 Draft.Type(path, text);
             }
+        }
+    }
+
+    /// <summary>Fills the donor's sizes in from the host: most donors are the same board.</summary>
+    public void TakeHostSizeForDonor()
+    {
+        foreach (string field in (string[])["lengthMm", "widthMm", "thicknessMm", "copperLayers", "solidPlanes", "laminate"])
+        {
+            Draft.Type("donor." + field, Draft.Text("host." + field));
         }
     }
 
@@ -230,7 +248,7 @@ internal sealed partial class NewJobForm
             .Replace(
                 path,
                 match =>
-                    int.Parse(match.Groups[1].Value, CultureInfo.InvariantCulture) is var index && index < kept.Length
+                    int.Parse(match.Groups["index"].Value, CultureInfo.InvariantCulture) is var index && index < kept.Length
                         ? string.Create(CultureInfo.InvariantCulture, $"history.exposures[{kept[index]}]")
                         : match.Value
             );
@@ -250,9 +268,9 @@ internal sealed partial class NewJobForm
 
     private static string Number(double number) => number.ToString("0.####", CultureInfo.InvariantCulture);
 
-    [GeneratedRegex("[^a-z0-9]+")]
+    [GeneratedRegex("[^a-z0-9]+", RegexOptions.None, matchTimeoutMilliseconds: 1000)]
     private static partial Regex NotIdLetters();
 
-    [GeneratedRegex(@"^history\.exposures\[(\d+)\]")]
+    [GeneratedRegex(@"^history\.exposures\[(?<index>\d+)\]", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
     private static partial Regex ExposureIndex();
 }

@@ -6,6 +6,7 @@ using Graftbench.Web.Hosting;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.AspNetCore.Routing;
 
 namespace Graftbench.Web.Shelf;
@@ -19,7 +20,7 @@ internal static class ShelfEndpoints
         routes.MapPost("/shelf/{kind}/{id}", Save);
     }
 
-    private static IResult ShowAll(BenchStore store) =>
+    private static RazorComponentResult<ShelfPage> ShowAll(BenchStore store) =>
         Pages.Of<ShelfPage>((nameof(ShelfPage.Things), ShelfThing.Kinds.Keys.SelectMany(store.Shelf).Select(ShelfThing.Of).ToList()));
 
     private static IResult ShowOne(string kind, string id, BenchStore store, BenchClock clock)
@@ -97,7 +98,7 @@ internal static class ShelfEndpoints
         return id;
     }
 
-    private static IResult Page(string kind, string id, ShelfForm form, int status = StatusCodes.Status200OK) =>
+    private static RazorComponentResult<ShelfItemPage> Page(string kind, string id, ShelfForm form, int status = StatusCodes.Status200OK) =>
         Pages.Of<ShelfItemPage>(
             status,
             (nameof(ShelfItemPage.Kind), kind),

@@ -16,13 +16,13 @@ internal sealed class ShelfForm
 
     private static readonly string[] OwnWords = ["title", "origin", "what", "lot", "note"];
     private readonly string kind;
-    private readonly Dictionary<string, string> words;
+    private readonly Dictionary<string, string> ownWords;
 
     private ShelfForm(string kind, JobDraft draft, Dictionary<string, string> words)
     {
         this.kind = kind;
         Draft = draft;
-        this.words = words;
+        ownWords = words;
     }
 
     /// <summary>The document part.</summary>
@@ -46,7 +46,7 @@ internal sealed class ShelfForm
     }
 
     /// <summary>An own word.</summary>
-    public string Word(string name) => words.GetValueOrDefault(name) ?? "";
+    public string Word(string name) => ownWords.GetValueOrDefault(name) ?? "";
 
     /// <summary>Takes over what was typed.</summary>
     public void Take(IFormCollection form)
@@ -55,7 +55,7 @@ internal sealed class ShelfForm
         {
             if (form.TryGetValue("x." + name, out Microsoft.Extensions.Primitives.StringValues typed))
             {
-                words[name] = typed.ToString();
+                ownWords[name] = typed.ToString();
             }
         }
         Draft.Take(form);
@@ -66,7 +66,7 @@ internal sealed class ShelfForm
     {
         WordProblem =
             Title.Length == 0 ? "Give it a name that you will recognise it by."
-            : words.Values.Any(word => word.Length > MaxWordLength) ? $"One of the texts is longer than {MaxWordLength} characters."
+            : ownWords.Values.Any(word => word.Length > MaxWordLength) ? $"One of the texts is longer than {MaxWordLength} characters."
             : null;
         JsonObject asJob = AsJob();
         JobReading reading = Draft.CheckAs(asJob);
@@ -76,7 +76,7 @@ internal sealed class ShelfForm
     /// <summary>The thing as it is stored.</summary>
     public string ToJson()
     {
-        JsonObject own = new(words.Where(pair => pair.Key != "title").Select(pair => KeyValuePair.Create(pair.Key, (JsonNode?)pair.Value.Trim())));
+        JsonObject own = new(ownWords.Where(pair => pair.Key != "title").Select(pair => KeyValuePair.Create(pair.Key, (JsonNode?)pair.Value.Trim())));
         return new JsonObject { ["words"] = own, ["part"] = Draft.Document.DeepClone() }.ToJsonString(JobFormat.Json);
     }
 

@@ -41,6 +41,6 @@ public sealed partial record ShelfThing(ShelfItem Item, IReadOnlyDictionary<stri
         return plain.Length == 0 ? "item" : plain[..Math.Min(plain.Length, 40)].TrimEnd('-');
     }
 
-    [GeneratedRegex("[^a-z0-9]+")]
+    [GeneratedRegex("[^a-z0-9]+", RegexOptions.None, matchTimeoutMilliseconds: 1000)]
     private static partial Regex NotIdLetters();
 }

@@ -51,5 +51,5 @@ public sealed class Preferences(IHttpContextAccessor accessor)
 
 internal static class PreferenceEndpoints
 {
-    public static void MapPreferences(this IEndpointRouteBuilder routes) => routes.MapPost("/preferences", Preferences.Save);
+    public static void MapPreferences(this IEndpointRouteBuilder routes) => routes.MapPost("/preferences", (Delegate)Preferences.Save);
 }

@@ -12,7 +12,7 @@ namespace Graftbench.Web.Hosting;
 /// Styles and scripts carried inside the assembly. All share one address prefix with a hash over all of them, so modules
 /// import each other by relative path and a browser never mixes two versions.
 /// </summary>
-public static class Assets
+public static class BenchAssets
 {
     private sealed record Asset(string MediaType, byte[] Plain, byte[] Brotli);
 
@@ -49,7 +49,7 @@ public static class Assets
     private static Dictionary<string, Asset> Load()
     {
         const string Prefix = "assets/";
-        Assembly assembly = typeof(Assets).Assembly;
+        Assembly assembly = typeof(BenchAssets).Assembly;
         Dictionary<string, Asset> assets = new(StringComparer.Ordinal);
         foreach (string resource in assembly.GetManifestResourceNames())
         {
