@@ -2,6 +2,7 @@ using System.Net;
 using Graftbench.Store;
 using Graftbench.Web.Demo;
 using Graftbench.Web.Hosting;
+using Graftbench.Web.Import;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.NewJob;
 using Graftbench.Web.Reference;
@@ -123,6 +124,7 @@ public static class BenchServer
         app.MapToday();
         app.MapNewJob();
         app.MapJobScreen();
+        app.MapImport();
         app.MapShelf();
         app.MapReference();
         app.MapFallback((HttpContext http) => Pages.NotFound(http.Request.Path.Value ?? ""));

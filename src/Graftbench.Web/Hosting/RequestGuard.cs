@@ -33,6 +33,7 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
     {
         ArgumentNullException.ThrowIfNull(http);
         AddHeaders(http.Response.Headers);
+        http.Response.OnStarting(KeepTypedText, http.Response);
         try
         {
             if (!HttpMethods.IsGet(http.Request.Method) && !HttpMethods.IsHead(http.Request.Method))
@@ -93,8 +94,21 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
         headers["Cross-Origin-Opener-Policy"] = "same-origin";
         headers["Cross-Origin-Resource-Policy"] = "same-origin";
         headers.XFrameOptions = "DENY";
-        // A page shows the record as it is now; the browser's copy of an hour ago would mislead.
-        headers.CacheControl = "no-cache";
+    }
+
+    /// <summary>
+    /// A page is asked for anew each time, since the record may have moved on; but the browser may keep what was typed when
+    /// its Back button is pressed, which "no-store" of the form token would forbid.
+    /// </summary>
+    private static Task KeepTypedText(object state)
+    {
+        HttpResponse response = (HttpResponse)state;
+        if (response.ContentType?.StartsWith("text/html", StringComparison.Ordinal) == true)
+        {
+            response.Headers.CacheControl = "private, no-cache";
+            response.Headers.Remove("Pragma");
+        }
+        return Task.CompletedTask;
     }
 
     private static void SetSizeLimit(HttpContext http)

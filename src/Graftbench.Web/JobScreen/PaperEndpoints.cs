@@ -17,6 +17,7 @@ internal static class PaperEndpoints
         routes.MapGet("/jobs/{id}/sheet", Sheet);
         routes.MapGet("/jobs/{id}/sheet.pdf", Pdf);
         routes.MapGet("/jobs/{id}/job.json", JobFile);
+        routes.MapGet("/jobs/{id}/record.zip", Record);
     }
 
     private static IResult Sheet(string id, HttpContext http, BenchStore store, BenchPlans plans, Preferences preferences)
@@ -36,6 +37,27 @@ internal static class PaperEndpoints
         store.FindJob(id) is { } stored
             ? Results.File(Array.Empty<byte>(), "application/pdf", $"{stored.Job.Id}-plan.pdf")
             : Pages.NoSuchJob(id);
+
+    private static IResult Record(string id, HttpContext http, BenchStore store)
+    {
+        if (store.FindJob(id) is null)
+        {
+            return Pages.NoSuchJob(id);
+        }
+        // A record may be larger than memory: it is written to a file that vanishes when the answer has been sent.
+        FileStream zip = new(
+            Path.Combine(Path.GetTempPath(), $"graftbench-{Guid.NewGuid():N}.zip"),
+            FileMode.CreateNew,
+            FileAccess.ReadWrite,
+            FileShare.None,
+            128 * 1024,
+            FileOptions.DeleteOnClose
+        );
+        http.Response.RegisterForDispose(zip);
+        store.Export([id], zip, $"{id}.zip", http.RequestAborted);
+        zip.Position = 0;
+        return Results.Stream(zip, "application/zip", $"{id}.zip");
+    }
 
     private static IResult JobFile(string id, BenchStore store) =>
         store.FindJob(id) is { } stored

@@ -17,6 +17,7 @@ internal static class Pictures
             new BoardPictureOptions
             {
                 Title = "Host board, seen from the top",
+                WidthPx = 470,
                 RemoveFirst =
                 [
                     .. plan.Drying.Subjects.Where(subject => subject.Id == "host").SelectMany(subject => subject.RemoveFirst).Select(part => part.Ref),
