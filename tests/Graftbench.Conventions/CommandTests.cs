@@ -7,7 +7,7 @@ namespace Graftbench.Conventions;
 [UnsupportedOSPlatform("windows")]
 public class CommandTests
 {
-    private static readonly string[] Verbs = ["plan", "dry", "record", "schema", "serve"];
+    public static TheoryData<string> Verbs => ["plan", "dry", "record", "schema", "serve"];
 
     public static TheoryData<string> Scripts => ["run", "test", ".ci/run", "scripts/browser", "scripts/graftbench"];
 
@@ -36,7 +36,7 @@ public class CommandTests
                 bool exists = program is "cp" or "dotnet" or "git" || File.Exists(Repository.PathOf(program));
                 if (program == "scripts/graftbench")
                 {
-                    exists &= Verbs.Contains(words[1]);
+                    exists &= Verbs.Any(verb => verb.Data == words[1]);
                 }
                 foreach (string file in words.Skip(1).Where(word => word.StartsWith("demo/", StringComparison.Ordinal)))
                 {
@@ -49,6 +49,57 @@ public class CommandTests
             }
         }
         Assert.True(missing.Count == 0, string.Join('\n', missing));
+    }
+
+    [Theory, MemberData(nameof(Verbs))]
+    public void A_verb_explains_itself_with_an_example(string verb)
+    {
+        (int code, string output) = Start("dotnet", Program, verb, "--help");
+        Assert.Equal(0, code);
+        Assert.Contains($"graftbench {verb}", output, StringComparison.Ordinal);
+        Assert.Contains("Example", output, StringComparison.Ordinal);
+        Assert.All(output.Split('\n'), line => Assert.True(line.Length <= 100, line));
+    }
+
+    [Fact]
+    public void The_output_in_the_readme_is_what_the_program_says()
+    {
+        List<string> said = [];
+        List<string> shown = [];
+        foreach (string line in BlocksOf(Repository.Read("README.md"), "console"))
+        {
+            if (line.StartsWith("$ scripts/graftbench ", StringComparison.Ordinal))
+            {
+                string[] words = line["$ scripts/graftbench ".Length..].Split(' ');
+                string[] arguments =
+                [
+                    .. words.Select(word =>
+                        word.StartsWith("demo/", StringComparison.Ordinal) ? Repository.PathOf(word) : word
+                    ),
+                ];
+                said = [.. Start("dotnet", [Program, .. arguments]).Output.Split('\n')];
+            }
+            else
+            {
+                shown.Add(line);
+            }
+        }
+        Assert.True(shown.Count > 10, $"{shown.Count} lines");
+        // Line by line in the same order; "..." leaves lines out.
+        int place = 0;
+        bool gap = false;
+        foreach (string line in shown)
+        {
+            if (line == "...")
+            {
+                gap = true;
+                continue;
+            }
+            int found = said.IndexOf(line, place);
+            Assert.True(found >= 0 && (gap || found == place), $"not said here: {line}");
+            place = found + 1;
+            gap = false;
+        }
     }
 
     [Fact]
@@ -104,18 +155,23 @@ public class CommandTests
         return folder;
     }
 
-    private static IEnumerable<string> CommandsOf(string markdown)
+    private static string Program => Path.Combine(AppContext.BaseDirectory, "graftbench.dll");
+
+    private static IEnumerable<string> CommandsOf(string markdown) =>
+        BlocksOf(markdown, "sh").Select(line => line.Split('#')[0].Trim()).Where(line => line.Length > 0);
+
+    private static IEnumerable<string> BlocksOf(string markdown, string language)
     {
         bool inside = false;
         foreach (string line in markdown.Split('\n'))
         {
             if (line.StartsWith("```", StringComparison.Ordinal))
             {
-                inside = !inside && line == "```sh";
+                inside = !inside && line == "```" + language;
             }
-            else if (inside && line.Trim().Length > 0)
+            else if (inside)
             {
-                yield return line.Split('#')[0].Trim();
+                yield return line;
             }
         }
     }

@@ -61,7 +61,7 @@ public partial class DocumentTests
                 .Read(document)
                 .Split('\n')
                 .Where(line => !line.StartsWith('|') && !line.Contains("](", StringComparison.Ordinal)),
-            line => Assert.True(line.Length <= 130, line)
+            line => Assert.True(line.Length <= 140, line)
         );
 
     [Fact]

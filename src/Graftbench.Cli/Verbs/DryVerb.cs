@@ -42,7 +42,7 @@ internal static class DryVerb
         );
         return verb.WithExample(
             "graftbench dry --thickness-mm 1.6 --level 3 --at-c 70 --room-c 25 --room-humidity 50",
-            "hours for a chip of unknown history in a food-dryer class device; graftbench dry job.json for a whole job"
+            "hours for a chip of unknown history in a food-dryer class device"
         );
     }
 

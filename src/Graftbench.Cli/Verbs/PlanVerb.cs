@@ -53,7 +53,7 @@ internal static class PlanVerb
         );
         return verb.WithExample(
             "graftbench plan job.json -o plan.html",
-            "prints the answers, writes the sheet; exit 1 where something must be fixed first, 2 for a bad job"
+            "prints the answers, writes the sheet; exit 1: something to fix first, 2: a bad job"
         );
     }
 
