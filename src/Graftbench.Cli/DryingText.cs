@@ -15,12 +15,11 @@ internal static class DryingText
         page.Add("  dryer", ClimateLine(drying.Climate), Column);
         foreach (SubjectDrying subject in drying.Subjects)
         {
-            AddAnswer(page, subject);
+            AddAnswer(page, subject, drying.ComputedAt);
         }
     }
 
-    /// <summary>The answer for one board or chip.</summary>
-    public static void AddAnswer(Page page, SubjectDrying subject)
+    private static void AddAnswer(Page page, SubjectDrying subject, DateTimeOffset now)
     {
         string used = subject.UsedC is { } usedC ? $" at {Say.Celsius(usedC)}" : "";
         string answer = subject switch
@@ -32,13 +31,14 @@ internal static class DryingText
             _ => Say.State(subject.State),
         };
         page.Add($"  {subject.Title}: {answer}", 4);
+        bool toDry = subject.State is DryingState.ToDry or DryingState.InDryer or DryingState.NoAnswer;
         if (subject.ReadyAt is { } ready)
         {
-            string start = subject.StartAt is { } from ? $", in at {Say.Moment(from)}" : "";
-            page.Add("    ready at", $"{Say.Moment(ready)}{start}", Column);
+            string start = subject.StartAt is { } from ? $", in at {Say.Moment(from, now)}" : "";
+            page.Add("    ready", ready <= now ? "now" : Say.Moment(ready, now) + start, Column);
         }
         page.Add("    because", subject.AdviceWhy, Column);
-        if (subject.CapC is { } cap)
+        if (toDry && subject.CapC is { } cap)
         {
             page.Add("    at most", $"{Say.Celsius(cap)}{(subject.CapReason is { } why ? $": {why}" : "")}", Column);
         }
@@ -57,7 +57,11 @@ internal static class DryingText
         }
         if (subject.UseBy is { } useBy)
         {
-            page.Add("    use by", $"{Say.Moment(useBy)}{(subject.UseByWhy is { } why ? $": {why}" : "")}", Column);
+            page.Add(
+                "    use by",
+                $"{Say.Moment(useBy, now)}{(subject.UseByWhy is { } why ? $": {why}" : "")}",
+                Column
+            );
         }
     }
 

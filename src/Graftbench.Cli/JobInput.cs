@@ -12,7 +12,8 @@ internal static class JobInput
     public static Job Load(string path, DateTimeOffset now)
     {
         JobReading reading = Read(path, now);
-        return reading.Job ?? throw new BadInputException(ProblemText.Of(path, reading));
+        return reading.Job
+            ?? throw new BadInputException(ProblemText.Of(path == "-" ? "standard input" : path, reading));
     }
 
     /// <summary>Says that a file cannot be reached, in one line.</summary>

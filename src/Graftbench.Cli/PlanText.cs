@@ -11,7 +11,7 @@ internal static class PlanText
     {
         Page page = new();
         page.Add(plan.Job.Title);
-        page.Add($"job {plan.Job.Id}, planned for {Say.Moment(plan.ComputedAt)}");
+        page.Add($"job {plan.Job.Id}, planned for {Say.Moment(plan.ComputedAt, plan.ComputedAt)}");
         page.Add();
         foreach (QuestionAnswer question in plan.Questions.Where(question => question.Computed))
         {

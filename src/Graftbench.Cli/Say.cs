@@ -7,9 +7,9 @@ namespace Graftbench.Cli;
 /// <summary>Numbers, moments and verdicts as a person reads them.</summary>
 internal static class Say
 {
-    /// <summary>A moment with its weekday and offset.</summary>
-    public static string Moment(DateTimeOffset moment) =>
-        moment.ToString("ddd yyyy-MM-dd HH:mm zzz", CultureInfo.InvariantCulture);
+    /// <summary>A moment with its weekday, on the same clock as another one.</summary>
+    public static string Moment(DateTimeOffset moment, DateTimeOffset clock) =>
+        moment.ToOffset(clock.Offset).ToString("ddd yyyy-MM-dd HH:mm zzz", CultureInfo.InvariantCulture);
 
     /// <summary>Hours; with days from two of them on.</summary>
     public static string Hours(double hours) =>

@@ -7,6 +7,10 @@ namespace Graftbench.Cli.Tests;
 /// <summary>What a run of the program gave.</summary>
 internal sealed record Run(int Code, string Out, string Error)
 {
+    /// <summary>The error stream as one line.</summary>
+    public string Says =>
+        string.Join(' ', Error.Split((char[])[' ', '\n', '\r'], StringSplitOptions.RemoveEmptyEntries));
+
     /// <summary>Fails where a line of either stream is wider than a terminal of 100 columns, or steers it.</summary>
     public Run AssertFits()
     {

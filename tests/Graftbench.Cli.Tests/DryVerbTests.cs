@@ -79,9 +79,9 @@ public sealed class DryVerbTests
         Run sizes = (
             await Bench.RunAsync("dry", "--thickness-mm", "1600", "--level", "3", "--at-c", "158")
         ).AssertFits();
-        Assert.Contains("--thickness-mm  The value is too large.", sizes.Error, StringComparison.Ordinal);
-        Assert.Contains("Did you mean 1.6 (mm)", sizes.Error, StringComparison.Ordinal);
-        Assert.Contains("Did you mean 70 (°C)", sizes.Error, StringComparison.Ordinal);
+        Assert.Contains("--thickness-mm The value is too large.", sizes.Says, StringComparison.Ordinal);
+        Assert.Contains("Did you mean 1.6 (mm)", sizes.Says, StringComparison.Ordinal);
+        Assert.Contains("Did you mean 70 (°C)", sizes.Says, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -89,7 +89,7 @@ public sealed class DryVerbTests
     {
         Run run = await Bench.RunAsync("dry", Bench.Good("smallest.json"), "--level", "3");
         Assert.Equal((2, ""), (run.Code, run.Out));
-        Assert.Contains("not both", run.Error, StringComparison.Ordinal);
+        Assert.Contains("not both", run.Says, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -19,7 +19,7 @@ public sealed class HelpTests
     {
         Run run = (await Bench.RunAsync("--help")).AssertFits();
         Assert.Equal((0, ""), (run.Code, run.Error));
-        foreach (string verb in (string[])["plan", "dry", "schema", "serve"])
+        foreach (string verb in (string[])["plan", "dry", "record", "schema", "serve"])
         {
             Assert.Contains($"\n  {verb}", run.Out, StringComparison.Ordinal);
         }

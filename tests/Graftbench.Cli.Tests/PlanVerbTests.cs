@@ -92,7 +92,7 @@ public sealed class PlanVerbTests
         using TemporaryFolder folder = new();
         Run run = await Bench.RunAsync("plan", Bench.Good("smallest.json"), "-o", folder.File("plan.docx"));
         Assert.Equal((2, ""), (run.Code, run.Out));
-        Assert.Contains(".html or .pdf", run.Error, StringComparison.Ordinal);
+        Assert.Contains(".html or .pdf", run.Says, StringComparison.Ordinal);
         Assert.Empty(Directory.GetFiles(folder.Path));
     }
 
@@ -102,7 +102,7 @@ public sealed class PlanVerbTests
         using TemporaryFolder folder = new();
         Run run = await Bench.RunAsync("plan", Bench.Good("smallest.json"), "-o", folder.File("none/plan.html"));
         Assert.Equal((2, ""), (run.Code, run.Out));
-        Assert.Contains("does not exist", run.Error, StringComparison.Ordinal);
+        Assert.Contains("does not exist", run.Says, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -112,7 +112,7 @@ public sealed class PlanVerbTests
         Directory.CreateDirectory(folder.File("plan.html"));
         Run run = await Bench.RunAsync("plan", Bench.Good("smallest.json"), "-o", folder.File("plan.html"));
         Assert.Equal((2, ""), (run.Code, run.Out));
-        Assert.Contains("this is a folder", run.Error, StringComparison.Ordinal);
+        Assert.Contains("this is a folder", run.Says, StringComparison.Ordinal);
     }
 
     [Theory]
@@ -123,6 +123,6 @@ public sealed class PlanVerbTests
     {
         Run run = (await Bench.RunAsync("plan", Bench.Good("smallest.json"), "--at", at)).AssertFits();
         Assert.Equal((2, ""), (run.Code, run.Out));
-        Assert.Contains("offset from UTC", run.Error, StringComparison.Ordinal);
+        Assert.Contains("offset from UTC", run.Says, StringComparison.Ordinal);
     }
 }

@@ -56,7 +56,7 @@ internal static class DryVerb
         }
         Page page = new();
         page.Add(job.Title);
-        page.Add($"job {job.Id}, planned for {Say.Moment(drying.ComputedAt)}");
+        page.Add($"job {job.Id}, planned for {Say.Moment(now, now)}");
         page.Add();
         DryingText.Add(page, drying);
         foreach (SubjectDrying subject in drying.Subjects)

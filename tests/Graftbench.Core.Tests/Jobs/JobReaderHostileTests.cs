@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Text;
 using Graftbench.Core.Jobs;
+using Graftbench.Tests.Shared;
 
 namespace Graftbench.Core.Tests.Jobs;
 
@@ -125,6 +126,18 @@ public sealed class JobReaderHostileTests
         JobReading reading = Read(Encoding.UTF8.GetBytes(job));
         // All but the first of each subject overlap, and each of the chip's own the board's.
         Assert.Equal(2 * 2499 + 2500, reading.Problems.Count + reading.NotListed);
+    }
+
+    // The figure itself is in the benchmark; this only tells a slow walk from a slow machine.
+    [Fact]
+    public void Five_megabytes_of_a_real_job_are_read_in_a_moment()
+    {
+        byte[] job = LargeJob.Make(5_000_000);
+        Assert.InRange(job.Length, 4_900_000, 5_100_000);
+        Assert.NotNull(JobReader.Read(job, LargeJob.Now).Job);
+        Stopwatch clock = Stopwatch.StartNew();
+        Assert.NotNull(JobReader.Read(job, LargeJob.Now).Job);
+        Assert.True(clock.Elapsed < TimeSpan.FromSeconds(3), $"took {clock.Elapsed}");
     }
 
     private static JobReading Read(byte[] text)
