@@ -1,3 +1,4 @@
+using System.Net;
 using System.Net.Sockets;
 using Graftbench.Store;
 using Graftbench.Web;
@@ -15,6 +16,7 @@ internal static class BenchHost
     {
         try
         {
+            Probe(port);
             await using WebApplication app = BenchServer.Build(
                 new BenchOptions
                 {
@@ -30,7 +32,7 @@ internal static class BenchHost
             await app.WaitForShutdownAsync(CancellationToken.None);
             return ExitCode.Ok;
         }
-        catch (IOException error) when (IsTaken(error))
+        catch (Exception error) when (IsTaken(error))
         {
             throw new BadInputException(
                 $"Port {port} on 127.0.0.1 is taken: stop the other program, or choose another with --port; --port 0 takes a free one."
@@ -48,6 +50,13 @@ internal static class BenchHost
         {
             throw new BadInputException(JobInput.Unreachable(dataFolder, error));
         }
+    }
+
+    // The port is tried before the store is opened and the demo loaded, and before the server logs its own failure.
+    private static void Probe(int port)
+    {
+        using TcpListener probe = new(IPAddress.Loopback, port);
+        probe.Start();
     }
 
     private static bool IsTaken(Exception? error) =>

@@ -1,16 +1,34 @@
 using System.CommandLine;
+using System.Globalization;
+using System.Net;
 
 namespace Graftbench.Cli.Verbs;
 
 /// <summary><c>graftbench serve</c>: the bench screens on this machine.</summary>
 internal static class ServeVerb
 {
+    private const int DefaultPort = 5080;
+
     public static Command Create()
     {
         Option<int> port = new("--port")
         {
             Description = "Port on 127.0.0.1; 0 takes a free one.",
-            DefaultValueFactory = _ => 5080,
+            HelpName = "NUMBER",
+            DefaultValueFactory = _ => DefaultPort,
+            CustomParser = result =>
+            {
+                string given = result.Tokens.Count > 0 ? result.Tokens[0].Value : "";
+                if (
+                    int.TryParse(given, NumberStyles.None, CultureInfo.InvariantCulture, out int value)
+                    && value <= IPEndPoint.MaxPort
+                )
+                {
+                    return value;
+                }
+                result.AddError($"--port {given}: a port is a number from 0 to {IPEndPoint.MaxPort}.");
+                return 0;
+            },
         };
         Option<string> data = DataFolder.Option();
         Option<bool> noDemo = new("--no-demo")
@@ -21,12 +39,13 @@ internal static class ServeVerb
         verb.SetAction(
             (parsed, cancel) =>
                 Verb.RunAsync(() =>
-                {
-                    int asked = parsed.GetValue(port);
-                    return asked is < 0 or > 65535
-                        ? throw new BadInputException($"--port {asked}: a port is 0 to 65535.")
-                        : BenchHost.RunAsync(asked, parsed.GetRequiredValue(data), !parsed.GetValue(noDemo), cancel);
-                })
+                    BenchHost.RunAsync(
+                        parsed.GetValue(port),
+                        parsed.GetRequiredValue(data),
+                        !parsed.GetValue(noDemo),
+                        cancel
+                    )
+                )
         );
         return verb.WithExample(
             "graftbench serve --data ~/bench",
