@@ -16,13 +16,13 @@ internal static partial class RecordVerb
         Argument<string> file = new("FILE") { Description = "The job document; - for standard input." };
         Option<int?> revision = new("--revision")
         {
-            Description = "Revision that was edited; without it, whatever is in the store",
+            Description = "Revision that was edited; without it, whatever is in the store.",
             HelpName = "N",
         };
         Option<string> who = WhoOption();
         Option<string> data = DataFolder.Option();
         Option<bool> json = JsonOption();
-        Command command = new("save", "Put a job document into the store, as a new job or the next revision.")
+        Command command = new("save", "Puts a job document into the store, as a new job or the next revision.")
         {
             file,
             revision,
@@ -61,26 +61,29 @@ internal static partial class RecordVerb
                 }
             )
         );
-        return command;
+        return command.WithExample(
+            "graftbench record save job.json --who Ada",
+            "stores the job as its next revision; unchanged, it writes nothing"
+        );
     }
 
     private static Command AddCommand()
     {
         Argument<string> id = IdArgument("Job id, or shop");
-        Option<string?> note = new("--note") { Description = "What is to be noted", HelpName = "TEXT" };
+        Option<string?> note = new("--note") { Description = "What is to be noted.", HelpName = "TEXT" };
         Option<string?> file = new("--file")
         {
-            Description = "File to keep with the line: picture, log, dump",
+            Description = "File to keep with the line: picture, log, dump.",
             HelpName = "F",
         };
         Option<string?> lines = new("--lines")
         {
-            Description = "With -: one note for each line of standard input, each on disk before its ok",
+            Description = "With -: one note for each line of standard input, each on disk before its ok.",
             HelpName = "-",
         };
         Option<string?> kind = new("--kind")
         {
-            Description = "Sort of evidence (else note, picture or file)",
+            Description = "Sort of evidence (else note, picture or file).",
             HelpName = "KIND",
         };
         Option<string> who = WhoOption();
@@ -88,7 +91,7 @@ internal static partial class RecordVerb
         Option<bool> json = JsonOption();
         Command command = new(
             "add",
-            "Append evidence to a record. Nothing is ever taken out; a correction is a further line."
+            "Appends evidence to a record. Nothing is ever taken out; a correction is a further line."
         )
         {
             id,
@@ -149,7 +152,10 @@ internal static partial class RecordVerb
                 }
             )
         );
-        return command;
+        return command.WithExample(
+            "graftbench record add arcade-7 --file top.jpg --note \"after lifting\"",
+            "keeps the picture with a note, and prints the line's number and hash"
+        );
     }
 
     /// <summary>Stores notes from standard input; each is on disk before its <c>ok SEQUENCE SHA256</c> is written.</summary>

@@ -10,7 +10,7 @@ internal static partial class RecordVerb
     {
         Option<string> data = DataFolder.Option();
         Option<bool> json = JsonOption();
-        Command command = new("list", "All records in the store.") { data, json };
+        Command command = new("list", "Lists all records in the store.") { data, json };
         command.SetAction(parse =>
             Guarded(
                 parse,
@@ -34,7 +34,10 @@ internal static partial class RecordVerb
                 }
             )
         );
-        return command;
+        return command.WithExample(
+            "graftbench record list",
+            "names every record with its lines, files and last change"
+        );
     }
 
     private static Command ShowCommand()
@@ -42,7 +45,7 @@ internal static partial class RecordVerb
         Argument<string> id = IdArgument("Job id, or shop");
         Option<string> data = DataFolder.Option();
         Option<bool> json = JsonOption();
-        Command command = new("show", "The evidence of one record, oldest first.") { id, data, json };
+        Command command = new("show", "Shows the evidence of one record, oldest first.") { id, data, json };
         command.SetAction(parse =>
             Guarded(
                 parse,
@@ -73,19 +76,19 @@ internal static partial class RecordVerb
                 }
             )
         );
-        return command;
+        return command.WithExample("graftbench record show arcade-7", "lists what was stored, oldest first");
     }
 
     private static Command VerifyCommand()
     {
         Argument<string?> id = new("ID")
         {
-            Description = "Job id, or shop; all records if left out",
+            Description = "Job id, or shop; all records if left out.",
             Arity = ArgumentArity.ZeroOrOne,
         };
         Option<string?> head = new("--head")
         {
-            Description = "Head of the record as noted earlier, 64 hexadecimal digits",
+            Description = "Head of the record as noted earlier, 64 hexadecimal digits.",
             HelpName = "HASH",
         };
         Option<string> data = DataFolder.Option();
@@ -93,7 +96,7 @@ internal static partial class RecordVerb
         Command command = new(
             "verify",
             """
-            Check that nothing was changed, cut out or added beside the program.
+            Checks that nothing was changed, cut out or added beside the program.
             The head it prints can be noted on paper and compared later with --head: that is what shows
             a record that somebody has rewritten as a whole.
             """
@@ -128,7 +131,10 @@ internal static partial class RecordVerb
                     stop
                 )
         );
-        return command;
+        return command.WithExample(
+            "graftbench record verify arcade-7 --head e62dee83ce4c...",
+            "says whether the record still holds the head that was noted, and what came since"
+        );
     }
 
     private static void WriteCheck(ParseResult parse, StoreCheck check, bool json)

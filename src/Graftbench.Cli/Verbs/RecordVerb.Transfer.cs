@@ -7,20 +7,20 @@ internal static partial class RecordVerb
 {
     private static Command ExportCommand()
     {
-        Argument<string[]> ids = new("ID") { Description = "Job ids, or shop", Arity = ArgumentArity.ZeroOrMore };
-        Option<bool> all = new("--all") { Description = "Every record in the store" };
+        Argument<string[]> ids = new("ID") { Description = "Job ids, or shop.", Arity = ArgumentArity.ZeroOrMore };
+        Option<bool> all = new("--all") { Description = "Every record in the store." };
         Option<string> target = new("--output", "-o")
         {
-            Description = "The zip to write",
+            Description = "The zip to write.",
             HelpName = "FILE",
             Required = true,
         };
-        Option<bool> overwrite = new("--overwrite") { Description = "Replace a file of that name" };
+        Option<bool> overwrite = new("--overwrite") { Description = "Replace a file of that name." };
         Option<string> data = DataFolder.Option();
         Option<bool> json = JsonOption();
         Command command = new(
             "export",
-            "Write records with their files to one zip. The same record gives the same bytes."
+            "Writes records with their files to one zip. The same record gives the same bytes."
         )
         {
             ids,
@@ -57,7 +57,10 @@ internal static partial class RecordVerb
                     stop
                 )
         );
-        return command;
+        return command.WithExample(
+            "graftbench record export arcade-7 -o arcade-7.zip",
+            "writes the record with its files to one zip and prints the head"
+        );
     }
 
     private static void WriteExport(ParseResult parse, ExportReport report, bool json)
@@ -79,10 +82,10 @@ internal static partial class RecordVerb
 
     private static Command ImportCommand()
     {
-        Argument<string> file = new("FILE") { Description = "A zip written by record export" };
+        Argument<string> file = new("FILE") { Description = "A zip written by record export." };
         Option<string[]> only = new("--record")
         {
-            Description = "Take this record only; may be repeated",
+            Description = "Take this record only; may be repeated.",
             HelpName = "ID",
         };
         Option<string> data = DataFolder.Option();
@@ -90,7 +93,7 @@ internal static partial class RecordVerb
         Command command = new(
             "import",
             """
-            Take records from a zip. All of it is checked first; nothing is written unless all is whole.
+            Takes records from a zip. All of it is checked first; nothing is written unless all is whole.
             A record that is in the store already gets the lines it lacks; importing again changes nothing.
             """
         )
@@ -118,7 +121,10 @@ internal static partial class RecordVerb
                     stop
                 )
         );
-        return command;
+        return command.WithExample(
+            "graftbench record import arcade-7.zip",
+            "takes the record in, or lists everything that is wrong with the zip"
+        );
     }
 
     /// <summary>A zip that is not whole does not even create an empty store.</summary>
