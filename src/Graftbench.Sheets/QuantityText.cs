@@ -1,5 +1,4 @@
 using System.Globalization;
-using Graftbench.Core.Jobs;
 
 namespace Graftbench.Sheets;
 
@@ -70,15 +69,6 @@ public static class QuantityText
         offset == TimeSpan.Zero
             ? "UTC"
             : (offset < TimeSpan.Zero ? "-" : "+") + offset.Duration().ToString(@"hh\:mm", Culture);
-
-    /// <summary>The offset that a job's clock times are shown in: of its start, else of its intake, else of the present moment.</summary>
-    /// <param name="job">The job.</param>
-    /// <param name="now">The present moment in local time.</param>
-    public static TimeSpan JobOffset(Job job, DateTimeOffset now)
-    {
-        ArgumentNullException.ThrowIfNull(job);
-        return (job.Wishes.StartAt ?? job.OpenedAt ?? now).Offset;
-    }
 
     /// <summary>A temperature: <c>65 °C</c>, or <c>149 °F</c>.</summary>
     /// <param name="temperatureC">Temperature [°C]; null reads "not known".</param>

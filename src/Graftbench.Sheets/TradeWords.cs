@@ -145,18 +145,35 @@ public static class TradeWords
             _ => "our own estimate",
         };
 
-    /// <summary>A confidence mark in words; a mark that is not one of C, M, X, P, E is given back as it is.</summary>
+    /// <summary>How far a fact can be trusted, in a word or two for a narrow column.</summary>
+    public static string InBrief(Confidence confidence) =>
+        confidence switch
+        {
+            Confidence.Seen => "seen",
+            Confidence.FromMemory => "from memory",
+            Confidence.Computed => "computed here",
+            Confidence.CommonPractice => "common practice",
+            _ => "our estimate",
+        };
+
+    /// <summary>A confidence mark in a word or two; a mark that is not known is given back as it is.</summary>
+    public static string ConfidenceShort(string? mark) =>
+        Parsed(mark) is Confidence confidence ? InBrief(confidence) : Unparsed(mark);
+
+    /// <summary>A confidence mark in words; a mark that is not known is given back as it is.</summary>
     public static string ConfidenceMark(string? mark) =>
+        Parsed(mark) is Confidence confidence ? Of(confidence) : Unparsed(mark);
+
+    private static string Unparsed(string? mark) => string.IsNullOrEmpty(mark) ? "confidence not stated" : mark;
+
+    private static Confidence? Parsed(string? mark) =>
         mark switch
         {
-            null or "" => "confidence not stated",
-            "C" => Of(Confidence.Seen),
-            "M" => Of(Confidence.FromMemory),
-            "X" => Of(Confidence.Computed),
-            "P" => Of(Confidence.CommonPractice),
-            "E" => Of(Confidence.Estimate),
-            _ => Enum.TryParse(mark, ignoreCase: true, out Confidence named) && Enum.IsDefined(named)
-                ? Of(named)
-                : mark,
+            "C" => Confidence.Seen,
+            "M" => Confidence.FromMemory,
+            "X" => Confidence.Computed,
+            "P" => Confidence.CommonPractice,
+            "E" => Confidence.Estimate,
+            _ => Enum.TryParse(mark, ignoreCase: true, out Confidence named) && Enum.IsDefined(named) ? named : null,
         };
 }

@@ -43,8 +43,8 @@ internal sealed class LabelPlacer(Box area)
         [
             new(thing.Right + 3, cy - (height / 2), width, height),
             new(thing.X - 3 - width, cy - (height / 2), width, height),
-            new(cx - (width / 2), thing.Y - 2 - height, width, height),
-            new(cx - (width / 2), thing.Bottom + 2, width, height),
+            new(cx - (width / 2), thing.Y - 3 - height, width, height),
+            new(cx - (width / 2), thing.Bottom + 4, width, height),
         ];
         foreach (Box candidate in beside)
         {

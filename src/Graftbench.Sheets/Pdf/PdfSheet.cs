@@ -12,6 +12,7 @@ internal sealed class PdfSheet
     private const double Size = 9.4;
     private const double LineHeight = 12.2;
     private const double Gap = 12;
+    private const double LeastShrink = 0.8;
     private readonly PdfPages pages;
     private readonly SheetDocument sheet;
 
@@ -84,7 +85,7 @@ internal sealed class PdfSheet
         return next switch
         {
             Heading heading => HeadingHeight(heading) + Following(index + 1),
-            PictureRow row => RowHeight(row),
+            PictureRow row => RowHeight(row) * LeastShrink,
             Table table => new PdfTable(pages, table).LeastHeight(),
             Facts facts => FactsHeight(facts),
             SignLines => 60,
@@ -278,8 +279,8 @@ internal sealed class PdfSheet
     {
         double width = PictureWidth(row);
         double height = RowHeight(row);
-        pages.Need(height);
-        // A picture taller than a page is made to fit one.
+        pages.Need(height * LeastShrink);
+        // A little smaller is better than half a page left empty; taller than a page is made to fit one.
         double shrink = Math.Min(1, pages.Room / height);
         double x = PdfPages.Left;
         double top = pages.Y;
@@ -288,7 +289,7 @@ internal sealed class PdfSheet
             double drawn = width * shrink;
             pages.Draw(figure.Picture, x, top, drawn);
             double y = top + (figure.Picture.Height * drawn / figure.Picture.Width);
-            foreach (string line in CaptionLines(figure, width))
+            foreach (string line in CaptionLines(figure, drawn))
             {
                 pages.Line(line, x, y, 8.2, false, Ink.Muted);
                 y += 10.4;

@@ -10,7 +10,7 @@ public static class CalendarPicture
     private const string WholeJob = "Whole job";
 
     /// <summary>Longest plan that is drawn with hours under days.</summary>
-    private const double LongestHourlyDays = 9;
+    internal const double LongestHourlyDays = 12;
 
     /// <summary>Draws a calendar.</summary>
     /// <param name="entries">What happens when.</param>

@@ -6,23 +6,24 @@ namespace Graftbench.Sheets.Pictures;
 /// <summary>A floor-life clock as a bar.</summary>
 public static class FloorLifeBar
 {
-    private const double Width = 600;
     private const double Height = 62;
 
     /// <summary>Draws how much of the floor life is used.</summary>
     /// <param name="clock">The clock.</param>
     /// <param name="title">Name of the picture.</param>
-    public static string Svg(FloorLifeClock clock, string? title = null) => Picture(clock, title).Svg();
+    /// <param name="widthPx">Width that the picture is laid out for; it scales, and so does its text.</param>
+    public static string Svg(FloorLifeClock clock, string? title = null, int widthPx = 600) =>
+        Picture(clock, title, widthPx).Svg();
 
-    internal static Picture Picture(FloorLifeClock clock, string? title)
+    internal static Picture Picture(FloorLifeClock clock, string? title, double width)
     {
         ArgumentNullException.ThrowIfNull(clock);
-        return new Picture(Width, Height, title ?? "Floor life", clock.Says, canvas => Draw(canvas, clock));
+        return new Picture(width, Height, title ?? "Floor life", clock.Says, canvas => Draw(canvas, width, clock));
     }
 
-    private static void Draw(ICanvas canvas, FloorLifeClock clock)
+    private static void Draw(ICanvas canvas, double width, FloorLifeClock clock)
     {
-        Box bar = new(12, 28, Width - 24, 20);
+        Box bar = new(12, 28, width - 24, 20);
         double limitX = bar.X + (bar.Width * 0.75);
         string state = TradeWords.Of(clock.State);
         if (
@@ -34,7 +35,7 @@ public static class FloorLifeBar
             bool unknown = clock.State != FloorLifeState.Unlimited;
             canvas.Rect(bar, 3, new Look(unknown ? Ink.Body : null, Ink.Text, 1.2, unknown ? Dash.Dashed : Dash.Solid));
             canvas.Text(
-                new Pt(Width / 2, bar.Bottom - 5),
+                new Pt(width / 2, bar.Bottom - 5),
                 unknown ? "? cannot be counted: taken as saturated" : "no limit",
                 new TextLook(Chart.TextSize, Anchor.Middle, Bold: true)
             );
@@ -63,7 +64,11 @@ public static class FloorLifeBar
             : clock.LeftH is double left
                 ? $"{QuantityText.FractionAsPercent(used)} used, {QuantityText.HoursAtMost(left)} left here"
             : $"{QuantityText.FractionAsPercent(used)} used";
-        canvas.Text(new Pt(12, 18), text, new TextLook(Chart.TextSize, Bold: true, Ink: over ? Ink.Alert : Ink.Text));
+        canvas.Text(
+            new Pt(12, 18),
+            SheetText.Fit(text, limitX - 16, Chart.TextSize, true),
+            new TextLook(Chart.TextSize, Bold: true, Ink: over ? Ink.Alert : Ink.Text)
+        );
     }
 
     private static string Sentence(string words) => char.ToUpperInvariant(words[0]) + words[1..];

@@ -9,10 +9,11 @@ internal static class HourlyCalendar
 {
     private const double Width = 600;
     private const double Left = 12;
-    private const double LineHeight = 34;
+    private const double LineHeight = 22;
     private const double GroupHeight = 24;
     private const double HeadHeight = 46;
-    private const double Size = 12.5;
+    private const double Size = 12;
+    private const double DaySize = 12;
 
     private static readonly string[] DayForms = ["ddd d MMM", "ddd d", "%d"];
 
@@ -129,48 +130,66 @@ internal static class HourlyCalendar
             double tomorrow = x(at.Date.AddDays(1).ToOffsetAt(at.Offset));
             string? text = Array.Find(
                 [.. DayForms.Select(form => at.ToString(form, CultureInfo.InvariantCulture))],
-                name => SheetText.Width(name, 13, true) + 6 <= tomorrow - x(at)
+                name => SheetText.Width(name, DaySize, true) + 5 <= tomorrow - x(at)
             );
             if (dayBegins && at < end && text is not null && x(at) >= nextDayText)
             {
-                canvas.Text(new Pt(x(at) + (midnight ? 4 : 0), 15), text, new TextLook(13, Bold: true));
-                nextDayText = x(at) + SheetText.Width(text, 13, true) + 6;
+                canvas.Text(new Pt(x(at) + (midnight ? 4 : 0), 15), text, new TextLook(DaySize, Bold: true));
+                nextDayText = x(at) + SheetText.Width(text, DaySize, true) + 5;
             }
         }
         canvas.Strokes(hours, new Look(Stroke: Ink.Grid, Width: 0.8));
         canvas.Strokes(days, new Look(Stroke: Ink.Grid, Width: 1.6));
     }
 
+    // One line each: the words lie in the bar, else beside it on the side with room, cut only where neither has enough.
     private static void DrawItem(ICanvas canvas, CalendarItem item, double from, double to, double y, TimeSpan offset)
     {
         bool mark = item.Kind == CalendarKind.Mark;
-        string when = QuantityText.MomentShort(item.From, offset);
-        if (!mark && item.To > item.From)
-        {
-            bool sameDay = item.From.ToOffset(offset).Date == item.To.ToOffset(offset).Date;
-            when +=
-                " – " + (sameDay ? CalendarMarks.Clock(item.To, offset) : QuantityText.MomentShort(item.To, offset));
-        }
+        string when = When(item, offset);
         double whenWidth = SheetText.Width(when + " ", Size, true);
-        string what = SheetText.Fit(item.What, Width - (2 * Left) - whenWidth - (mark ? 18 : 0), Size);
-        double wide = whenWidth + SheetText.Width(what, Size);
+        double wide = whenWidth + SheetText.Width(item.What, Size);
+        double reach = mark ? 11 : 6;
+        double right = mark ? from : Math.Max(to, from + 3);
+        double roomRight = Width - 4 - (right + reach);
+        double roomLeft = from - reach - 4;
+        if (item.To > item.From && to - from - 12 < wide && wide > roomRight)
+        {
+            // The bar shows the begin; its end is what the plan waits for.
+            when = "until " + QuantityText.MomentShort(item.To, offset);
+            whenWidth = SheetText.Width(when + " ", Size, true);
+            wide = whenWidth + SheetText.Width(item.What, Size);
+        }
+        bool inside = item.Kind == CalendarKind.Wait && to - from - 12 >= wide;
+        bool before = !inside && wide > roomRight && roomLeft > roomRight;
+        string what = inside ? item.What : SheetText.Fit(item.What, (before ? roomLeft : roomRight) - whenWidth, Size);
+        double x =
+            inside ? from + 6
+            : before ? from - reach - whenWidth - SheetText.Width(what, Size)
+            : right + reach;
+        double middle = y + (LineHeight / 2);
         if (mark)
         {
-            double cy = y + 17;
-            bool before = from + 12 + wide > Width - 4;
-            double x = before ? Math.Max(Left, from - 12 - wide) : from + 12;
-            CalendarMarks.Diamond(canvas, from, cy);
-            Words(canvas, when, what, x, cy + 4.5);
-            return;
+            CalendarMarks.Diamond(canvas, from, middle);
         }
-        double start = Math.Max(Left, Math.Min(from, Width - 4 - wide));
-        CalendarMarks.Bar(canvas, item.Kind, from, to, y + 18, 11);
-        Words(canvas, when, what, start, y + 13);
+        else
+        {
+            CalendarMarks.Bar(canvas, item.Kind, from, to, y + 3, LineHeight - 6);
+        }
+        canvas.Text(new Pt(x, middle + (Size * 0.35)), what, new TextLook(Size, Halo: !inside), boldLead: when);
     }
 
-    private static void Words(ICanvas canvas, string when, string what, double x, double y)
+    private static string When(CalendarItem item, TimeSpan offset)
     {
-        canvas.Text(new Pt(x, y), what, new TextLook(Size, Halo: true), boldLead: when);
+        string when = QuantityText.MomentShort(item.From, offset);
+        if (item.To == item.From)
+        {
+            return when;
+        }
+        bool sameDay = item.From.ToOffset(offset).Date == item.To.ToOffset(offset).Date;
+        return when
+            + " – "
+            + (sameDay ? CalendarMarks.Clock(item.To, offset) : QuantityText.MomentShort(item.To, offset));
     }
 
     /// <summary>A wall-clock moment with its offset.</summary>

@@ -6,17 +6,23 @@ namespace Graftbench.Sheets.Pictures;
 /// <summary>Heats of a board or chip beside the guideline.</summary>
 public static class LedgerPicture
 {
-    private const double Width = 600;
     private const double Height = 92;
 
     /// <summary>Draws heats spent, assumed and planned, with a line at the guideline.</summary>
     /// <param name="account">The heats of one board or chip.</param>
-    public static string Svg(HeatAccount account) => Picture(account).Svg();
+    /// <param name="widthPx">Width that the picture is laid out for; it scales, and so does its text.</param>
+    public static string Svg(HeatAccount account, int widthPx = 600) => Picture(account, widthPx).Svg();
 
-    internal static Picture Picture(HeatAccount account)
+    internal static Picture Picture(HeatAccount account, double width)
     {
         ArgumentNullException.ThrowIfNull(account);
-        return new Picture(Width, Height, $"Heats of {account.Title}", Words(account), canvas => Draw(canvas, account));
+        return new Picture(
+            width,
+            Height,
+            $"Heats of {account.Title}",
+            Words(account),
+            canvas => Draw(canvas, width, account)
+        );
     }
 
     /// <summary>The account in one line of words.</summary>
@@ -32,12 +38,12 @@ public static class LedgerPicture
 
     private static string Count(double number) => QuantityText.Digits(number, 1);
 
-    private static void Draw(ICanvas canvas, HeatAccount account)
+    private static void Draw(ICanvas canvas, double width, HeatAccount account)
     {
         double low = account.SpentNumber + account.PlannedLowNumber;
         double high = account.SpentNumber + account.PlannedHighNumber;
         double end = Math.Max(Math.Max(high, account.GuidelineNumber) + 0.6, 4);
-        Box bar = new(12, 32, Width - 24, 26);
+        Box bar = new(12, 32, width - 24, 26);
         double X(double number) => bar.X + (bar.Width * Math.Clamp(number / end, 0, 1));
 
         double recorded = Math.Max(0, account.SpentNumber - account.AssumedNumber);
@@ -64,11 +70,11 @@ public static class LedgerPicture
         double limit = X(account.GuidelineNumber);
         canvas.Strokes([new Seg(limit, bar.Y - 8, limit, bar.Bottom + 6)], new Look(Stroke: Ink.Alert, Width: 2.4));
         canvas.Text(
-            new Pt(limit + (limit > Width - 100 ? -5 : 5), bar.Y - 9),
+            new Pt(limit + (limit > width - 100 ? -5 : 5), bar.Y - 9),
             "guideline " + Count(account.GuidelineNumber),
             new TextLook(
                 Chart.SmallSize,
-                limit > Width - 100 ? Anchor.End : Anchor.Start,
+                limit > width - 100 ? Anchor.End : Anchor.Start,
                 Bold: true,
                 Ink: Ink.Alert,
                 Halo: true

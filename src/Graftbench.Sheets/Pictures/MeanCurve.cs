@@ -6,7 +6,6 @@ namespace Graftbench.Sheets.Pictures;
 /// <summary>Mean moisture of a body against time.</summary>
 public static class MeanCurve
 {
-    private const double Width = 600;
     private const double Height = 270;
 
     /// <summary>Draws the mean with its target, the floor that the dryer's air sets, and the 95 % band of the time.</summary>
@@ -14,14 +13,22 @@ public static class MeanCurve
     /// <param name="targetFraction">What may be left as a mean.</param>
     /// <param name="marks">What else to mark.</param>
     /// <param name="title">Name of the picture.</param>
+    /// <param name="widthPx">Width that the picture is laid out for; it scales, and so does its text.</param>
     public static string Svg(
         MoistureProfile profile,
         double targetFraction,
         MoistureMarks? marks = null,
-        string? title = null
-    ) => Picture(profile, targetFraction, marks ?? new MoistureMarks(), title).Svg();
+        string? title = null,
+        int widthPx = 600
+    ) => Picture(profile, targetFraction, marks ?? new MoistureMarks(), title, widthPx).Svg();
 
-    internal static Picture Picture(MoistureProfile profile, double targetFraction, MoistureMarks marks, string? title)
+    internal static Picture Picture(
+        MoistureProfile profile,
+        double targetFraction,
+        MoistureMarks marks,
+        string? title,
+        double width
+    )
     {
         ArgumentNullException.ThrowIfNull(profile);
         ProfileReader reader = new(profile);
@@ -38,23 +45,24 @@ public static class MeanCurve
             words += $" The dryer's own air keeps {QuantityText.FractionAsPercent(floor)} in it.";
         }
         return new Picture(
-            Width,
+            width,
             Height,
             title ?? "Mean moisture over the time in the dryer",
             words,
-            canvas => Draw(canvas, reader, targetFraction, marks, endH)
+            canvas => Draw(canvas, width, reader, targetFraction, marks, endH)
         );
     }
 
     private static void Draw(
         ICanvas canvas,
+        double width,
         ProfileReader reader,
         double targetFraction,
         MoistureMarks marks,
         double endH
     )
     {
-        Chart chart = new(new Box(56, 56, Width - 56 - 20, Height - 56 - 50), endH, 1.05);
+        Chart chart = new(new Box(56, 56, width - 56 - 20, Height - 56 - 50), endH, 1.05);
         Box plot = chart.Plot;
         if (marks is { LowH: double low, HighH: double high } && low <= high)
         {
@@ -64,7 +72,7 @@ public static class MeanCurve
                 new Look(Fill: Ink.Body)
             );
         }
-        IReadOnlyList<double> hours = Ticks.Hours(endH, 7);
+        IReadOnlyList<double> hours = Ticks.Hours(endH, Math.Max(3, (int)(plot.Width / 75)));
         chart.DrawAxes(
             canvas,
             hours,

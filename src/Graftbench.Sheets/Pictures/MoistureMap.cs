@@ -6,7 +6,6 @@ namespace Graftbench.Sheets.Pictures;
 /// <summary>Moisture over depth and time as a map with bands and named lines of equal moisture.</summary>
 public static class MoistureMap
 {
-    private const double Width = 600;
     private const double Height = 270;
     private static readonly double[] Edges = [0.05, 0.10, 0.20, 0.35, 0.50, 0.70, 0.90];
 
@@ -15,14 +14,22 @@ public static class MoistureMap
     /// <param name="targetFraction">What may be left as a mean.</param>
     /// <param name="marks">What else to mark.</param>
     /// <param name="title">Name of the picture.</param>
+    /// <param name="widthPx">Width that the picture is laid out for; it scales, and so does its text.</param>
     public static string Svg(
         MoistureProfile profile,
         double targetFraction,
         MoistureMarks? marks = null,
-        string? title = null
-    ) => Picture(profile, targetFraction, marks ?? new MoistureMarks(), title).Svg();
+        string? title = null,
+        int widthPx = 600
+    ) => Picture(profile, targetFraction, marks ?? new MoistureMarks(), title, widthPx).Svg();
 
-    internal static Picture Picture(MoistureProfile profile, double targetFraction, MoistureMarks marks, string? title)
+    internal static Picture Picture(
+        MoistureProfile profile,
+        double targetFraction,
+        MoistureMarks marks,
+        string? title,
+        double width
+    )
     {
         ArgumentNullException.ThrowIfNull(profile);
         ProfileReader reader = new(profile);
@@ -30,17 +37,23 @@ public static class MoistureMap
             $"Time to the right up to {QuantityText.Hours(reader.EndH)}, depth downwards to {QuantityText.Length(reader.ThicknessMm)}."
             + " Dark is wet, pale is dry; the lines are named with the moisture they mark.";
         return new Picture(
-            Width,
+            width,
             Height,
             title ?? "Moisture in the body over depth and time",
             words,
-            canvas => Draw(canvas, reader, targetFraction, marks)
+            canvas => Draw(canvas, width, reader, targetFraction, marks)
         );
     }
 
-    private static void Draw(ICanvas canvas, ProfileReader reader, double targetFraction, MoistureMarks marks)
+    private static void Draw(
+        ICanvas canvas,
+        double width,
+        ProfileReader reader,
+        double targetFraction,
+        MoistureMarks marks
+    )
     {
-        Box plot = new(56, 40, Width - 56 - 20, Height - 40 - 82);
+        Box plot = new(56, 40, width - 56 - 20, Height - 40 - 82);
         Chart chart = new(plot, reader.EndH, reader.ThicknessMm);
         canvas.Rect(plot, 0, new Look(Fill: Ink.Band0));
         for (int i = 0; i < Edges.Length; i++)
@@ -51,7 +64,7 @@ public static class MoistureMap
                 canvas.Shapes(wetter, new Look(Fill: Ink.Band0 + i + 1));
             }
         }
-        IReadOnlyList<double> times = Ticks.Hours(reader.EndH, 7);
+        IReadOnlyList<double> times = Ticks.Hours(reader.EndH, Math.Max(3, (int)(plot.Width / 75)));
         canvas.Strokes(
             [.. times.Select(h => new Seg(chart.X(h), plot.Bottom, chart.X(h), plot.Bottom + 4))],
             new Look(Stroke: Ink.Text)

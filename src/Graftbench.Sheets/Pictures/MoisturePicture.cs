@@ -38,17 +38,17 @@ public sealed record MoistureMarks
 /// <summary>Moisture through a body's depth at several times.</summary>
 public static class MoisturePicture
 {
-    private const double Width = 600;
     private const double Height = 330;
 
     /// <summary>Draws moisture against depth, one curve for each of a few times, each named where it lies.</summary>
     /// <param name="profile">Moisture through the body.</param>
     /// <param name="targetFraction">What may be left as a mean.</param>
     /// <param name="title">Name of the picture.</param>
-    public static string Svg(MoistureProfile profile, double targetFraction, string? title = null) =>
-        Picture(profile, targetFraction, title).Svg();
+    /// <param name="widthPx">Width that the picture is laid out for; it scales, and so does its text.</param>
+    public static string Svg(MoistureProfile profile, double targetFraction, string? title = null, int widthPx = 600) =>
+        Picture(profile, targetFraction, title, widthPx).Svg();
 
-    internal static Picture Picture(MoistureProfile profile, double targetFraction, string? title)
+    internal static Picture Picture(MoistureProfile profile, double targetFraction, string? title, double width)
     {
         ArgumentNullException.ThrowIfNull(profile);
         ProfileReader reader = new(profile);
@@ -63,12 +63,18 @@ public static class MoisturePicture
                     + $" wettest place {QuantityText.FractionAsPercent(reader.Wettest(row).Fraction)}."
                 )
             );
-        return new Picture(Width, Height, name, words, canvas => Draw(canvas, reader, rows, targetFraction));
+        return new Picture(width, Height, name, words, canvas => Draw(canvas, width, reader, rows, targetFraction));
     }
 
-    private static void Draw(ICanvas canvas, ProfileReader reader, IReadOnlyList<int> rows, double targetFraction)
+    private static void Draw(
+        ICanvas canvas,
+        double width,
+        ProfileReader reader,
+        IReadOnlyList<int> rows,
+        double targetFraction
+    )
     {
-        Chart chart = new(new Box(56, 30, Width - 56 - 86, Height - 30 - 50), reader.ThicknessMm, 1.05);
+        Chart chart = new(new Box(56, 30, width - 56 - 86, Height - 30 - 50), reader.ThicknessMm, 1.05);
         chart.DrawAxes(
             canvas,
             Ticks.FromZero(reader.ThicknessMm, 5),

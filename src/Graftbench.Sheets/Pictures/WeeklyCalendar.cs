@@ -100,7 +100,21 @@ internal static class WeeklyCalendar
             double textX = bar && to - from >= wide + 8 ? from + 6 : (bar ? to : from) + reach;
             if (textX + wide > Width - Left)
             {
-                textX = Math.Max(Left + 2, bar ? Width - Left - wide : from - reach - wide);
+                // No room to the right: inside a bar, else on the side with more room, cut where that is too little.
+                bool inside = bar && to - from > Math.Max(from - Left, Width - Left - to);
+                bool before = !inside && from - Left > Width - Left - to;
+                double room =
+                    (
+                        inside ? to - from - 12
+                        : before ? from - reach - Left
+                        : Width - Left - textX
+                    ) - 2;
+                text = SheetText.Fit(text, room, Size, !bar);
+                wide = SheetText.Width(text, Size, !bar);
+                textX =
+                    inside ? from + 6
+                    : before ? from - reach - wide
+                    : textX;
             }
             double left = Math.Min(from - 6, textX) - 2;
             double right = Math.Max(Math.Max(to, from + 6), textX + wide) + 4;

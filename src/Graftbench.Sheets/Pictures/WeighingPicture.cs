@@ -6,26 +6,27 @@ namespace Graftbench.Sheets.Pictures;
 /// <summary>Weighings during drying with their fit.</summary>
 public static class WeighingPicture
 {
-    private const double Width = 600;
     private const double Height = 280;
 
     /// <summary>Draws the weighings, the fitted curve and the weight it ends at.</summary>
     /// <param name="trend">The weighings and their fit.</param>
     /// <param name="title">Name of the picture.</param>
-    public static string Svg(WeighingTrend trend, string? title = null) => Picture(trend, title).Svg();
+    /// <param name="widthPx">Width that the picture is laid out for; it scales, and so does its text.</param>
+    public static string Svg(WeighingTrend trend, string? title = null, int widthPx = 600) =>
+        Picture(trend, title, widthPx).Svg();
 
-    internal static Picture Picture(WeighingTrend trend, string? title)
+    internal static Picture Picture(WeighingTrend trend, string? title, double width)
     {
         ArgumentNullException.ThrowIfNull(trend);
-        return new Picture(Width, Height, title ?? "Weighings", trend.Says, canvas => Draw(canvas, trend));
+        return new Picture(width, Height, title ?? "Weighings", trend.Says, canvas => Draw(canvas, width, trend));
     }
 
-    private static void Draw(ICanvas canvas, WeighingTrend trend)
+    private static void Draw(ICanvas canvas, double width, WeighingTrend trend)
     {
         if (trend.Points.Count == 0)
         {
             canvas.Text(
-                new Pt(Width / 2, Height / 2),
+                new Pt(width / 2, Height / 2),
                 "no weighings yet",
                 new TextLook(Chart.TextSize, Anchor.Middle, Ink: Ink.Muted)
             );
@@ -42,7 +43,7 @@ public static class WeighingPicture
         (lowG, highG) = (lowG - pad, highG + pad);
         double lastH = trend.Points[^1].TimeH;
         double endH = Math.Max(0.5, lastH + Math.Clamp(trend.EndsInH ?? 0, 0, 3 * Math.Max(1, lastH))) * 1.03;
-        Box plot = new(78, 34, Width - 78 - 20, Height - 34 - 50);
+        Box plot = new(78, 34, width - 78 - 20, Height - 34 - 50);
         Chart chart = new(plot, endH, 1);
         double Y(double weightG) => plot.Bottom - (plot.Height * Math.Clamp((weightG - lowG) / (highG - lowG), 0, 1));
 
@@ -61,7 +62,7 @@ public static class WeighingPicture
         {
             weights.Add((g - lowG) / (highG - lowG));
         }
-        IReadOnlyList<double> hours = Ticks.Hours(endH, 7);
+        IReadOnlyList<double> hours = Ticks.Hours(endH, Math.Max(3, (int)(plot.Width / 75)));
         chart.DrawAxes(
             canvas,
             hours,

@@ -9,6 +9,9 @@ internal sealed partial class SheetComposer
 {
     private const int PenRows = 6;
 
+    /// <summary>Pictures that take half of the page are laid out narrow, so that their words stay large.</summary>
+    private const double HalfWidth = 400;
+
     private void Drying()
     {
         DryingPlan drying = plan.Drying;
@@ -47,12 +50,15 @@ internal sealed partial class SheetComposer
         if (subject.Bodies.Count > 0)
         {
             blocks.Add(BodiesTable(subject));
+            BodiesNotes(subject);
         }
         BodyDrying? deciding = subject.Bodies.Where(body => body.AdviceH is not null).MaxBy(body => body.AdviceH);
         foreach (BodyDrying body in subject.Bodies.OrderByDescending(body => body == deciding).Take(1))
         {
             blocks.Add(new Paragraph($"{Text(body.Ref)} if heated now: {Text(body.IfHeatedNow.Says)}", Bold: true));
-            blocks.Add(new PictureRow(FloorLifeBar.Picture(body.FloorLife, $"Floor life of {Text(body.Ref)}"), 0.6));
+            blocks.Add(
+                new PictureRow(FloorLifeBar.Picture(body.FloorLife, $"Floor life of {Text(body.Ref)}", 460), 0.66)
+            );
         }
         if (deciding is { Profile: MoistureProfile profile })
         {
@@ -65,11 +71,17 @@ internal sealed partial class SheetComposer
             blocks.Add(
                 new PictureRow([
                     new Figure(
-                        MeanCurve.Picture(profile, target, marks, $"Mean moisture of {name}"),
+                        MeanCurve.Picture(profile, target, marks, $"Mean moisture of {name}", HalfWidth),
                         $"{name}: mean moisture"
                     ),
                     new Figure(
-                        MoistureMap.Picture(profile, target, marks, $"Moisture in {name} over depth and time"),
+                        MoistureMap.Picture(
+                            profile,
+                            target,
+                            marks,
+                            $"Moisture in {name} over depth and time",
+                            HalfWidth
+                        ),
                         $"{name}: moisture over depth and time"
                     ),
                 ])
@@ -90,7 +102,15 @@ internal sealed partial class SheetComposer
         }
         if (subject.Weighing is WeighingTrend trend)
         {
-            blocks.Add(new PictureRow(WeighingPicture.Picture(trend, $"Weighings of {Text(subject.Title)}"), 0.5));
+            if (trend.Points.Count > 1)
+            {
+                blocks.Add(
+                    new PictureRow(
+                        WeighingPicture.Picture(trend, $"Weighings of {Text(subject.Title)}", HalfWidth),
+                        0.49
+                    )
+                );
+            }
             blocks.Add(new Paragraph("Weighings: " + Text(trend.Says)));
         }
     }
@@ -143,7 +163,7 @@ internal sealed partial class SheetComposer
     }
 
     // Bodies that differ in nothing but their names share a row.
-    private Table BodiesTable(SubjectDrying subject)
+    private static Table BodiesTable(SubjectDrying subject)
     {
         List<IReadOnlyList<Cell>> rows = [];
         var groups = subject
@@ -163,11 +183,7 @@ internal sealed partial class SheetComposer
         foreach (var group in groups)
         {
             BodyDrying body = group.First();
-            string[] names = [.. group.Select(one => Text(one.Ref))];
-            string name =
-                names.Length > 8
-                    ? $"{string.Join(", ", names.Take(8))} and {names.Length - 8} more alike"
-                    : string.Join(", ", names);
+            string name = Named([.. group.Select(one => Text(one.Ref))]);
             rows.Add([
                 new Cell([name], Bold: true),
                 new Cell(
@@ -193,23 +209,62 @@ internal sealed partial class SheetComposer
         );
     }
 
-    private Cell TableCell(TableAnswer table) =>
-        table is { Applies: true, Hours: double hours }
-            ? new Cell(
-                QuantityText.HoursAndDays(hours),
-                Text(table.Says) + Cite(table.Source),
-                "cell: " + TradeWords.ConfidenceMark(table.Confidence)
-            )
-            : new Cell("does not apply", Text(table.Says) + Cite(table.Source));
+    private static bool IsLong(IReadOnlyList<CalendarEntry> calendar) =>
+        calendar.Count > 0
+        && (calendar.Max(entry => entry.To) - calendar.Min(entry => entry.From)).TotalDays
+            > CalendarPicture.LongestHourlyDays;
 
-    private Cell DiffusionCell(DiffusionAnswer? answer) =>
+    // What is the same for many bodies is said once under the table, by name where it differs.
+    private void BodiesNotes(SubjectDrying subject)
+    {
+        foreach (var group in subject.Bodies.GroupBy(body => (Text(body.Table.Says), body.Table.Source)))
+        {
+            Note(
+                "Bake table",
+                group.Select(body => body.Ref),
+                subject.Bodies.Count,
+                group.Key.Item1 + Cite(group.Key.Source)
+            );
+        }
+        foreach (
+            var group in subject
+                .Bodies.Where(body => body.Diffusion is not null)
+                .GroupBy(body => (Text(body.Diffusion!.Says), body.Diffusion!.Source))
+        )
+        {
+            Note(
+                "Diffusion",
+                group.Select(body => body.Ref),
+                subject.Bodies.Count,
+                group.Key.Item1 + Cite(group.Key.Source)
+            );
+        }
+    }
+
+    private void Note(string what, IEnumerable<string> refs, int all, string says)
+    {
+        string[] names = [.. refs.Select(Text)];
+        string whose = names.Length == all ? "" : $" ({Named(names)})";
+        blocks.Add(new Paragraph($"{what}{whose}: {says}", Small: true));
+    }
+
+    private static string Named(string[] names) =>
+        names.Length > 8
+            ? $"{string.Join(", ", names.Take(8))} and {names.Length - 8} more alike"
+            : string.Join(", ", names);
+
+    private static Cell TableCell(TableAnswer table) =>
+        table is { Applies: true, Hours: double hours }
+            ? new Cell(QuantityText.HoursAndDays(hours), "cell: " + TradeWords.ConfidenceShort(table.Confidence))
+            : new Cell("does not apply");
+
+    private static Cell DiffusionCell(DiffusionAnswer? answer) =>
         answer is null
             ? new Cell("no answer")
             : new Cell(
                 $"{QuantityText.HoursAndDays(answer.Hours)}",
                 $"95 % band {QuantityText.HoursAtLeast(answer.LowH)} – {QuantityText.HoursAtLeast(answer.HighH)}",
-                $"to {QuantityText.FractionAsPercent(answer.TargetFraction)} of saturation; the air keeps {QuantityText.FractionAsPercent(answer.FloorFraction)}",
-                Text(answer.Says) + Cite(answer.Source)
+                $"to {QuantityText.FractionAsPercent(answer.TargetFraction)} of saturation; the air keeps {QuantityText.FractionAsPercent(answer.FloorFraction)}"
             );
 
     private void CalendarAndWeighing()
@@ -224,6 +279,40 @@ internal sealed partial class SheetComposer
             new PictureRow(CalendarPicture.Picture(plan.Drying.Calendar, plan.ComputedAt, offset, titles), 0.76)
         );
         blocks.Add(new Paragraph($"Clock times at {QuantityText.Offset(offset)}.", Small: true));
+        // A long plan names its entries only where they begin, and long words may be cut: these stand in full.
+        List<CalendarEntry> inFull =
+        [
+            .. plan.Drying.Calendar.Where(entry => IsLong(plan.Drying.Calendar) || entry.What.Length > 40),
+        ];
+        if (inFull.Count > 0)
+        {
+            blocks.Add(
+                new Table(
+                    IsLong(plan.Drying.Calendar) ? "The calendar in words" : "Entries with long words, in full",
+                    [
+                        new Column("From", 0.19),
+                        new Column("Until", 0.19),
+                        new Column("What", 0.17),
+                        new Column("What happens", 0.45),
+                    ],
+                    [
+                        .. inFull.Select(entry =>
+                            (IReadOnlyList<Cell>)
+                                [
+                                    new Cell(QuantityText.MomentShort(entry.From, offset)),
+                                    new Cell(entry.To > entry.From ? QuantityText.MomentShort(entry.To, offset) : ""),
+                                    new Cell(
+                                        entry.SubjectId.Length == 0
+                                            ? "whole job"
+                                            : titles.GetValueOrDefault(entry.SubjectId, Text(entry.SubjectId))
+                                    ),
+                                    new Cell(Text(entry.What)),
+                                ]
+                        ),
+                    ]
+                )
+            );
+        }
         blocks.Add(new Heading(2, "Weighings by pen"));
         blocks.Add(
             new Table(

@@ -23,7 +23,7 @@ internal sealed partial class SheetComposer
                 new PictureRow(
                     [
                         .. pair.Select(account => new Figure(
-                            LedgerPicture.Picture(account),
+                            LedgerPicture.Picture(account, HalfWidth),
                             $"{Text(account.Title)}: {LedgerPicture.Words(account)}{Cite(account.GuidelineSource)}"
                         )),
                     ],
@@ -100,13 +100,16 @@ internal sealed partial class SheetComposer
                     new Column("Value and limit", 0.24),
                     new Column("What to do", 0.27),
                 ],
-                [.. findings.Select(FindingRow)]
+                [.. findings.GroupBy(finding => finding with { Where = "" }).Select(FindingRow)]
             )
         );
     }
 
-    private IReadOnlyList<Cell> FindingRow(Finding finding)
+    // Findings that differ in nothing but their place share a row.
+    private IReadOnlyList<Cell> FindingRow(IEnumerable<Finding> alike)
     {
+        Finding finding = alike.First();
+        string where = string.Join("; ", alike.Select(one => Text(one.Where)).Distinct(StringComparer.Ordinal));
         List<string> against = [];
         string value = Text(finding.Value) is { Length: > 0 } found ? found : "";
         string limit = Text(finding.Limit) is { Length: > 0 } given ? "limit " + given : "";
@@ -131,7 +134,7 @@ internal sealed partial class SheetComposer
         return
         [
             new Cell([TradeWords.Of(finding.Verdict)], finding.Verdict, Bold: true),
-            new Cell(Text(finding.Where) + ": " + Text(finding.What), finding.Code),
+            new Cell($"{where}: {Text(finding.What)} ({Text(finding.Code)})"),
             new Cell(against),
             new Cell(todo),
         ];
@@ -206,14 +209,14 @@ internal sealed partial class SheetComposer
         blocks.Add(
             new Table(
                 "What can hurt you, the board or its owner",
-                [new Column("What can hurt", 0.22), new Column("What to do", 0.56), new Column("How sure", 0.22)],
+                [new Column("What can hurt", 0.19), new Column("What to do", 0.65), new Column("How sure", 0.16)],
                 [
                     .. plan.Cautions.Select(caution =>
                         (IReadOnlyList<Cell>)
                             [
                                 new Cell([Text(caution.Hazard)], Bold: true),
                                 new Cell(Text(caution.Text) + Cite(caution.Source)),
-                                new Cell(TradeWords.ConfidenceMark(caution.Confidence)),
+                                new Cell(TradeWords.ConfidenceShort(caution.Confidence)),
                             ]
                     ),
                 ]
@@ -228,32 +231,19 @@ internal sealed partial class SheetComposer
             Cite(id);
         }
         blocks.Add(new Heading(2, "Sources"));
-        string marks = string.Join("; ", Enum.GetValues<Confidence>().Select(TradeWords.Of));
-        blocks.Add(new Paragraph($"How far a figure can be trusted is said beside it: {marks}.", Small: true));
-        blocks.Add(
-            new Table(
-                "Where the figures come from",
-                [
-                    new Column("No.", 0.07),
-                    new Column("Source", 0.43),
-                    new Column("How it was seen, what it does not cover", 0.50),
-                ],
-                [
-                    .. sources.Select(
-                        (id, i) =>
-                        {
-                            SourceRow? row = ReferenceShelf.FindSource(id);
-                            return (IReadOnlyList<Cell>)
-                                [
-                                    new Cell($"[{i + 1}]"),
-                                    new Cell(row is null ? Text(id) : $"{Text(row.Title)} ({Text(id)})"),
-                                    new Cell(row is null ? "not in the source table" : Text(row.Note)),
-                                ];
-                        }
-                    ),
-                ]
-            )
+        string marks = string.Join(
+            "; ",
+            Enum.GetValues<Confidence>().Select(mark => $"{TradeWords.InBrief(mark)}: {TradeWords.Of(mark)}")
         );
+        blocks.Add(new Paragraph($"How far a figure can be trusted is said beside it. {marks}.", Small: true));
+        for (int i = 0; i < sources.Count; i++)
+        {
+            SourceRow? row = ReferenceShelf.FindSource(sources[i]);
+            string words = row is null
+                ? $"{Text(sources[i])}: not in the source table"
+                : $"{Text(row.Title)} ({Text(row.Id)}). {Text(row.Note)}";
+            blocks.Add(new Paragraph($"[{i + 1}] {words}", Small: true));
+        }
     }
 
     private void Signature()

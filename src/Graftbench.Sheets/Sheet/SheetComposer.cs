@@ -21,7 +21,7 @@ internal sealed partial class SheetComposer
     {
         this.plan = plan;
         this.display = display;
-        offset = QuantityText.JobOffset(plan.Job, plan.ComputedAt);
+        offset = plan.ComputedAt.Offset;
     }
 
     /// <summary>Composes the sheet of a plan.</summary>
@@ -186,9 +186,10 @@ internal sealed partial class SheetComposer
         {
             RemoveFirst = [.. off.Select(part => part.Ref)],
             Key = place == ChipPlace.Host,
+            WidthPx = place == ChipPlace.Host ? 500 : 360,
         };
         blocks.Add(
-            new PictureRow(BoardPicture.Picture(board, ChipsOn(place), options), place == ChipPlace.Host ? 0.6 : 0.36)
+            new PictureRow(BoardPicture.Picture(board, ChipsOn(place), options), place == ChipPlace.Host ? 0.66 : 0.45)
         );
         if (off.Count == 0)
         {
