@@ -189,7 +189,7 @@ internal sealed partial class SheetComposer
             WidthPx = place == ChipPlace.Host ? 500 : 360,
         };
         blocks.Add(
-            new PictureRow(BoardPicture.Picture(board, ChipsOn(place), options), place == ChipPlace.Host ? 0.66 : 0.45)
+            new PictureRow(BoardPicture.Picture(board, ChipsOn(place), options), place == ChipPlace.Host ? 0.58 : 0.4)
         );
         if (off.Count == 0)
         {

@@ -77,7 +77,7 @@ internal static class SheetStyle
         table{font-size:8.6pt}
         figure{margin:.5mm 0}.small,figcaption,caption{font-size:8pt;color:#333}dl{margin:1mm 0}dl div{padding:.3mm 0}
         th{background:none;border-bottom:1.5pt solid #000}
-        .pen td{height:8mm}
+        .pen td{height:8mm}.sign{break-before:avoid}
         }
 
         """;
