@@ -75,6 +75,8 @@ public static class BenchServer
         builder.Logging.SetMinimumLevel(LogLevel.Warning);
         // The key file lies in the owner's own data folder; there is no further secret to lock it with.
         builder.Logging.AddFilter("Microsoft.AspNetCore.DataProtection", LogLevel.Error);
+        // A form without its token is answered with a page that says so; that is no news for the console.
+        builder.Logging.AddFilter("Microsoft.AspNetCore.Antiforgery", LogLevel.Error);
         builder.Services.AddRoutingCore();
         builder.Services.AddHttpContextAccessor();
         builder.Services.AddRazorComponents();

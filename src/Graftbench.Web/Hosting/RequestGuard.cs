@@ -1,6 +1,8 @@
+using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Antiforgery;
 using Microsoft.AspNetCore.Http;
 using Microsoft.AspNetCore.Http.Features;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.Extensions.Logging;
 
 namespace Graftbench.Web.Hosting;
@@ -20,6 +22,9 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
     /// <summary>Largest record that is imported [bytes].</summary>
     public const long MaxImportBytes = 256 * 1024 * 1024;
 
+    /// <summary>Longest body that is read to its end only to be refused [bytes]; beyond it the connection is cut.</summary>
+    public const long MostDroppedBytes = 1024L * 1024 * 1024;
+
     /// <summary>Most fields in one form.</summary>
     public const int MaxFormFields = 20_000;
 
@@ -38,7 +43,11 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
         {
             if (!HttpMethods.IsGet(http.Request.Method) && !HttpMethods.IsHead(http.Request.Method))
             {
-                SetSizeLimit(http);
+                if (await IsTooLarge(http))
+                {
+                    await TooLargePage(http).ExecuteAsync(http);
+                    return;
+                }
                 if (!await antiforgery.IsRequestValidAsync(http))
                 {
                     await Pages
@@ -53,18 +62,15 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
             }
             await next(http);
         }
-        catch (BadHttpRequestException bad) when (!http.Response.HasStarted)
+        catch (Exception failure) when (!http.Response.HasStarted && Cause<BadHttpRequestException>(failure) is { } bad)
         {
-            bool tooLarge = bad.StatusCode == StatusCodes.Status413PayloadTooLarge;
-            await Pages
-                .Problem(
-                    bad.StatusCode,
-                    tooLarge ? "Too large" : "This request was not accepted",
-                    tooLarge ? TooLarge(http) : "The browser's request could not be read."
-                )
-                .ExecuteAsync(http);
+            await (
+                bad.StatusCode == StatusCodes.Status413PayloadTooLarge
+                    ? TooLargePage(http)
+                    : Pages.Problem(bad.StatusCode, "This request was not accepted", "The browser's request could not be read.")
+            ).ExecuteAsync(http);
         }
-        catch (InvalidDataException bad) when (!http.Response.HasStarted)
+        catch (Exception failure) when (!http.Response.HasStarted && Cause<InvalidDataException>(failure) is { } bad)
         {
             LogBadForm(log, bad, http.Request.Path);
             await Pages
@@ -111,13 +117,32 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
         return Task.CompletedTask;
     }
 
-    private static void SetSizeLimit(HttpContext http)
+    /// <summary>The failure itself, or the one that the form token's check wrapped.</summary>
+    private static T? Cause<T>(Exception failure)
+        where T : Exception => failure as T ?? failure.InnerException as T;
+
+    /// <summary>
+    /// Sets the limit of this address. A body that says that it is longer is read to its end and dropped, since a browser
+    /// that is cut off while it sends shows its own error in place of our answer.
+    /// </summary>
+    private static async Task<bool> IsTooLarge(HttpContext http)
     {
         IHttpMaxRequestBodySizeFeature? limit = http.Features.Get<IHttpMaxRequestBodySizeFeature>();
-        if (limit is { IsReadOnly: false })
+        if (limit is not { IsReadOnly: false })
         {
-            limit.MaxRequestBodySize = LimitBytes(http.Request.Path);
+            return false;
         }
+        limit.MaxRequestBodySize = LimitBytes(http.Request.Path);
+        if (http.Request.ContentLength is not { } length || length <= limit.MaxRequestBodySize)
+        {
+            return false;
+        }
+        if (length <= MostDroppedBytes)
+        {
+            limit.MaxRequestBodySize = null;
+            await http.Request.Body.CopyToAsync(Stream.Null, http.RequestAborted);
+        }
+        return true;
     }
 
     private static long LimitBytes(PathString path) =>
@@ -125,8 +150,12 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
         : path.Value is { } value && value.EndsWith("/evidence/file", StringComparison.Ordinal) ? MaxAttachmentBytes
         : MaxFormBytes;
 
-    private static string TooLarge(HttpContext http) =>
-        $"The limit here is {LimitBytes(http.Request.Path) / (1024 * 1024)} MB. Nothing was stored.";
+    private static RazorComponentResult<ProblemPage> TooLargePage(HttpContext http) =>
+        Pages.Problem(
+            StatusCodes.Status413PayloadTooLarge,
+            "Too large",
+            $"The limit here is {LimitBytes(http.Request.Path) / (1024 * 1024)} MB. Nothing was stored."
+        );
 
     [LoggerMessage(Level = LogLevel.Error, Message = "Request for {Path} failed")]
     private static partial void LogFailure(ILogger log, Exception failure, PathString path);

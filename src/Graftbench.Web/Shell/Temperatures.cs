@@ -26,6 +26,6 @@ public static partial class Temperatures
             )
             .ToString("0", CultureInfo.InvariantCulture);
 
-    [GeneratedRegex(@"(?<![\w.])(?<a>[-−]?\d+(?:\.\d+)?)(?:(?<dash> ?(?:-|–|to|\.\.) ?)(?<b>\d+(?:\.\d+)?))?\s°C(?!\w)", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
+    [GeneratedRegex(@"(?<![\w.])(?<a>[-−]?\d+(?:\.\d+)?)(?:(?<dash> ?(?:-|–|to|\.\.) ?)(?<b>\d+(?:\.\d+)?))?\s°C(?![\w/])", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
     private static partial Regex Celsius();
 }

@@ -1,0 +1,84 @@
+using Deque.AxeCore.Commons;
+using Deque.AxeCore.Playwright;
+using Microsoft.Playwright;
+
+namespace Graftbench.Web.E2E;
+
+public class AccessibilityTests(BrowserBench browser) : IClassFixture<BrowserBench>
+{
+    private static readonly string[] Addresses =
+    [
+        "/",
+        "/jobs/new",
+        "/import",
+        "/shelf",
+        "/shelf/board/new",
+        "/shelf/chip/new",
+        "/shelf/material/new",
+        "/reference",
+        "/jobs/arcade-graphics-chip",
+        "/jobs/machine-tool-bridge-chip",
+        "/jobs/mixing-desk-signal-processor",
+        "/jobs/arcade-graphics-chip/edit/machine",
+        "/jobs/arcade-graphics-chip/edit/host-parts",
+        "/jobs/arcade-graphics-chip/edit/chips",
+        "/jobs/arcade-graphics-chip/edit/dryer",
+        "/jobs/arcade-graphics-chip/edit/history",
+        "/jobs/arcade-graphics-chip/edit/heats",
+        "/jobs/arcade-graphics-chip/add/weighing",
+        "/jobs/arcade-graphics-chip/add/heat",
+        "/nothing",
+    ];
+
+    public static TheoryData<ColorScheme, int> Looks =>
+        new()
+        {
+            { ColorScheme.Light, 1366 },
+            { ColorScheme.Dark, 1366 },
+            { ColorScheme.Light, 820 },
+        };
+
+    [Theory, MemberData(nameof(Looks))]
+    public async Task Every_page_passes_axe_and_none_scrolls_sideways(ColorScheme light, int width)
+    {
+        await using BenchPage bench = await browser.Open(light: light, width: width);
+        List<string> violations = [];
+        foreach (string address in Addresses)
+        {
+            await bench.Go(address);
+            // What is folded away counts too.
+            await bench.Page.EvaluateAsync("document.querySelectorAll('details').forEach(each => each.open = true)");
+            AxeResult result = await bench.Page.RunAxe();
+            violations.AddRange(
+                result.Violations.SelectMany(violation =>
+                    violation.Nodes.Select(node => $"{address}: {violation.Id}: {violation.Help}: {node.Html}")
+                )
+            );
+            if (await bench.Page.EvaluateAsync<bool>("document.documentElement.scrollWidth > document.documentElement.clientWidth"))
+            {
+                violations.Add($"{address} scrolls sideways at {width} px");
+            }
+        }
+        Assert.True(violations.Count == 0, string.Join('\n', violations));
+        Assert.Empty(bench.Complaints.Where(complaint => !complaint.Contains("404", StringComparison.Ordinal)));
+        Assert.All(bench.Requests, url => Assert.StartsWith(bench.Address, url, StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task Everything_that_is_pressed_is_large_enough_for_gloves()
+    {
+        const string small = """
+            () => [...document.querySelectorAll('button, .button, select, summary, main input:not([type=hidden]):not([type=checkbox]):not([type=radio]), main textarea')]
+              .filter(each => !each.classList.contains('first-button') && each.checkVisibility() && !each.closest('.waive'))
+              .filter(each => each.getBoundingClientRect().height < 47.5)
+              .map(each => each.outerHTML.slice(0, 120))
+            """;
+        await using BenchPage bench = await browser.Open(width: 820);
+        foreach (string address in Addresses)
+        {
+            await bench.Go(address);
+            string[] found = await bench.Page.EvaluateAsync<string[]>(small);
+            Assert.True(found.Length == 0, $"{address}: {string.Join('\n', found)}");
+        }
+    }
+}

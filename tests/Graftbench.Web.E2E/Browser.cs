@@ -1,0 +1,125 @@
+using Microsoft.AspNetCore.Builder;
+using Microsoft.Playwright;
+
+namespace Graftbench.Web.E2E;
+
+/// <summary>A really started bench and a headless Chromium that looks at it. One for each test class.</summary>
+public sealed class BrowserBench : IAsyncLifetime
+{
+    private IPlaywright playwright = null!;
+    private IBrowser browser = null!;
+
+    public async ValueTask InitializeAsync()
+    {
+        playwright = await Playwright.CreateAsync();
+        browser = await playwright.Chromium.LaunchAsync(
+            new BrowserTypeLaunchOptions
+            {
+                ExecutablePath = Environment.GetEnvironmentVariable("GRAFTBENCH_CHROMIUM") ?? "/usr/bin/chromium",
+                Args =
+                [
+                    "--no-sandbox",
+                    "--disable-gpu",
+                    "--disable-quic",
+                    "--no-first-run",
+                    "--disable-background-networking",
+                    "--disable-component-update",
+                    "--disable-sync",
+                ],
+            }
+        );
+    }
+
+    /// <summary>A bench of its own with a page on it.</summary>
+    public async Task<BenchPage> Open(bool demo = true, bool scripts = true, ColorScheme light = ColorScheme.Light, int width = 1366, int height = 900)
+    {
+        IBrowserContext context = await browser.NewContextAsync(
+            new BrowserNewContextOptions
+            {
+                JavaScriptEnabled = scripts,
+                ColorScheme = light,
+                ViewportSize = new ViewportSize { Width = width, Height = height },
+                ReducedMotion = ReducedMotion.Reduce,
+            }
+        );
+        return await BenchPage.Start(context, demo);
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await browser.DisposeAsync();
+        playwright.Dispose();
+    }
+}
+
+/// <summary>One browser page on one bench; keeps every request and every complaint of the browser.</summary>
+public sealed class BenchPage : IAsyncDisposable
+{
+    private readonly WebApplication app;
+    private readonly IBrowserContext context;
+    private readonly string folder;
+
+    private BenchPage(WebApplication app, IBrowserContext context, IPage page, string folder)
+    {
+        this.app = app;
+        this.context = context;
+        this.folder = folder;
+        Page = page;
+        Page.Request += (_, request) => Requests.Add(request.Url);
+        Page.Console += (_, message) =>
+        {
+            if (message.Type is "error" or "warning")
+            {
+                Complaints.Add(message.Text);
+            }
+        };
+        Page.PageError += (_, error) => Complaints.Add(error);
+    }
+
+    public IPage Page { get; }
+
+    /// <summary>Address of the bench without a slash at its end.</summary>
+    public string Address => app.Urls.Single();
+
+    public List<string> Requests { get; } = [];
+
+    /// <summary>Errors and warnings of the console: broken policies and failed scripts show up here.</summary>
+    public List<string> Complaints { get; } = [];
+
+    public static async Task<BenchPage> Start(IBrowserContext context, bool demo)
+    {
+        string data = Directory.CreateTempSubdirectory("graftbench-e2e-").FullName;
+        WebApplication server = BenchServer.Build(new BenchOptions { DataFolder = data, LoadDemo = demo });
+        await server.StartAsync();
+        return new BenchPage(server, context, await context.NewPageAsync(), data);
+    }
+
+    public Task Go(string path) => Page.GotoAsync(Address + path);
+
+    /// <summary>The field with a label, inside a group where the label occurs more than once.</summary>
+    public ILocator Field(string label, ILocator? inside = null) =>
+        inside is null ? Page.GetByLabel(label, new PageGetByLabelOptions { Exact = true }) : inside.GetByLabel(label, new LocatorGetByLabelOptions { Exact = true });
+
+    public ILocator Group(string name) => Page.GetByRole(AriaRole.Group, new PageGetByRoleOptions { Name = name, Exact = true });
+
+    public ILocator Button(string name) => Page.GetByRole(AriaRole.Button, new PageGetByRoleOptions { Name = name, Exact = true });
+
+    public ILocator Link(string name) => Page.GetByRole(AriaRole.Link, new PageGetByRoleOptions { Name = name, Exact = true });
+
+    public ILocator Heading(string name) => Page.GetByRole(AriaRole.Heading, new PageGetByRoleOptions { Name = name, Exact = true });
+
+    /// <summary>Nothing was asked of anyone else, and the browser had nothing to complain about.</summary>
+    public void AssertQuiet()
+    {
+        Assert.All(Requests, url => Assert.True(url.StartsWith(Address, StringComparison.Ordinal) || url.StartsWith("data:", StringComparison.Ordinal), url));
+        Assert.Empty(Complaints);
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await context.DisposeAsync();
+        await app.StopAsync();
+        await app.DisposeAsync();
+        Directory.Delete(folder, recursive: true);
+    }
+}

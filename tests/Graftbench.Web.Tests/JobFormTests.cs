@@ -1,0 +1,233 @@
+using System.Net;
+using Graftbench.Core.Jobs;
+using Graftbench.Store;
+
+namespace Graftbench.Web.Tests;
+
+public class JobFormTests : IAsyncLifetime
+{
+    private BenchHost host = null!;
+    private BenchClient client = null!;
+
+    public async ValueTask InitializeAsync()
+    {
+        host = await BenchHost.Start();
+        client = host.Client();
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        client.Dispose();
+        await host.DisposeAsync();
+        GC.SuppressFinalize(this);
+    }
+
+    [Fact]
+    public async Task Job_is_typed_on_one_page_with_decimal_commas()
+    {
+        Answer answer = await client.Post(await Filled());
+        Assert.Equal(HttpStatusCode.Redirect, answer.Status);
+        Assert.Equal("/jobs/synthesiser-voice-chip", answer.Location);
+
+        Job job = host.Store.FindJob("synthesiser-voice-chip")!.Job;
+        Assert.Equal(160.5, job.Host.LengthMm);
+        Assert.Equal(1.75, job.Chips[0].BodyThicknessMm);
+        Assert.Equal((ChipPlace.Donor, ChipPlace.Host), (job.Chips[0].From, job.Chips[0].To));
+        Assert.Equal((ChipPlace.Host, ChipPlace.Scrap), (job.Chips[1].From, job.Chips[1].To));
+        Assert.Equal(["cell 1", "electrolytic 1", "electrolytic 2"], job.Host.Parts.Select(part => part.Ref));
+        Assert.Empty(job.History.Exposures);
+        Assert.Contains("Synthesiser: voice chip", await client.Get("/jobs/synthesiser-voice-chip"), StringComparison.Ordinal);
+        Assert.Contains("Synthesiser: voice chip", await client.Get("/"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Loose_chip_needs_no_donor_board()
+    {
+        HtmlForm form = (await Filled()).With("x.origin", "shelf").With("donor.lengthMm", "").With("donor.widthMm", "").With("donor.thicknessMm", "");
+        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(form)).Status);
+        Job job = host.Store.FindJob("synthesiser-voice-chip")!.Job;
+        Assert.Null(job.Donor);
+        Assert.Equal(ChipPlace.Shelf, job.Chips[0].From);
+    }
+
+    [Fact]
+    public async Task Every_problem_is_shown_beside_its_field_and_nothing_typed_is_lost()
+    {
+        HtmlForm form = (await Filled())
+            .With("host.lengthMm", "-4")
+            .With("chips[0].ballDiameterMm", "0.76 m")
+            .With("dryer.setC", "900")
+            .With("x.count.coin-cell", "many")
+            .With("machine.symptom", "dead <after> \"rain\"");
+        Answer answer = await client.Post(form);
+
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
+        foreach (string path in (string[])["f-host-lengthMm", "f-chips-0--ballDiameterMm", "f-dryer-setC", "f-x-count-coin-cell"])
+        {
+            Assert.Contains($"href=\"#{path}\"", answer.Html, StringComparison.Ordinal);
+            Assert.Contains($"id=\"{path}-problem\"", answer.Html, StringComparison.Ordinal);
+        }
+        HtmlForm shown = HtmlForm.Of(answer.Html, "/jobs/new");
+        foreach ((string name, string value) in form.Fields.Where(field => field.Key is not ("__RequestVerificationToken" or "do")))
+        {
+            Assert.Contains(KeyValuePair.Create(name, value), shown.Fields);
+        }
+        Assert.Empty(host.Store.Jobs());
+    }
+
+    [Fact]
+    public async Task Class_of_the_package_library_fills_the_sizes_without_a_script()
+    {
+        Core.Facts.PackageClass chosen = Core.Facts.PackageLibrary.Classes[^1];
+        HtmlForm form = (await client.Form("/jobs/new", "/jobs/new")).With("title", "kept").With("chips[0].packageClass", chosen.Id).With("do", "take:package-class");
+        Answer answer = await client.Post(form);
+        Assert.Equal(HttpStatusCode.OK, answer.Status);
+        HtmlForm shown = HtmlForm.Of(answer.Html, "/jobs/new");
+        Assert.Equal("kept", shown["title"]);
+        Assert.Equal(chosen.BodyLengthMm, double.Parse(shown["chips[0].bodyLengthMm"]!));
+        Assert.Equal(chosen.BallCount, int.Parse(shown["chips[0].ballCount"]!));
+    }
+
+    [Fact]
+    public async Task Two_jobs_of_one_title_get_ids_of_their_own()
+    {
+        await client.Post(await Filled());
+        Answer second = await client.Post(await Filled());
+        Assert.Equal("/jobs/synthesiser-voice-chip-2", second.Location);
+    }
+
+    [Fact]
+    public async Task Form_posted_back_unchanged_changes_nothing()
+    {
+        await client.Post(await Filled());
+        foreach (string section in (string[])["machine", "host", "host-parts", "donor", "donor-parts", "chips", "dryer", "materials", "history", "heats", "weighings"])
+        {
+            HtmlForm form = await client.Form($"/jobs/synthesiser-voice-chip/edit/{section}", $"/jobs/synthesiser-voice-chip/edit/{section}");
+            Answer answer = await client.Post(form.With("do", "save"));
+            Assert.True(answer.Status == HttpStatusCode.Redirect, $"{section}: {answer.Html}");
+            Assert.Equal(1, host.Store.FindJob("synthesiser-voice-chip")!.Revision);
+        }
+    }
+
+    [Fact]
+    public async Task Stale_save_shows_both_versions_and_keeps_what_was_typed()
+    {
+        await client.Post(await Filled());
+        HtmlForm mine = await client.Form("/jobs/synthesiser-voice-chip/edit/machine", "/jobs/synthesiser-voice-chip/edit/machine");
+        HtmlForm theirs = await client.Form("/jobs/synthesiser-voice-chip/edit/machine", "/jobs/synthesiser-voice-chip/edit/machine");
+        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(theirs.With("machine.owner", "Theirs").With("do", "save"))).Status);
+
+        Answer stale = await client.Post(mine.With("machine.owner", "Mine").With("do", "save"));
+        Assert.Equal(HttpStatusCode.Conflict, stale.Status);
+        Assert.Contains("<td>Theirs</td><td>Mine</td>", stale.Html, StringComparison.Ordinal);
+        Assert.Equal("Theirs", host.Store.FindJob("synthesiser-voice-chip")!.Job.Machine.Owner);
+
+        HtmlForm again = HtmlForm.Of(stale.Html, "/jobs/synthesiser-voice-chip/edit/machine");
+        Assert.Equal("Mine", again["machine.owner"]);
+        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(again.With("do", "save"))).Status);
+        Assert.Equal("Mine", host.Store.FindJob("synthesiser-voice-chip")!.Job.Machine.Owner);
+    }
+
+    [Fact]
+    public async Task Entries_are_added_and_taken_out_without_losing_the_others()
+    {
+        await client.Post(await Filled());
+        string address = "/jobs/synthesiser-voice-chip/edit/host-parts";
+        HtmlForm form = (await client.Form(address, address)).With("host.parts[1].ref", "C7").With("do", "remove:host.parts[0]");
+        HtmlForm without = HtmlForm.Of((await client.Post(form)).Html, address);
+        Assert.Equal("C7", without["host.parts[0].ref"]);
+        Assert.Equal("electrolytic 2", without["host.parts[1].ref"]);
+
+        HtmlForm more = HtmlForm.Of((await client.Post(without.With("do", "add:host.parts"))).Html, address);
+        Answer saved = await client.Post(more.With("host.parts[2].ref", "F3").With("host.parts[2].kind", "label-or-tape").With("do", "save"));
+        Assert.True(saved.Status == HttpStatusCode.Redirect, saved.Html);
+        IReadOnlyList<Part> parts = host.Store.FindJob("synthesiser-voice-chip")!.Job.Host.Parts;
+        Assert.Equal(["C7", "electrolytic 2", "F3"], parts.Select(part => part.Ref));
+        Assert.Equal(PartKind.AluminiumElectrolytic, parts[0].Kind);
+    }
+
+    [Fact]
+    public async Task Undo_saves_the_earlier_version_as_a_new_one()
+    {
+        await client.Post(await Filled());
+        string address = "/jobs/synthesiser-voice-chip/edit/machine";
+        await client.Post((await client.Form(address, address)).With("machine.owner", "Second owner").With("do", "save"));
+        HtmlForm undo = await client.Form("/jobs/synthesiser-voice-chip/undo", "/jobs/synthesiser-voice-chip/undo");
+        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(undo)).Status);
+        StoredJob now = host.Store.FindJob("synthesiser-voice-chip")!;
+        Assert.Equal((3, "First owner"), (now.Revision, now.Job.Machine.Owner));
+    }
+
+    [Fact]
+    public async Task Dryer_buttons_write_the_exposure_log()
+    {
+        await client.Post(await Filled());
+        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(await DryerForm("in"))).Status);
+        Exposure bake = Assert.Single(host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Exposures);
+        Assert.Equal(("host", ExposurePlace.Bake, null, 70.0), (bake.Of, bake.Place, bake.To, bake.TemperatureC));
+
+        await Task.Delay(1100, TestContext.Current.CancellationToken);
+        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(await DryerForm("out"))).Status);
+        IReadOnlyList<Exposure> log = host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Exposures;
+        Assert.Equal([ExposurePlace.Bake, ExposurePlace.Room], log.Select(exposure => exposure.Place));
+        Assert.Equal(log[1].From, log[0].To);
+        Assert.Null(log[1].To);
+    }
+
+    [Fact]
+    public async Task Heat_beyond_the_guideline_asks_for_the_decision_first()
+    {
+        await client.Post(await Filled());
+        string address = "/jobs/synthesiser-voice-chip/add/heat";
+        Answer answer = new(HttpStatusCode.OK, null, "");
+        int stored = 0;
+        for (; stored < 12 && answer.Status != HttpStatusCode.UnprocessableEntity; stored++)
+        {
+            answer = await client.Post((await client.Form(address, address)).With("history.heats[0].of", "U1").With($"history.heats[{stored}].of", "U1").With($"history.heats[{stored}].kind", "again"));
+        }
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
+        Assert.Contains("guideline is 3", answer.Html, StringComparison.Ordinal);
+        int before = host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Heats.Count;
+
+        HtmlForm decided = HtmlForm.Of(answer.Html, address).With($"history.heats[{before}].decision", "Owner agreed by phone.");
+        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(decided)).Status);
+        Assert.Equal("Owner agreed by phone.", host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Heats[^1].Decision);
+    }
+
+    [Fact]
+    public async Task Waived_finding_stays_visible_with_its_reason()
+    {
+        await client.Post(await Filled());
+        HtmlForm waive = await client.Form("/jobs/synthesiser-voice-chip", "/jobs/synthesiser-voice-chip/waive");
+        string code = waive["code"]!;
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, (await client.Post(waive.With("note", "  "))).Status);
+        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(waive.With("note", "Cell is welded in, limit held by 55 °C."))).Status);
+        string html = await client.Get("/jobs/synthesiser-voice-chip");
+        Assert.Contains("Cell is welded in", html, StringComparison.Ordinal);
+        Assert.Contains(code, html, StringComparison.Ordinal);
+    }
+
+    private async Task<HtmlForm> DryerForm(string what)
+    {
+        HtmlForm form = await client.Form("/jobs/synthesiser-voice-chip", "/jobs/synthesiser-voice-chip/dryer");
+        return form.With("of", "host").With("do", what);
+    }
+
+    private async Task<HtmlForm> Filled() =>
+        (await client.Form("/jobs/new", "/jobs/new"))
+            .With("title", "Synthesiser: voice chip")
+            .With("machine.owner", "First owner")
+            .With("host.lengthMm", "160,5")
+            .With("host.widthMm", "100")
+            .With("chips[0].bodyLengthMm", "27")
+            .With("chips[0].bodyWidthMm", "27")
+            .With("chips[0].bodyThicknessMm", "1,75")
+            .With("chips[0].pitchMm", "1.27")
+            .With("chips[0].moistureLevel", "3")
+            .With("donor.lengthMm", "160.5")
+            .With("donor.widthMm", "100")
+            .With("donor.thicknessMm", "1.6")
+            .With("x.count.coin-cell", "1")
+            .With("x.count.aluminium-electrolytic", "2")
+            .With("do", "save");
+}
