@@ -1,0 +1,333 @@
+// Draws the board as SVG in mm. SVG's y runs down, so a point (x, y) of the board is drawn at (x, -y) and turns change sign.
+import { corners, toBoard } from "./board-map-geometry.js";
+import { bodyShapes } from "./board-map-kinds.js";
+import { boxOf, isPlaced, kindNameOf, nameOf, outlineOf, sideOf } from "./board-map-model.js";
+
+const svgNamespace = "http://www.w3.org/2000/svg";
+
+// Handles take a gloved finger: 44 px across, and never closer to the body's centre than this [px].
+const handlePx = 44;
+const handleMarkPx = 16;
+
+/** Makes an SVG element; attributes that are undefined are left out. */
+export function svg(name, attributes = {}, ...children) {
+  const element = document.createElementNS(svgNamespace, name);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (value !== undefined) {
+      element.setAttribute(key, typeof value === "number" ? Number(value.toFixed(4)) : value);
+    }
+  }
+  element.append(...children);
+  return element;
+}
+
+const points = (polygon) => polygon.map((point) => `${point.x.toFixed(3)},${(-point.y).toFixed(3)}`).join(" ");
+
+/** A small picture of a kind, for the palette. */
+export function kindPicture(kind, size) {
+  const [l, w] = size;
+  const scale = 30 / Math.max(l, w);
+  const shapes = bodyShapes(kind, l * scale, w * scale).map(([name, attributes]) => svg(name, attributes));
+  if (kind === "ball-grid-package") {
+    for (const x of [-9, -3, 3, 9]) {
+      for (const y of [-9, -3, 3, 9]) {
+        shapes.push(svg("circle", { class: "bm-mark bm-mark-filled", cx: x, cy: y, r: 1.4 }));
+      }
+    }
+  }
+  return svg("svg", { viewBox: "-18 -18 36 36", width: 36, height: 36, "aria-hidden": "true", "data-kind": kind }, ...shapes);
+}
+
+/** Positions of the handles of a box, in its own axes and mm: corners, and sides where there is room. */
+export function handlesOf(box, pxPerMm) {
+  const least = handlePx / pxPerMm;
+  const x = Math.max(box.length / 2 + 12 / pxPerMm, least);
+  const y = Math.max(box.width / 2 + 12 / pxPerMm, least);
+  const handles = [];
+  for (const [sx, sy] of [
+    [-1, -1],
+    [1, -1],
+    [1, 1],
+    [-1, 1],
+  ]) {
+    handles.push({ name: `size ${sx} ${sy}`, sx, sy, x: sx * x, y: sy * y });
+  }
+  if (x > 1.6 * least) {
+    handles.push({ name: "size 0 -1", sx: 0, sy: -1, x: 0, y: -y });
+  }
+  if (y > 1.6 * least) {
+    handles.push({ name: "size 1 0", sx: 1, sy: 0, x, y: 0 }, { name: "size -1 0", sx: -1, sy: 0, x: -x, y: 0 });
+  }
+  return { x, y, handles, turn: { x: 0, y: y + 40 / pxPerMm } };
+}
+
+/** One scene: what is drawn, how it is seen and what is chosen. */
+export class BoardPicture {
+  #svg;
+  #id;
+
+  constructor(root, id) {
+    this.#svg = root;
+    this.#id = id;
+  }
+
+  /**
+   * @param scene { doc, view: { x, y, pxPerMm, width, height }, chosen, mode, corner, remarks, nearest, photo, opacity,
+   *   sketch, aim }: view's x and y are the board point in the middle of the picture
+   */
+  draw(scene) {
+    const { view } = scene;
+    this.px = 1 / view.pxPerMm;
+    const w = view.width * this.px;
+    const h = view.height * this.px;
+    this.#svg.setAttribute("viewBox", `${view.x - w / 2} ${-view.y - h / 2} ${w} ${h}`);
+    const outline = outlineOf(scene.doc);
+    const chosen = scene.doc.items.find((item) => item.key === scene.chosen);
+    // Larger bodies first, so that a small part on or under a large one can be taken hold of.
+    const placed = scene.doc.items
+      .filter(isPlaced)
+      .map((item) => ({ item, box: boxOf(item) }))
+      .sort((a, b) => b.box.length * b.box.width - a.box.length * a.box.width);
+    this.#svg.replaceChildren(
+      this.#patterns(),
+      svg("polygon", { class: "bm-board", points: points(outline) }),
+      ...this.#photo(scene),
+      ...this.#grid(scene, w, h),
+      svg("polygon", { class: "bm-edge", points: points(outline) }),
+      svg("g", {}, ...placed.map(({ item, box }) => this.#body(item, box, item.key === scene.chosen))),
+      svg("g", {}, ...scene.remarks.filter((remark) => remark.polygon).map((remark) => this.#overlap(remark.polygon))),
+      svg("g", {}, ...placed.map(({ item, box }) => this.#label(item, box, item.key === scene.chosen))),
+      ...(chosen && isPlaced(chosen) && scene.mode === "choose" ? [this.#gap(scene.nearest), this.#frame(boxOf(chosen))] : []),
+      ...(scene.mode === "outline" ? [this.#corners(outline, scene)] : []),
+      ...this.#sketch(scene),
+      this.#rulers(view, w, h),
+    );
+  }
+
+  #patterns() {
+    const step = 7 * this.px;
+    const hatch = svg(
+      "pattern",
+      { id: `${this.#id}-hatch`, width: step, height: step, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" },
+      svg("rect", { class: "bm-hatch-ground", width: step, height: step }),
+      svg("path", { class: "bm-hatch-line", d: `M0 0V${step}`, "stroke-width": 4 * this.px }),
+    );
+    return svg("defs", {}, hatch);
+  }
+
+  #photo({ photo, opacity, doc }) {
+    if (!photo) {
+      return [];
+    }
+    const { lengthMm: l, widthMm: w } = doc.board;
+    return [svg("image", { href: photo, x: 0, y: -w, width: l, height: w, preserveAspectRatio: "none", opacity })];
+  }
+
+  #grid({ view, doc }, w, h) {
+    const step = this.#step(60);
+    const lines = [];
+    for (let x = Math.ceil((view.x - w / 2) / step) * step; x < view.x + w / 2; x += step) {
+      lines.push(`M${x.toFixed(2)} ${(-view.y - h / 2).toFixed(2)}v${h.toFixed(2)}`);
+    }
+    for (let y = Math.ceil((view.y - h / 2) / step) * step; y < view.y + h / 2; y += step) {
+      lines.push(`M${(view.x - w / 2).toFixed(2)} ${(-y).toFixed(2)}h${w.toFixed(2)}`);
+    }
+    const origin = 9 * this.px;
+    return [
+      svg("path", { class: "bm-grid", d: lines.join("") }),
+      svg("path", { class: "bm-origin", d: `M${-origin} 0H${origin}M0 ${-origin}V${origin}` }),
+    ];
+  }
+
+  /** Smallest round length that is at least so many pixels long. */
+  #step(px) {
+    return [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500].find((step) => step >= px * this.px) ?? 1000;
+  }
+
+  #body(item, box, isChosen) {
+    const classes = ["bm-object", `bm-${item.type}`, `bm-${sideOf(item)}`];
+    if (isChosen) {
+      classes.push("bm-chosen");
+    }
+    if (item.data.takenOff) {
+      classes.push("bm-taken-off");
+    }
+    if (!box.sized) {
+      classes.push("bm-unsized");
+    }
+    const group = svg("g", {
+      class: classes.join(" "),
+      "data-key": item.key,
+      "data-name": nameOf(item),
+      "data-kind": kindNameOf(item),
+      transform: `translate(${box.x} ${-box.y}) rotate(${-box.rotation})`,
+    });
+    for (const [name, attributes] of bodyShapes(kindNameOf(item), box.length, box.width)) {
+      group.append(svg(name, attributes));
+    }
+    if (kindNameOf(item) === "ball-grid-package") {
+      group.append(...this.#ballField(item, box));
+    }
+    return group;
+  }
+
+  /** Dots for the sites of the ball field, seen through the body, and the A1 corner: upper left at no turn. */
+  #ballField(item, box) {
+    const { length: l, width: w } = box;
+    const mark = Math.min(l, w) * 0.16;
+    const corner = svg("path", { class: "bm-a1", d: `M${-l / 2} ${-w / 2}h${mark}l${-mark} ${mark}z` });
+    const { rows, columns, pitchMm: pitch } = item.data;
+    if (!(rows > 0 && columns > 0 && pitch > 0) || pitch < 3 * this.px) {
+      return [corner];
+    }
+    const id = `${this.#id}-balls-${item.key}`;
+    const x = (-columns * pitch) / 2;
+    const y = (-rows * pitch) / 2;
+    const r = (item.data.ballDiameterMm > 0 ? Math.min(item.data.ballDiameterMm, pitch * 0.9) : pitch * 0.5) / 2;
+    const dots = svg(
+      "pattern",
+      { id, x, y, width: pitch, height: pitch, patternUnits: "userSpaceOnUse" },
+      svg("circle", { class: "bm-ball", cx: pitch / 2, cy: pitch / 2, r }),
+    );
+    return [dots, svg("rect", { x, y, width: columns * pitch, height: rows * pitch, fill: `url(#${id})` }), corner];
+  }
+
+  #label(item, box, isChosen) {
+    const shape = corners(box);
+    const wide = Math.max(...shape.map((point) => point.x)) - Math.min(...shape.map((point) => point.x));
+    const text = box.sized ? nameOf(item) : `${nameOf(item)} ?`;
+    const size = 13 * this.px;
+    const fits = wide > text.length * size * 0.6;
+    if (!fits && !isChosen && wide < 10 * this.px) {
+      return svg("g");
+    }
+    const below = Math.min(...shape.map((point) => point.y));
+    const y = fits ? -box.y + size * 0.35 : -below + size * 1.1;
+    return svg("text", { class: `bm-label bm-${sideOf(item)}`, x: box.x, y, "font-size": size }, text);
+  }
+
+  #overlap(polygon) {
+    return svg("polygon", { class: "bm-overlap", points: points(polygon), fill: `url(#${this.#id}-hatch)` });
+  }
+
+  #gap(nearest) {
+    if (!nearest || nearest.distance === 0) {
+      return svg("g");
+    }
+    const { from, to, distance } = nearest;
+    const text = `${distance.toFixed(1)} mm`;
+    const x = (from.x + to.x) / 2;
+    const y = -(from.y + to.y) / 2 - 6 * this.px;
+    return svg(
+      "g",
+      { class: "bm-gap" },
+      svg("path", { d: `M${from.x} ${-from.y}L${to.x} ${-to.y}` }),
+      svg("text", { class: "bm-label", x, y, "font-size": 12 * this.px }, text),
+    );
+  }
+
+  #handle(name, x, y, turn) {
+    const size = handleMarkPx * this.px;
+    const mark = turn
+      ? svg("circle", { class: "bm-handle", cx: x, cy: -y, r: size / 2 })
+      : svg("rect", { class: "bm-handle", x: x - size / 2, y: -y - size / 2, width: size, height: size });
+    const reach = svg("circle", { class: "bm-reach", cx: x, cy: -y, r: (handlePx * this.px) / 2 });
+    return svg("g", { "data-handle": name }, reach, mark);
+  }
+
+  #frame(box) {
+    const { x, y, handles, turn } = handlesOf(box, 1 / this.px);
+    const frame = corners({ ...box, length: 2 * x, width: 2 * y });
+    const stem = [
+      { x: 0, y },
+      { x: turn.x, y: turn.y },
+    ].map((local) => toBoard(local, box));
+    const at = (local) => toBoard(local, box);
+    return svg(
+      "g",
+      { class: "bm-frame" },
+      svg("polygon", { points: points(frame) }),
+      svg("path", { d: `M${stem[0].x} ${-stem[0].y}L${stem[1].x} ${-stem[1].y}` }),
+      ...handles.map((handle) => this.#handle(handle.name, at(handle).x, at(handle).y, false)),
+      this.#handle("turn", at(turn).x, at(turn).y, true),
+    );
+  }
+
+  #corners(outline, scene) {
+    const group = svg("g", { class: "bm-corners" });
+    outline.forEach((point, i) => {
+      const next = outline[(i + 1) % outline.length];
+      const length = Math.hypot(next.x - point.x, next.y - point.y);
+      if (length > 2 * handlePx * this.px) {
+        const x = (point.x + next.x) / 2;
+        const y = (point.y + next.y) / 2;
+        const arm = 6 * this.px;
+        const plus = svg("path", { class: "bm-plus", d: `M${x - arm} ${-y}h${2 * arm}M${x} ${-y - arm}v${2 * arm}` });
+        const handle = this.#handle(`add ${i}`, x, y, true);
+        handle.append(plus);
+        group.append(handle);
+      }
+    });
+    outline.forEach((point, i) => {
+      const handle = this.#handle(`corner ${i}`, point.x, point.y, false);
+      if (i === scene.corner) {
+        handle.setAttribute("class", "bm-corner-chosen");
+      }
+      group.append(handle);
+    });
+    return group;
+  }
+
+  #sketch({ sketch, aim }) {
+    const shapes = [];
+    if (sketch) {
+      const { minX, minY, maxX, maxY } = sketch;
+      shapes.push(svg("rect", { class: "bm-sketch", x: minX, y: -maxY, width: maxX - minX, height: maxY - minY }));
+      const text = `${(maxX - minX).toFixed(1)} × ${(maxY - minY).toFixed(1)} mm`;
+      const y = -maxY - 8 * this.px;
+      shapes.push(svg("text", { class: "bm-label", x: (minX + maxX) / 2, y, "font-size": 13 * this.px }, text));
+    }
+    if (aim) {
+      const arm = 16 * this.px;
+      shapes.push(svg("path", { class: "bm-aim", d: `M${aim.x - arm} ${-aim.y}h${2 * arm}M${aim.x} ${-aim.y - arm}v${2 * arm}` }));
+    }
+    return shapes;
+  }
+
+  /** Rulers along the left and lower edge of the picture. */
+  #rulers(view, w, h) {
+    const left = view.x - w / 2;
+    const low = view.y - h / 2;
+    const band = 26 * this.px;
+    const labelled = this.#step(56);
+    const ticked = labelled / ({ 2: 4, 5: 5, 1: 10 }[String(labelled).replace(/[0.]/g, "")[0]] ?? 10);
+    const size = 11 * this.px;
+    const group = svg(
+      "g",
+      { class: "bm-ruler" },
+      svg("rect", { x: left, y: -low - band, width: w, height: band }),
+      svg("rect", { x: left, y: -low - h, width: band, height: h - band }),
+    );
+    const ticks = [];
+    const whole = (value) => Math.abs(value / labelled - Math.round(value / labelled)) < 1e-6;
+    const text = (value) => String(Number(value.toFixed(2)));
+    for (let i = Math.ceil((left + band) / ticked); i * ticked < left + w; i++) {
+      const x = i * ticked;
+      ticks.push(`M${x.toFixed(3)} ${(-low - band).toFixed(3)}v${((whole(x) ? 9 : 5) * this.px).toFixed(4)}`);
+      if (whole(x)) {
+        group.append(svg("text", { class: "bm-ruler-x", x, y: -low - 5 * this.px, "font-size": size }, text(x)));
+      }
+    }
+    for (let i = Math.ceil((low + band) / ticked); i * ticked < low + h; i++) {
+      const y = i * ticked;
+      ticks.push(`M${(left + band).toFixed(3)} ${(-y).toFixed(3)}h${((whole(y) ? -9 : -5) * this.px).toFixed(4)}`);
+      if (whole(y)) {
+        const x = left + 12 * this.px;
+        group.append(svg("text", { class: "bm-ruler-y", x, y: -y, "font-size": size, transform: `rotate(-90 ${x} ${-y})` }, text(y)));
+      }
+    }
+    group.append(svg("path", { d: ticks.join("") }));
+    group.append(svg("text", { class: "bm-ruler-x", x: left + band / 2, y: -low - 8 * this.px, "font-size": size }, "mm"));
+    return group;
+  }
+}

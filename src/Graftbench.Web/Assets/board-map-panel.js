@@ -1,0 +1,204 @@
+// The side panel: the list of objects that mirrors the picture, and the fields of the chosen one.
+import { kindNameOf, isPlaced, nameOf, sideOf } from "./board-map-model.js";
+
+/** Makes an HTML element; a property that is a function is a listener. */
+export function html(name, properties = {}, ...children) {
+  const element = document.createElement(name);
+  for (const [key, value] of Object.entries(properties)) {
+    if (typeof value === "function") {
+      element.addEventListener(key, value);
+    } else if (value === true) {
+      element.setAttribute(key, "");
+    } else if (value !== false && value !== undefined) {
+      element.setAttribute(key, value);
+    }
+  }
+  element.append(...children);
+  return element;
+}
+
+/** A number as people read it: at most two decimals, no trailing zeros. */
+export const plain = (value) => String(Number(value.toFixed(2)));
+
+/** Where an object is, in words. */
+export function placeInWords(item) {
+  return isPlaced(item) ? `${item.data.xMm.toFixed(1)}, ${item.data.yMm.toFixed(1)} mm` : "not placed yet";
+}
+
+/** The listbox of all objects. */
+export class ObjectList {
+  /** @param choose called with a key; @param enter called when a person wants to go on to the picture */
+  constructor(id, kindLabel, { choose, enter, remove }) {
+    this.id = id;
+    this.kindLabel = kindLabel;
+    this.choose = choose;
+    this.element = html("ul", {
+      class: "bm-list",
+      role: "listbox",
+      tabindex: "0",
+      "aria-label": "Objects on the board",
+      keydown: (event) => this.#key(event, enter, remove),
+      click: (event) => {
+        const option = event.target.closest("[data-key]");
+        if (option) {
+          choose(option.dataset.key);
+        }
+      },
+    });
+  }
+
+  #key(event, enter, remove) {
+    const keys = this.keys ?? [];
+    const at = keys.indexOf(this.chosen);
+    const to = {
+      ArrowDown: Math.min(at + 1, keys.length - 1),
+      ArrowUp: Math.max(at - 1, 0),
+      Home: 0,
+      End: keys.length - 1,
+    }[event.key];
+    if (to !== undefined && keys.length > 0) {
+      event.preventDefault();
+      this.choose(keys[to]);
+    } else if (event.key === "Enter" && this.chosen) {
+      event.preventDefault();
+      enter();
+    } else if (event.key === "Delete" && this.chosen) {
+      event.preventDefault();
+      remove();
+    }
+  }
+
+  show(doc, chosen, remarked) {
+    this.keys = doc.items.map((item) => item.key);
+    this.chosen = chosen;
+    const options = doc.items.map((item) => {
+      const what = item.type === "chip" ? "chip of the job" : this.kindLabel(kindNameOf(item));
+      const details = [what, placeInWords(item)];
+      if (isPlaced(item) && sideOf(item) === "bottom") {
+        details.push("bottom side");
+      }
+      if (item.data.takenOff) {
+        details.push("taken off");
+      }
+      return html(
+        "li",
+        {
+          role: "option",
+          id: `${this.id}-${item.key}`,
+          "data-key": item.key,
+          "aria-selected": item.key === chosen ? "true" : "false",
+        },
+        html("strong", {}, nameOf(item)),
+        html("span", {}, details.join(" · ")),
+        ...(remarked.has(item.key) ? [html("span", { class: "bm-flag" }, "see remarks")] : []),
+      );
+    });
+    if (options.length === 0) {
+      options.push(html("li", { role: "option", "aria-selected": "false", "aria-disabled": "true" }, "Nothing drawn yet"));
+    }
+    this.element.replaceChildren(...options);
+    if (chosen && doc.items.some((item) => item.key === chosen)) {
+      this.element.setAttribute("aria-activedescendant", `${this.id}-${chosen}`);
+      const option = this.element.querySelector('[aria-selected="true"]');
+      const { offsetTop: top, offsetHeight: height } = option;
+      if (top < this.element.scrollTop || top + height > this.element.scrollTop + this.element.clientHeight) {
+        this.element.scrollTop = top - this.element.clientHeight / 3;
+      }
+    } else {
+      this.element.removeAttribute("aria-activedescendant");
+    }
+  }
+}
+
+/** Input for one field; the descriptor says its type, range and unit. */
+function input(field, id, change) {
+  const common = { id, "data-field": field.name, "aria-describedby": `${id}-help` };
+  if (field.type === "choice") {
+    const options = field.choices.map(([value, label]) => html("option", { value }, label));
+    return html("select", { ...common, change: (event) => change(event.target.value) }, ...options);
+  }
+  if (field.type === "flag") {
+    return html("input", { ...common, type: "checkbox", change: (event) => change(event.target.checked) });
+  }
+  if (field.type === "number") {
+    const step = field.whole ? "1" : "any";
+    const range = { min: field.min, max: field.max, step, required: field.required };
+    const taken = (event) => {
+      const { target } = event;
+      const valid = target.checkValidity();
+      target.toggleAttribute("aria-invalid", !valid);
+      if (valid) {
+        change(target.value === "" ? undefined : Number(target.value));
+      }
+    };
+    return html("input", { ...common, type: "number", inputmode: "decimal", ...range, change: taken });
+  }
+  return html("input", {
+    ...common,
+    type: "text",
+    maxlength: field.max,
+    pattern: field.pattern,
+    title: field.pattern ? field.patternInWords : undefined,
+    required: field.required,
+    autocomplete: "off",
+    change: (event) => {
+      const valid = event.target.checkValidity();
+      event.target.toggleAttribute("aria-invalid", !valid);
+      if (valid) {
+        change(event.target.value === "" ? undefined : event.target.value);
+      }
+    },
+  });
+}
+
+/** The range of a field in words. */
+function help(field) {
+  if (field.type !== "number") {
+    return field.help;
+  }
+  return `${field.help} ${field.min} to ${field.max}${field.unit ? ` ${field.unit}` : ""}.`;
+}
+
+/** A set of labelled fields bound to one record. */
+export class Fields {
+  constructor(id, descriptors, change) {
+    this.inputs = new Map();
+    this.element = html("div", { class: "bm-fields" });
+    for (const field of descriptors) {
+      const fieldId = `${id}-${field.name}`;
+      const control = input(field, fieldId, (value) => change(field.name, value));
+      const label = field.unit ? `${field.label} [${field.unit}]` : field.label;
+      this.inputs.set(field.name, { control, field });
+      this.element.append(
+        html(
+          "div",
+          { class: field.type === "flag" ? "bm-field bm-field-flag" : "bm-field" },
+          html("label", { for: fieldId }, label),
+          control,
+          html("p", { class: "bm-help", id: `${fieldId}-help` }, help(field)),
+        ),
+      );
+    }
+  }
+
+  /** Shows a record; a field that a person is typing in is left alone. */
+  show(data) {
+    for (const [name, { control, field }] of this.inputs) {
+      const value = data[name];
+      if (field.type === "flag") {
+        control.checked = value === true;
+      } else if (control !== document.activeElement || control.checkValidity()) {
+        const text = value === undefined || value === null ? (field.type === "choice" ? field.choices[0][0] : "") : String(value);
+        if (control.value !== text && !(control === document.activeElement && Number(control.value) === value)) {
+          control.value = text;
+          control.removeAttribute("aria-invalid");
+        }
+      }
+    }
+  }
+
+  focus(name) {
+    const found = this.inputs.get(name) ?? this.inputs.values().next().value;
+    found?.control.focus();
+  }
+}

@@ -1,0 +1,883 @@
+// <gb-board-map>: the picture on which a board is drawn. The server gives the drawing in a hidden field and takes it back there.
+import { bounds, corners, inside, nearestOnSegment, toBoard, toLocal, toStep } from "./board-map-geometry.js";
+import { BoardPicture, handlesOf, svg } from "./board-map-draw.js";
+import { BoardControls } from "./board-map-controls.js";
+import { kindOf } from "./board-map-kinds.js";
+import {
+  Steps,
+  boxOf,
+  draft,
+  fingerprint,
+  isPlaced,
+  kindNameOf,
+  nameOf,
+  nearestTo,
+  newPart,
+  outlineOf,
+  readDrawing,
+  remarksOf,
+  sideOf,
+  sizeFields,
+  withExtent,
+  withFields,
+  withNew,
+  withOutline,
+  without,
+  writeDrawing,
+} from "./board-map-model.js";
+import { html, placeInWords, plain } from "./board-map-panel.js";
+
+// A pointer that moved less than this tapped [px]; a gloved finger that came down this near to a body meant it [px].
+const tapPx = 8;
+const reachPx = 22;
+const smallestZoom = 0.5;
+const largestZoom = 120;
+
+let elementCount = 0;
+
+/** Turn in degrees between -180 and 180. */
+function wholeTurn(degrees) {
+  const turn = ((((degrees + 180) % 360) + 360) % 360) - 180;
+  return turn === -180 ? 180 : toStep(turn, 0.1);
+}
+
+class BoardMap extends HTMLElement {
+  #abort = null;
+  #pointers = new Map();
+  #drag = null;
+  #frameAsked = false;
+
+  connectedCallback() {
+    this.field = this.querySelector('input[type="hidden"][data-drawing]');
+    if (this.#abort || !this.field) {
+      return;
+    }
+    this.#abort = new AbortController();
+    this.id ||= `board-map-${++elementCount}`;
+    this.place = this.dataset.place;
+    this.revision = Number(this.dataset.revision);
+    this.descriptors = JSON.parse(this.dataset.fields);
+    this.steps = new Steps(readDrawing(JSON.parse(this.field.value)));
+    this.shown = this.steps.doc;
+    this.stored = fingerprint(this.steps.doc);
+    this.unsavedFromServer = this.dataset.unsaved !== undefined;
+    this.draftName = `gb-board-map ${location.pathname}`;
+    this.chosen = null;
+    this.mode = "choose";
+    this.placing = null;
+    this.corner = 0;
+    this.snap = true;
+    this.keepPlacing = false;
+    this.photo = this.dataset.photo || null;
+    this.opacity = 0.6;
+    this.view = { x: 0, y: 0, pxPerMm: 4, width: 600, height: 400 };
+
+    this.svg = svg("svg", { class: "bm-svg", "aria-hidden": "true" });
+    this.canvas = html("div", {
+      class: "bm-canvas",
+      tabindex: "0",
+      role: "application",
+      "aria-roledescription": "drawing of the board",
+      "aria-describedby": `${this.id}-keys`,
+      "aria-label": "Board picture",
+    });
+    this.canvas.append(this.svg);
+    this.picture = new BoardPicture(this.svg, this.id);
+    this.controls = new BoardControls(this);
+    this.querySelectorAll(":scope > .bm-without-script").forEach((part) => part.remove());
+    this.append(this.controls.element);
+    this.#listen();
+    this.#offerDraft();
+    this.render();
+    this.classList.add("bm-ready");
+  }
+
+  disconnectedCallback() {
+    this.#abort?.abort();
+    this.#abort = null;
+    this.observer?.disconnect();
+  }
+
+  get doc() {
+    return this.shown;
+  }
+
+  get dirty() {
+    return this.unsavedFromServer || fingerprint(this.steps.doc) !== this.stored;
+  }
+
+  get chosenItem() {
+    return this.shown.items.find((item) => item.key === this.chosen);
+  }
+
+  /** Smallest step of a dragged length [mm]. */
+  get step() {
+    return this.snap ? 0.5 : 0.1;
+  }
+
+  say(text) {
+    this.controls.live.textContent = text;
+  }
+
+  // ---- Steps ------------------------------------------------------------------------------------------------------
+
+  /** Takes a changed drawing as a step, keeps it as a draft and shows it. */
+  take(doc, text, join = null) {
+    this.steps.take(doc, join);
+    this.#afterStep(text);
+  }
+
+  undo() {
+    if (this.steps.canUndo) {
+      this.steps.undo();
+      this.#afterStep("Undone.");
+    }
+  }
+
+  redo() {
+    if (this.steps.canRedo) {
+      this.steps.redo();
+      this.#afterStep("Done again.");
+    }
+  }
+
+  #afterStep(text) {
+    this.shown = this.steps.doc;
+    if (!this.chosenItem) {
+      this.chosen = null;
+    }
+    this.corner = Math.min(this.corner, outlineOf(this.shown).length - 1);
+    if (this.dirty) {
+      const kept = draft.write(this.draftName, this.revision, this.shown);
+      this.controls.draftFailed.hidden = kept;
+    } else {
+      draft.drop(this.draftName);
+    }
+    if (text) {
+      this.say(text);
+    }
+    this.render();
+  }
+
+  #offerDraft() {
+    const kept = draft.read(this.draftName);
+    if (!kept?.drawing) {
+      return;
+    }
+    let doc = null;
+    try {
+      doc = readDrawing(kept.drawing);
+    } catch {
+      draft.drop(this.draftName);
+      return;
+    }
+    if (fingerprint(doc) === this.stored) {
+      if (!this.unsavedFromServer) {
+        draft.drop(this.draftName);
+      }
+      return;
+    }
+    this.controls.offer(kept, this.revision, {
+      take: () => this.take(doc, "The unsaved drawing is back."),
+      drop: () => {
+        draft.drop(this.draftName);
+        this.say("The unsaved drawing is thrown away.");
+      },
+    });
+  }
+
+  // ---- What a person does to the chosen object --------------------------------------------------------------------
+
+  choose(key, speak = true) {
+    this.chosen = key;
+    const item = this.chosenItem;
+    if (item && this.mode === "outline") {
+      this.setMode("choose");
+    }
+    if (item && speak) {
+      this.say(`${nameOf(item)}, ${this.kindLabel(kindNameOf(item))}, ${placeInWords(item)}.`);
+    }
+    this.render();
+  }
+
+  kindLabel(kind) {
+    return this.descriptors.kinds.find(([name]) => name === kind)?.[1] ?? kind;
+  }
+
+  setFields(fields, text, join = null) {
+    if (this.chosen) {
+      this.take(withFields(this.steps.doc, this.chosen, fields), text, join);
+    }
+  }
+
+  moveBy(dx, dy) {
+    const item = this.chosenItem;
+    if (item && isPlaced(item)) {
+      const xMm = toStep(item.data.xMm + dx, 0.01);
+      const yMm = toStep(item.data.yMm + dy, 0.01);
+      const text = `${nameOf(item)} moved to ${xMm.toFixed(1)}, ${yMm.toFixed(1)} mm.`;
+      this.setFields({ xMm, yMm }, text, `move ${item.key}`);
+    }
+  }
+
+  sizeBy(dx, dy) {
+    const item = this.chosenItem;
+    if (item) {
+      const [l, w] = sizeFields(item);
+      const box = boxOf(item);
+      const length = this.#allowedSize(item, l, toStep(box.length + dx, 0.1));
+      const width = this.#allowedSize(item, w, toStep(box.width + dy, 0.1));
+      const text = `${nameOf(item)} is ${plain(length)} by ${plain(width)} mm.`;
+      this.setFields({ [l]: length, [w]: width }, text, `size ${item.key}`);
+    }
+  }
+
+  turnBy(degrees) {
+    const item = this.chosenItem;
+    if (item) {
+      const rotationDeg = wholeTurn((item.data.rotationDeg ?? 0) + degrees);
+      this.setFields({ rotationDeg }, `${nameOf(item)} turned to ${plain(rotationDeg)}°.`);
+    }
+  }
+
+  flip() {
+    const item = this.chosenItem;
+    if (item?.type === "part") {
+      const side = sideOf(item) === "top" ? "bottom" : "top";
+      this.setFields({ side }, `${nameOf(item)} is on the ${side} side.`);
+    }
+  }
+
+  duplicate() {
+    const item = this.chosenItem;
+    if (item?.type !== "part") {
+      return;
+    }
+    const fresh = newPart(this.steps.doc, item.data.kind, item.data.xMm, item.data.yMm);
+    const away = toStep(Math.max(1, boxOf(item).width * 1.2), 0.5);
+    const moved = isPlaced(item) ? { xMm: item.data.xMm, yMm: toStep(item.data.yMm - away, 0.01) } : {};
+    const { doc, key } = withNew(this.steps.doc, { ...item.data, ...moved, ref: fresh.ref }, item.startingSize);
+    this.chosen = key;
+    this.take(doc, `${fresh.ref} is a copy of ${nameOf(item)}.`);
+  }
+
+  remove() {
+    const item = this.chosenItem;
+    if (!item) {
+      return;
+    }
+    const stays = item.type === "chip";
+    const text = stays ? `${nameOf(item)} is off the picture; it stays in the job.` : `${nameOf(item)} deleted.`;
+    this.take(without(this.steps.doc, item.key), text);
+  }
+
+  /** Chooses the next or previous object. */
+  chooseNext(by) {
+    const { items } = this.shown;
+    if (items.length > 0) {
+      const at = items.findIndex((item) => item.key === this.chosen);
+      const next = at < 0 ? (by > 0 ? 0 : items.length - 1) : (at + by + items.length) % items.length;
+      this.choose(items[next].key);
+    }
+  }
+
+  // ---- Modes: choose, place, outline ------------------------------------------------------------------------------
+
+  setMode(mode, placing = null) {
+    this.mode = mode;
+    this.placing = placing;
+    this.aim = null;
+    this.controls.closePalette();
+    if (mode === "place") {
+      const what = placing.key ? nameOf(this.shown.items.find((item) => item.key === placing.key)) : this.kindLabel(placing.kind);
+      this.say(`${what}: tap where it goes, or draw its size. Enter places it in the middle.`);
+    } else if (mode === "outline") {
+      this.chosen = null;
+      this.say("Outline: drag a corner, or tap a plus to add one.");
+    }
+    this.render();
+  }
+
+  placeAt(x, y, length, width) {
+    const { kind, key } = this.placing;
+    const at = { xMm: toStep(x, this.step), yMm: toStep(y, this.step) };
+    if (key) {
+      const item = this.shown.items.find((one) => one.key === key);
+      this.chosen = key;
+      this.mode = "choose";
+      this.take(withFields(this.steps.doc, key, at), `${nameOf(item)} placed at ${plain(at.xMm)}, ${plain(at.yMm)} mm.`);
+      return;
+    }
+    const drawn = length > 0;
+    const [l, w] = drawn ? [length, width] : kindOf(kind).size;
+    const data = newPart(this.steps.doc, kind, at.xMm, at.yMm, l, w);
+    const added = withNew(this.steps.doc, data, !drawn);
+    this.chosen = added.key;
+    if (!this.keepPlacing) {
+      this.mode = "choose";
+      this.placing = null;
+    }
+    const size = drawn ? `${plain(l)} by ${plain(w)} mm` : "with a starting size; set the real one";
+    this.take(added.doc, `${data.ref} placed at ${plain(at.xMm)}, ${plain(at.yMm)} mm, ${size}.`);
+  }
+
+  // ---- Outline ----------------------------------------------------------------------------------------------------
+
+  setExtent(lengthMm, widthMm) {
+    const text = `Board ${plain(lengthMm)} by ${plain(widthMm)} mm.`;
+    this.take(withExtent(this.steps.doc, lengthMm, widthMm), text, "extent");
+  }
+
+  setCorner(index, x, y, join = null) {
+    const doc = this.#movedCorner(this.steps.doc, index, x, y).doc;
+    const at = outlineOf(doc)[index];
+    this.corner = index;
+    this.take(doc, `Corner ${index + 1} at ${plain(at.x)}, ${plain(at.y)} mm.`, join);
+  }
+
+  /** A rectangle stays one while its corners are dragged; its opposite corner stays where it is. */
+  #movedCorner(doc, index, x, y) {
+    const outline = outlineOf(doc);
+    if (doc.outline.length >= 3) {
+      return withOutline(doc, outline.map((point, i) => (i === index ? { x, y } : point)));
+    }
+    const fixed = outline[(index + 2) % 4];
+    const { min, max } = this.descriptors.board.find((field) => field.name === "lengthMm");
+    const reach = (value, from, was) => {
+      const sign = Math.sign(was - from);
+      return from + sign * Math.min(max, Math.max(min, (value - from) * sign));
+    };
+    const was = outline[index];
+    const box = bounds([fixed, { x: reach(x, fixed.x, was.x), y: reach(y, fixed.y, was.y) }]);
+    const moved = withOutline(doc, [
+      { x: box.minX, y: box.minY },
+      { x: box.maxX, y: box.minY },
+      { x: box.maxX, y: box.maxY },
+      { x: box.minX, y: box.maxY },
+    ]);
+    return { ...moved, doc: { ...moved.doc, outline: [] } };
+  }
+
+  addCorner(after, point = null) {
+    const outline = outlineOf(this.steps.doc);
+    const next = outline[(after + 1) % outline.length];
+    const middle = point ?? { x: (outline[after].x + next.x) / 2, y: (outline[after].y + next.y) / 2 };
+    const points = [...outline.slice(0, after + 1), { x: toStep(middle.x, 0.1), y: toStep(middle.y, 0.1) }, ...outline.slice(after + 1)];
+    this.corner = after + 1;
+    this.take(withOutline(this.steps.doc, points).doc, `Corner ${after + 2} added.`);
+  }
+
+  removeCorner(index) {
+    const outline = outlineOf(this.steps.doc);
+    if (outline.length <= 3) {
+      this.say("An outline has at least three corners.");
+      return;
+    }
+    const points = outline.filter((_, i) => i !== index);
+    this.take(withOutline(this.steps.doc, points).doc, `Corner ${index + 1} removed.`);
+  }
+
+  backToRectangle() {
+    this.corner = 0;
+    this.take({ ...this.steps.doc, outline: [] }, "The outline is a rectangle again.");
+  }
+
+  // ---- View -------------------------------------------------------------------------------------------------------
+
+  fit() {
+    const shapes = this.shown.items.filter(isPlaced).flatMap((item) => corners(boxOf(item)));
+    const box = bounds([...outlineOf(this.shown), ...shapes]);
+    const { width, height } = this.view;
+    const across = (width - 96) / Math.max(box.maxX - box.minX, 1);
+    const up = (height - 96) / Math.max(box.maxY - box.minY, 1);
+    this.view.pxPerMm = Math.min(largestZoom, Math.max(smallestZoom, Math.min(across, up)));
+    this.view.x = (box.minX + box.maxX) / 2 - 13 / this.view.pxPerMm;
+    this.view.y = (box.minY + box.maxY) / 2 - 13 / this.view.pxPerMm;
+    this.render();
+  }
+
+  zoom(factor, px = { x: this.view.width / 2, y: this.view.height / 2 }) {
+    const still = this.#boardPoint(px);
+    this.view.pxPerMm = Math.min(largestZoom, Math.max(smallestZoom, this.view.pxPerMm * factor));
+    const now = this.#boardPoint(px);
+    this.view.x += still.x - now.x;
+    this.view.y += still.y - now.y;
+    this.render();
+  }
+
+  #boardPoint(px, view = this.view) {
+    return { x: view.x + (px.x - view.width / 2) / view.pxPerMm, y: view.y - (px.y - view.height / 2) / view.pxPerMm };
+  }
+
+  #eventPx(event) {
+    const box = this.svg.getBoundingClientRect();
+    return { x: event.clientX - box.left, y: event.clientY - box.top };
+  }
+
+  render() {
+    if (this.#frameAsked) {
+      return;
+    }
+    this.#frameAsked = true;
+    requestAnimationFrame(() => {
+      this.#frameAsked = false;
+      if (this.#abort) {
+        this.#show();
+      }
+    });
+  }
+
+  #show() {
+    if (this.remarkedDoc !== this.shown) {
+      this.remarkedDoc = this.shown;
+      this.remarks = remarksOf(this.shown, this.place);
+    }
+    this.nearest = this.chosen ? nearestTo(this.shown, this.chosen, this.place) : null;
+    this.svg.classList.toggle("bm-over-photo", this.photo !== null);
+    this.picture.draw({
+      doc: this.shown,
+      view: this.view,
+      chosen: this.chosen,
+      mode: this.mode,
+      corner: this.corner,
+      remarks: this.remarks,
+      nearest: this.nearest,
+      photo: this.photo,
+      opacity: this.opacity,
+      sketch: this.#drag?.type === "sketch" ? this.#drag.box : null,
+      aim: this.mode === "place" ? this.aim : null,
+    });
+    this.controls.show();
+  }
+
+  // ---- Pointer ----------------------------------------------------------------------------------------------------
+
+  #listen() {
+    const { signal } = this.#abort;
+    const on = (target, name, listener, options = {}) => target.addEventListener(name, listener, { ...options, signal });
+    on(this.svg, "pointerdown", (event) => this.#down(event));
+    on(this.svg, "pointermove", (event) => this.#move(event));
+    on(this.svg, "pointerup", (event) => this.#up(event));
+    on(this.svg, "pointercancel", (event) => this.#cancel(event));
+    on(this.svg, "pointerleave", () => this.controls.pointAt(null));
+    on(
+      this.svg,
+      "wheel",
+      (event) => {
+        event.preventDefault();
+        this.zoom(Math.exp(-Math.sign(event.deltaY) * Math.min(0.3, Math.abs(event.deltaY) / 400)), this.#eventPx(event));
+      },
+      { passive: false },
+    );
+    on(this.canvas, "keydown", (event) => this.#canvasKey(event));
+    on(document, "keydown", (event) => this.#undoKey(event));
+    on(window, "beforeunload", (event) => {
+      if (this.dirty && !this.submitting) {
+        event.preventDefault();
+      }
+    });
+    const form = this.closest("form");
+    if (form) {
+      on(form, "submit", () => {
+        this.field.value = JSON.stringify(writeDrawing(this.steps.doc));
+        this.submitting = true;
+      });
+    }
+    on(window, "pageshow", () => {
+      this.submitting = false;
+    });
+    for (const problem of document.querySelectorAll("[data-board-object]")) {
+      on(problem, "click", () => this.goTo(problem.dataset.boardObject, problem.dataset.boardField));
+    }
+    for (const link of document.querySelectorAll("[data-board-drop]")) {
+      on(link, "click", () => {
+        draft.drop(this.draftName);
+        this.submitting = true;
+      });
+    }
+    this.observer = new ResizeObserver(([entry]) => {
+      const { width, height } = entry.contentRect;
+      const first = !this.measured;
+      this.view.width = Math.max(width, 100);
+      this.view.height = Math.max(height, 100);
+      this.measured = true;
+      if (first) {
+        this.fit();
+      } else {
+        this.render();
+      }
+    });
+    this.observer.observe(this.canvas);
+  }
+
+  /** Goes to what a message is about: part:3, chip:U1, outline or board. */
+  goTo(object, field) {
+    const [type, which] = object.split(":");
+    if (type === "outline") {
+      this.setMode("outline");
+      this.canvas.focus();
+      return;
+    }
+    const parts = this.shown.items.filter((item) => item.type === "part");
+    const item =
+      type === "part" ? parts[Number(which)] : this.shown.items.find((one) => one.type === "chip" && one.data.id === which);
+    if (this.mode !== "choose") {
+      this.setMode("choose");
+    }
+    this.choose(item?.key ?? null);
+    requestAnimationFrame(() => requestAnimationFrame(() => this.controls.focusField(field)));
+  }
+
+  /** Placed objects under a point, smallest first; a finger also takes what is near. */
+  #objectsAt(point, reachMm) {
+    return this.shown.items
+      .filter(isPlaced)
+      .map((item) => {
+        const box = boxOf(item);
+        const shape = corners(box);
+        const feet = shape.map((a, i) => nearestOnSegment(point, a, shape[(i + 1) % 4]));
+        const off = inside(point, shape) ? 0 : Math.min(...feet.map((foot) => Math.hypot(foot.x - point.x, foot.y - point.y)));
+        return { item, off, size: box.length * box.width };
+      })
+      .filter((one) => one.off <= reachMm)
+      .sort((a, b) => a.off - b.off || a.size - b.size)
+      .map((one) => one.item);
+  }
+
+  #down(event) {
+    if (event.pointerType === "mouse" && event.button > 1) {
+      return;
+    }
+    // The picture itself must have the focus for its keys, and a touched input must give up its on-screen keyboard.
+    this.canvas.focus({ preventScroll: true });
+    event.preventDefault();
+    const px = this.#eventPx(event);
+    this.svg.setPointerCapture(event.pointerId);
+    this.#pointers.set(event.pointerId, px);
+    if (this.#pointers.size === 2) {
+      this.#startPinch();
+      return;
+    }
+    if (this.#pointers.size > 2) {
+      return;
+    }
+    const point = this.#boardPoint(px);
+    const start = { id: event.pointerId, px, point, view: { ...this.view }, doc: this.steps.doc, moved: false };
+    const handle = event.button === 1 ? null : event.target.closest?.("[data-handle]")?.dataset.handle;
+    if (handle) {
+      this.#drag = this.#startHandle(handle, start);
+    } else if (event.button === 1 || this.mode === "outline") {
+      this.#drag = { ...start, type: "pan" };
+    } else if (this.mode === "place") {
+      this.#drag = { ...start, type: "sketch", box: null };
+    } else {
+      this.#drag = this.#startOnObject(start, event.pointerType !== "mouse");
+    }
+    this.render();
+  }
+
+  #startHandle(handle, start) {
+    const [what, a, b] = handle.split(" ");
+    if (what === "size" || what === "turn") {
+      return { ...start, type: what, key: this.chosen, box: boxOf(this.chosenItem), sx: Number(a), sy: Number(b) };
+    }
+    if (what === "add") {
+      this.addCorner(Number(a));
+      const index = Number(a) + 1;
+      const corner = outlineOf(this.steps.doc)[index];
+      return { ...start, type: "corner", index, corner, doc: this.steps.doc, added: true };
+    }
+    this.corner = Number(a);
+    return { ...start, type: "corner", index: Number(a), corner: outlineOf(this.steps.doc)[Number(a)] };
+  }
+
+  /** A mouse moves what it takes hold of; a finger only what was chosen before, so that a glove cannot push a part by chance. */
+  #startOnObject(start, byFinger) {
+    const reach = byFinger ? reachPx / this.view.pxPerMm : 0;
+    const under = this.#objectsAt(start.point, reach);
+    const chosen = this.chosenItem;
+    if (chosen && isPlaced(chosen)) {
+      const box = boxOf(chosen);
+      const frame = handlesOf(box, this.view.pxPerMm);
+      const local = toLocal(start.point, box);
+      const held = byFinger
+        ? Math.abs(local.x) <= frame.x && Math.abs(local.y) <= frame.y
+        : under.includes(chosen);
+      if (held) {
+        return { ...start, type: "move", key: chosen.key, box, under };
+      }
+    }
+    if (under.length > 0 && !byFinger) {
+      this.choose(under[0].key);
+      return { ...start, type: "move", key: under[0].key, box: boxOf(under[0]), under: [] };
+    }
+    return { ...start, type: "pan", under };
+  }
+
+  #startPinch() {
+    this.shown = this.steps.doc;
+    const [a, b] = [...this.#pointers.values()];
+    const middle = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
+    this.#drag = { type: "pinch", distance: Math.hypot(a.x - b.x, a.y - b.y), middle, view: { ...this.view } };
+  }
+
+  #move(event) {
+    const px = this.#eventPx(event);
+    if (this.#pointers.has(event.pointerId)) {
+      this.#pointers.set(event.pointerId, px);
+    }
+    const drag = this.#drag;
+    this.controls.pointAt(this.#boardPoint(px));
+    if (!drag) {
+      if (this.mode === "place" && event.pointerType === "mouse") {
+        this.aim = this.#boardPoint(px);
+        this.render();
+      }
+      return;
+    }
+    if (drag.type === "pinch") {
+      this.#pinch(drag);
+    } else if (event.pointerId === drag.id) {
+      drag.moved ||= Math.hypot(px.x - drag.px.x, px.y - drag.px.y) > tapPx;
+      if (drag.moved) {
+        this.#dragTo(drag, px);
+      }
+    }
+    this.render();
+  }
+
+  #pinch(drag) {
+    const [a, b] = [...this.#pointers.values()];
+    if (!b) {
+      return;
+    }
+    const middle = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
+    const factor = Math.hypot(a.x - b.x, a.y - b.y) / Math.max(drag.distance, 1);
+    const still = this.#boardPoint(drag.middle, drag.view);
+    this.view.pxPerMm = Math.min(largestZoom, Math.max(smallestZoom, drag.view.pxPerMm * factor));
+    this.view.x = still.x - (middle.x - this.view.width / 2) / this.view.pxPerMm;
+    this.view.y = still.y + (middle.y - this.view.height / 2) / this.view.pxPerMm;
+  }
+
+  #dragTo(drag, px) {
+    const point = this.#boardPoint(px, drag.view);
+    const dx = point.x - drag.point.x;
+    const dy = point.y - drag.point.y;
+    if (drag.type === "pan") {
+      this.view.x = drag.view.x - dx;
+      this.view.y = drag.view.y - dy;
+    } else if (drag.type === "move") {
+      const at = { xMm: toStep(drag.box.x + dx, this.step), yMm: toStep(drag.box.y + dy, this.step) };
+      this.shown = withFields(drag.doc, drag.key, at);
+    } else if (drag.type === "size") {
+      this.shown = this.#sized(drag, point);
+    } else if (drag.type === "turn") {
+      const angle = (Math.atan2(point.y - drag.box.y, point.x - drag.box.x) * 180) / Math.PI - 90;
+      this.shown = withFields(drag.doc, drag.key, { rotationDeg: wholeTurn(toStep(angle, this.snap ? 15 : 1)) });
+    } else if (drag.type === "corner") {
+      const x = toStep(drag.corner.x + dx, this.step);
+      const y = toStep(drag.corner.y + dy, this.step);
+      const moved = this.#movedCorner(drag.doc, drag.index, x, y);
+      this.shown = moved.doc;
+      this.view.x = drag.view.x + moved.dx;
+      this.view.y = drag.view.y + moved.dy;
+    } else if (drag.type === "sketch") {
+      const snapped = (p) => ({ x: toStep(p.x, this.step), y: toStep(p.y, this.step) });
+      drag.box = bounds([snapped(drag.point), snapped(point)]);
+    }
+  }
+
+  #allowedSize(item, name, value) {
+    const field = this.descriptors[item.type].find((one) => one.name === name);
+    return Math.min(field.max, Math.max(field.min, value));
+  }
+
+  /** The opposite edge stays where it is. */
+  #sized(drag, point) {
+    const item = drag.doc.items.find((one) => one.key === drag.key);
+    const from = toLocal(drag.point, drag.box);
+    const to = toLocal(point, drag.box);
+    const [l, w] = sizeFields(item);
+    const grown = (extent, sign, by, name) =>
+      sign === 0 ? extent : this.#allowedSize(item, name, Math.max(this.step, toStep(extent + sign * by, this.step)));
+    const length = grown(drag.box.length, drag.sx, to.x - from.x, l);
+    const width = grown(drag.box.width, drag.sy, to.y - from.y, w);
+    const centre = toBoard(
+      { x: (drag.sx * (length - drag.box.length)) / 2, y: (drag.sy * (width - drag.box.width)) / 2 },
+      drag.box,
+    );
+    return withFields(drag.doc, drag.key, {
+      [l]: length,
+      [w]: width,
+      xMm: toStep(centre.x, 0.01),
+      yMm: toStep(centre.y, 0.01),
+    });
+  }
+
+  #up(event) {
+    this.#pointers.delete(event.pointerId);
+    const drag = this.#drag;
+    if (!drag || (drag.type !== "pinch" && drag.id !== event.pointerId)) {
+      return;
+    }
+    this.#drag = null;
+    if (drag.type === "pinch") {
+      this.render();
+    } else if (drag.type === "sketch") {
+      this.#place(drag);
+    } else if (drag.moved) {
+      this.#endDrag(drag);
+    } else {
+      this.#tap(drag);
+    }
+  }
+
+  #place(drag) {
+    const { box } = drag;
+    const least = 0.5;
+    if (box && !this.placing.key && box.maxX - box.minX >= least && box.maxY - box.minY >= least) {
+      this.placeAt((box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2, box.maxX - box.minX, box.maxY - box.minY);
+    } else {
+      this.placeAt(drag.point.x, drag.point.y);
+    }
+  }
+
+  #endDrag(drag) {
+    const item = this.shown.items.find((one) => one.key === drag.key);
+    const text = {
+      move: () => `${nameOf(item)} moved to ${item.data.xMm.toFixed(1)}, ${item.data.yMm.toFixed(1)} mm.`,
+      size: () => `${nameOf(item)} is ${plain(boxOf(item).length)} by ${plain(boxOf(item).width)} mm.`,
+      turn: () => `${nameOf(item)} turned to ${plain(item.data.rotationDeg)}°.`,
+      corner: () => `Board ${plain(this.shown.board.lengthMm)} by ${plain(this.shown.board.widthMm)} mm.`,
+    }[drag.type];
+    if (text) {
+      this.take(this.shown, text());
+    }
+    this.render();
+  }
+
+  #tap(drag) {
+    if (drag.type === "pan" && this.mode === "choose") {
+      this.choose(drag.under?.[0]?.key ?? null);
+    } else if (drag.type === "move" && drag.under.length > 0) {
+      // A second tap on the same spot goes on to what lies under it.
+      const at = drag.under.findIndex((item) => item.key === drag.key);
+      this.choose(drag.under[(at + 1) % drag.under.length].key);
+    }
+    this.render();
+  }
+
+  #cancel(event) {
+    this.#pointers.delete(event.pointerId);
+    this.#drag = null;
+    this.shown = this.steps.doc;
+    this.render();
+  }
+
+  // ---- Keys -------------------------------------------------------------------------------------------------------
+
+  #undoKey(event) {
+    const typing = event.target.matches?.("input:not([type=checkbox],[type=range]), textarea, select");
+    if (typing || !(event.ctrlKey || event.metaKey) || event.altKey) {
+      return;
+    }
+    const key = event.key.toLowerCase();
+    if (key === "z" && !event.shiftKey) {
+      event.preventDefault();
+      this.undo();
+    } else if (key === "y" || (key === "z" && event.shiftKey)) {
+      event.preventDefault();
+      this.redo();
+    }
+  }
+
+  #canvasKey(event) {
+    if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "d") {
+      event.preventDefault();
+      this.duplicate();
+      return;
+    }
+    if (event.ctrlKey || event.metaKey) {
+      return;
+    }
+    const arrows = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+    const actions = {
+      PageDown: () => this.#next(1),
+      PageUp: () => this.#next(-1),
+      Delete: () => this.#delete(),
+      Backspace: () => this.#delete(),
+      Insert: () => this.mode === "outline" && this.addCorner(this.corner),
+      Enter: () => this.#enter(),
+      Escape: () => (this.mode === "choose" ? this.choose(null) : this.setMode("choose")),
+      r: () => this.turnBy(90),
+      R: () => this.turnBy(15),
+      f: () => this.flip(),
+      "+": () => this.zoom(1.25),
+      "-": () => this.zoom(0.8),
+      0: () => this.fit(),
+    };
+    if (arrows[event.key]) {
+      event.preventDefault();
+      this.#arrow(...arrows[event.key], event.shiftKey ? 1 : 0.1, event.altKey);
+    } else if (actions[event.key]) {
+      event.preventDefault();
+      actions[event.key]();
+    }
+  }
+
+  #next(by) {
+    if (this.mode === "outline") {
+      const outline = outlineOf(this.shown);
+      this.corner = (this.corner + by + outline.length) % outline.length;
+      const at = outline[this.corner];
+      this.say(`Corner ${this.corner + 1} of ${outline.length} at ${plain(at.x)}, ${plain(at.y)} mm.`);
+      this.render();
+    } else {
+      this.chooseNext(by);
+    }
+  }
+
+  #delete() {
+    if (this.mode === "outline") {
+      this.removeCorner(this.corner);
+    } else {
+      this.remove();
+    }
+  }
+
+  #enter() {
+    if (this.mode === "place") {
+      const at = this.aim ?? { x: this.view.x, y: this.view.y };
+      this.placeAt(at.x, at.y);
+    } else if (this.chosenItem && !isPlaced(this.chosenItem)) {
+      this.setMode("place", { key: this.chosen });
+    } else if (this.chosenItem) {
+      this.controls.focusField();
+    }
+  }
+
+  #arrow(dx, dy, step, sizes) {
+    if (this.mode === "place") {
+      const at = this.aim ?? { x: this.view.x, y: this.view.y };
+      this.aim = { x: toStep(at.x + dx * step * 10, 0.5), y: toStep(at.y + dy * step * 10, 0.5) };
+      this.say(`${plain(this.aim.x)}, ${plain(this.aim.y)} mm.`);
+      this.render();
+    } else if (this.mode === "outline") {
+      const at = outlineOf(this.shown)[this.corner];
+      this.setCorner(this.corner, toStep(at.x + dx * step, 0.01), toStep(at.y + dy * step, 0.01), `corner ${this.corner}`);
+    } else if (this.chosenItem && isPlaced(this.chosenItem)) {
+      if (sizes) {
+        this.sizeBy(dx * step, dy * step);
+      } else {
+        this.moveBy(dx * step, dy * step);
+      }
+    } else {
+      this.view.x += (dx * 40) / this.view.pxPerMm;
+      this.view.y += (dy * 40) / this.view.pxPerMm;
+      this.render();
+    }
+  }
+}
+
+customElements.define("gb-board-map", BoardMap);
+
