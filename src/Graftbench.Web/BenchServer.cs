@@ -1,5 +1,6 @@
 using System.Net;
 using Graftbench.Store;
+using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Import;
@@ -127,6 +128,7 @@ public static class BenchServer
         app.MapNewJob();
         app.MapJobScreen();
         app.MapImport();
+        app.MapBoardMap();
         app.MapShelf();
         app.MapReference();
         app.MapFallback((HttpContext http) => Pages.NotFound(http.Request.Path.Value ?? ""));

@@ -27,7 +27,7 @@ export class BoardControls {
     this.draftFailed = html("p", { class: "bm-notice", hidden: true }, "This browser keeps no drafts: save before you leave the page.");
     this.notices = html("div", { class: "bm-notices" }, this.draftFailed);
     this.point = html("span", { class: "bm-figure" });
-    this.near = html("span", { class: "bm-figure" });
+    this.near = html("span", { class: "bm-figure bm-near" });
     this.state = html("span", { class: "bm-figure bm-state" });
     this.list = new ObjectList(`${map.id}-list`, (kind) => map.kindLabel(kind), {
       choose: (key) => map.choose(key),

@@ -1,7 +1,8 @@
 // Draws the board as SVG in mm. SVG's y runs down, so a point (x, y) of the board is drawn at (x, -y) and turns change sign.
-import { corners, toBoard } from "./board-map-geometry.js";
+import { bounds, corners, toBoard } from "./board-map-geometry.js";
 import { bodyShapes } from "./board-map-kinds.js";
 import { boxOf, isPlaced, kindNameOf, nameOf, outlineOf, sideOf } from "./board-map-model.js";
+import { patch } from "./board-map-panel.js";
 
 const svgNamespace = "http://www.w3.org/2000/svg";
 
@@ -65,10 +66,29 @@ export function handlesOf(box, pxPerMm) {
 export class BoardPicture {
   #svg;
   #id;
+  #bodies = new Map();
+  #labels = new Map();
+  #below = svg("g");
+  #bodyLayer = svg("g");
+  #overlapLayer = svg("g");
+  #labelLayer = svg("g");
+  #above = svg("g");
 
   constructor(root, id) {
     this.#svg = root;
     this.#id = id;
+    root.append(this.#below, this.#bodyLayer, this.#overlapLayer, this.#labelLayer, this.#above);
+  }
+
+  /** The node made for an object the last time, where neither the object nor what else it depends on has changed. */
+  #kept(nodes, item, state, make) {
+    const known = nodes.get(item.key);
+    if (known && known.item === item && known.state === state) {
+      return known.node;
+    }
+    const node = make();
+    nodes.set(item.key, { item, state, node });
+    return node;
   }
 
   /**
@@ -88,15 +108,31 @@ export class BoardPicture {
       .filter(isPlaced)
       .map((item) => ({ item, box: boxOf(item) }))
       .sort((a, b) => b.box.length * b.box.width - a.box.length * a.box.width);
-    this.#svg.replaceChildren(
+    const isChosen = (item) => item.key === scene.chosen;
+    this.#below.replaceChildren(
       this.#patterns(),
       svg("polygon", { class: "bm-board", points: points(outline) }),
       ...this.#photo(scene),
       ...this.#grid(scene, w, h),
       svg("polygon", { class: "bm-edge", points: points(outline) }),
-      svg("g", {}, ...placed.map(({ item, box }) => this.#body(item, box, item.key === scene.chosen))),
-      svg("g", {}, ...scene.remarks.filter((remark) => remark.polygon).map((remark) => this.#overlap(remark.polygon))),
-      svg("g", {}, ...placed.map(({ item, box }) => this.#label(item, box, item.key === scene.chosen))),
+    );
+    patch(
+      this.#bodyLayer,
+      placed.map(({ item, box }) => {
+        const state = `${isChosen(item)} ${this.#ballsShow(item)}`;
+        return this.#kept(this.#bodies, item, state, () => this.#body(item, box, isChosen(item)));
+      }),
+    );
+    this.#overlapLayer.replaceChildren(
+      ...scene.remarks.filter((remark) => remark.polygon).map((remark) => this.#overlap(remark.polygon)),
+    );
+    patch(
+      this.#labelLayer,
+      placed.map(({ item, box }) =>
+        this.#kept(this.#labels, item, `${isChosen(item)} ${this.px}`, () => this.#label(item, box, isChosen(item))),
+      ),
+    );
+    this.#above.replaceChildren(
       ...(chosen && isPlaced(chosen) && scene.mode === "choose" ? [this.#gap(scene.nearest), this.#frame(boxOf(chosen))] : []),
       ...(scene.mode === "outline" ? [this.#corners(outline, scene)] : []),
       ...this.#sketch(scene),
@@ -171,15 +207,21 @@ export class BoardPicture {
     return group;
   }
 
+  /** Whether the ball field is known and its dots are far enough apart to be seen. */
+  #ballsShow(item) {
+    const { rows, columns, pitchMm: pitch } = item.data;
+    return rows > 0 && columns > 0 && pitch >= 3 * this.px;
+  }
+
   /** Dots for the sites of the ball field, seen through the body, and the A1 corner: upper left at no turn. */
   #ballField(item, box) {
     const { length: l, width: w } = box;
     const mark = Math.min(l, w) * 0.16;
     const corner = svg("path", { class: "bm-a1", d: `M${-l / 2} ${-w / 2}h${mark}l${-mark} ${mark}z` });
-    const { rows, columns, pitchMm: pitch } = item.data;
-    if (!(rows > 0 && columns > 0 && pitch > 0) || pitch < 3 * this.px) {
+    if (!this.#ballsShow(item)) {
       return [corner];
     }
+    const { rows, columns, pitchMm: pitch } = item.data;
     const id = `${this.#id}-balls-${item.key}`;
     const x = (-columns * pitch) / 2;
     const y = (-rows * pitch) / 2;
@@ -193,15 +235,14 @@ export class BoardPicture {
   }
 
   #label(item, box, isChosen) {
-    const shape = corners(box);
-    const wide = Math.max(...shape.map((point) => point.x)) - Math.min(...shape.map((point) => point.x));
+    const { minX, maxX, minY: below } = bounds(corners(box));
+    const wide = maxX - minX;
     const text = box.sized ? nameOf(item) : `${nameOf(item)} ?`;
     const size = 13 * this.px;
     const fits = wide > text.length * size * 0.6;
     if (!fits && !isChosen && wide < 10 * this.px) {
       return svg("g");
     }
-    const below = Math.min(...shape.map((point) => point.y));
     const y = fits ? -box.y + size * 0.35 : -below + size * 1.1;
     return svg("text", { class: `bm-label bm-${sideOf(item)}`, x: box.x, y, "font-size": size }, text);
   }

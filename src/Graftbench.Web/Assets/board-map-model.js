@@ -165,15 +165,21 @@ export function newPart(doc, kind, x, y, length, width) {
 
 const countsAsBody = (item) => isPlaced(item) && !item.data.takenOff;
 
-/** Bodies that can collide: placed, sized, still on the board; with their corners and upright bounds. */
-function bodiesOf(doc) {
-  return doc.items
-    .filter((item) => countsAsBody(item) && boxOf(item).sized)
-    .map((item) => {
-      const shape = corners(boxOf(item));
-      return { item, side: sideOf(item), shape, box: bounds(shape) };
-    });
+// Objects never change in place, so what is computed of one holds as long as it lives.
+const knownBodies = new WeakMap();
+
+function bodyOf(item) {
+  let body = knownBodies.get(item);
+  if (!body) {
+    const shape = corners(boxOf(item));
+    body = { item, side: sideOf(item), shape, box: bounds(shape) };
+    knownBodies.set(item, body);
+  }
+  return body;
 }
+
+/** Bodies that can collide: placed, sized, still on the board; with their corners and upright bounds. */
+const bodiesOf = (doc) => doc.items.filter((item) => countsAsBody(item) && boxOf(item).sized).map(bodyOf);
 
 /**
  * Two objects that share a site and never meet: one chip comes to where the other leaves, or a chip is also written
@@ -200,9 +206,9 @@ export function remarksOf(doc, place) {
       const polygon = clip(one.shape, other.shape);
       const overlap = polygon.length > 2 ? Math.abs(area(polygon)) : 0;
       if (overlap > smallestOverlap) {
-        const names = `${nameOf(one.item)} and ${nameOf(other.item)}`;
-        const text = `${names} overlap on the ${one.side} side by ${overlap.toFixed(1)} mm².`;
-        remarks.push({ keys: [one.item.key, other.item.key], text, polygon });
+        const pair = [one.item, other.item].sort((a, b) => doc.items.indexOf(a) - doc.items.indexOf(b));
+        const text = `${nameOf(pair[0])} and ${nameOf(pair[1])} overlap on the ${one.side} side by ${overlap.toFixed(1)} mm².`;
+        remarks.push({ keys: [pair[0].key, pair[1].key], text, polygon });
       }
     }
   });

@@ -17,6 +17,24 @@ export function html(name, properties = {}, ...children) {
   return element;
 }
 
+/** Makes the children of an element the given ones, touching only what differs. */
+export function patch(parent, children) {
+  children.forEach((child, i) => {
+    const there = parent.childNodes[i];
+    if (there !== child) {
+      // A node that was replaced takes its successor in the same place; anything else is moved.
+      if (there && !children.includes(there)) {
+        parent.replaceChild(child, there);
+      } else {
+        parent.insertBefore(child, there ?? null);
+      }
+    }
+  });
+  while (parent.childNodes.length > children.length) {
+    parent.lastChild.remove();
+  }
+}
+
 /** A number as people read it: at most two decimals, no trailing zeros. */
 export const plain = (value) => String(Number(value.toFixed(2)));
 
@@ -27,6 +45,8 @@ export function placeInWords(item) {
 
 /** The listbox of all objects. */
 export class ObjectList {
+  #rows = new Map();
+
   /** @param choose called with a key; @param enter called when a person wants to go on to the picture */
   constructor(id, kindLabel, { choose, enter, remove }) {
     this.id = id;
@@ -68,35 +88,40 @@ export class ObjectList {
     }
   }
 
+  /** The row of an object; the one from the last time where nothing about it has changed. */
+  #row(item, isChosen, isRemarked) {
+    const known = this.#rows.get(item.key);
+    if (known && known.item === item && known.isChosen === isChosen && known.isRemarked === isRemarked) {
+      return known.row;
+    }
+    const what = item.type === "chip" ? "chip of the job" : this.kindLabel(kindNameOf(item));
+    const details = [what, placeInWords(item)];
+    if (isPlaced(item) && sideOf(item) === "bottom") {
+      details.push("bottom side");
+    }
+    if (item.data.takenOff) {
+      details.push("taken off");
+    }
+    const id = `${this.id}-${item.key}`;
+    const row = html(
+      "li",
+      { role: "option", id, "data-key": item.key, "aria-selected": isChosen ? "true" : "false" },
+      html("strong", {}, nameOf(item)),
+      html("span", {}, details.join(" · ")),
+      ...(isRemarked ? [html("span", { class: "bm-flag" }, "see remarks")] : []),
+    );
+    this.#rows.set(item.key, { item, isChosen, isRemarked, row });
+    return row;
+  }
+
   show(doc, chosen, remarked) {
     this.keys = doc.items.map((item) => item.key);
     this.chosen = chosen;
-    const options = doc.items.map((item) => {
-      const what = item.type === "chip" ? "chip of the job" : this.kindLabel(kindNameOf(item));
-      const details = [what, placeInWords(item)];
-      if (isPlaced(item) && sideOf(item) === "bottom") {
-        details.push("bottom side");
-      }
-      if (item.data.takenOff) {
-        details.push("taken off");
-      }
-      return html(
-        "li",
-        {
-          role: "option",
-          id: `${this.id}-${item.key}`,
-          "data-key": item.key,
-          "aria-selected": item.key === chosen ? "true" : "false",
-        },
-        html("strong", {}, nameOf(item)),
-        html("span", {}, details.join(" · ")),
-        ...(remarked.has(item.key) ? [html("span", { class: "bm-flag" }, "see remarks")] : []),
-      );
-    });
-    if (options.length === 0) {
-      options.push(html("li", { role: "option", "aria-selected": "false", "aria-disabled": "true" }, "Nothing drawn yet"));
+    const rows = doc.items.map((item) => this.#row(item, item.key === chosen, remarked.has(item.key)));
+    if (rows.length === 0) {
+      rows.push(html("li", { role: "option", "aria-selected": "false", "aria-disabled": "true" }, "Nothing drawn yet"));
     }
-    this.element.replaceChildren(...options);
+    patch(this.element, rows);
     if (chosen && doc.items.some((item) => item.key === chosen)) {
       this.element.setAttribute("aria-activedescendant", `${this.id}-${chosen}`);
       const option = this.element.querySelector('[aria-selected="true"]');
@@ -187,9 +212,9 @@ export class Fields {
       const value = data[name];
       if (field.type === "flag") {
         control.checked = value === true;
-      } else if (control !== document.activeElement || control.checkValidity()) {
+      } else if (control !== document.activeElement) {
         const text = value === undefined || value === null ? (field.type === "choice" ? field.choices[0][0] : "") : String(value);
-        if (control.value !== text && !(control === document.activeElement && Number(control.value) === value)) {
+        if (control.value !== text) {
           control.value = text;
           control.removeAttribute("aria-invalid");
         }

@@ -30,6 +30,7 @@ import { html, placeInWords, plain } from "./board-map-panel.js";
 // A pointer that moved less than this tapped [px]; a gloved finger that came down this near to a body meant it [px].
 const tapPx = 8;
 const reachPx = 22;
+const draftAfterMs = 250;
 const smallestZoom = 0.5;
 const largestZoom = 120;
 
@@ -103,7 +104,11 @@ class BoardMap extends HTMLElement {
   }
 
   get dirty() {
-    return this.unsavedFromServer || fingerprint(this.steps.doc) !== this.stored;
+    if (this.comparedDoc !== this.steps.doc) {
+      this.comparedDoc = this.steps.doc;
+      this.differs = fingerprint(this.steps.doc) !== this.stored;
+    }
+    return this.unsavedFromServer || this.differs;
   }
 
   get chosenItem() {
@@ -147,16 +152,22 @@ class BoardMap extends HTMLElement {
       this.chosen = null;
     }
     this.corner = Math.min(this.corner, outlineOf(this.shown).length - 1);
-    if (this.dirty) {
-      const kept = draft.write(this.draftName, this.revision, this.shown);
-      this.controls.draftFailed.hidden = kept;
-    } else {
-      draft.drop(this.draftName);
-    }
+    this.draftDue ??= setTimeout(() => this.#keepDraft(), draftAfterMs);
     if (text) {
       this.say(text);
     }
     this.render();
+  }
+
+  /** Writes the draft; a held-down key makes one of it, not fifty. */
+  #keepDraft() {
+    clearTimeout(this.draftDue);
+    this.draftDue = null;
+    if (this.dirty) {
+      this.controls.draftFailed.hidden = draft.write(this.draftName, this.revision, this.steps.doc);
+    } else {
+      draft.drop(this.draftName);
+    }
   }
 
   #offerDraft() {
@@ -483,6 +494,11 @@ class BoardMap extends HTMLElement {
         this.submitting = true;
       });
     }
+    on(window, "pagehide", () => {
+      if (this.draftDue) {
+        this.#keepDraft();
+      }
+    });
     on(window, "pageshow", () => {
       this.submitting = false;
     });
@@ -491,6 +507,8 @@ class BoardMap extends HTMLElement {
     }
     for (const link of document.querySelectorAll("[data-board-drop]")) {
       on(link, "click", () => {
+        clearTimeout(this.draftDue);
+        this.draftDue = null;
         draft.drop(this.draftName);
         this.submitting = true;
       });

@@ -1,0 +1,605 @@
+using System.Globalization;
+using System.Text;
+using System.Text.Json;
+using Graftbench.Core.Jobs;
+using Graftbench.Store;
+using Microsoft.Playwright;
+using SkiaSharp;
+
+namespace Graftbench.Web.E2E;
+
+/// <summary>Drawing a board as a technician does it, in a real browser on a real store.</summary>
+public sealed class BoardMapTests(BoardBench bench) : IClassFixture<BoardBench>
+{
+    [Fact]
+    public async Task A_part_is_placed_by_a_tap_and_is_in_the_store_after_saving()
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+
+        await screen.PickKind("coin cell");
+        await screen.Page.Mouse.ClickAsync(await screen.X(30.2), await screen.Y(95.1));
+
+        Assert.Contains("BT1", await screen.Chosen(), StringComparison.Ordinal);
+        await Assertions.Expect(screen.Remarks).ToContainTextAsync("BT1 still has its starting size");
+        await screen.Field("Length [mm]").FillAsync("24");
+        await screen.Field("Width [mm]").FillAsync("24");
+        await screen.Field("Width [mm]").PressAsync("Tab");
+        await screen.Save();
+
+        Part cell = Assert.Single(bench.Store.FindJob(id)!.Job.Host.Parts, part => part.Ref == "BT1");
+        Assert.Equal(PartKind.CoinCell, cell.Kind);
+        Assert.Equal((30, 95), (cell.XMm, cell.YMm));
+        Assert.Equal((24, 24), (cell.LengthMm, cell.WidthMm));
+        Assert.Equal(2, bench.Store.FindJob(id)!.Revision);
+    }
+
+    [Fact]
+    public async Task A_part_is_drawn_to_size_with_one_stroke()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+
+        await screen.PickKind("lithium pack");
+        await screen.Drag(20, 80, 60, 110);
+
+        Part pack = (await screen.Drawn()).Parts.Single(part => part.Ref == "BT1");
+        Assert.Equal((40, 95), (pack.XMm, pack.YMm));
+        Assert.Equal((40, 30), (pack.LengthMm, pack.WidthMm));
+    }
+
+    [Fact]
+    public async Task A_part_is_moved_by_mouse_and_by_keys_and_each_step_is_told()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+
+        await screen.Drag(30, 90, 60.1, 100.2);
+        await screen.Says("C12 moved to 60.0, 100.0 mm.");
+
+        await screen.Canvas.PressAsync("ArrowRight");
+        await screen.Says("C12 moved to 60.1, 100.0 mm.");
+        await screen.Canvas.PressAsync("Shift+ArrowDown");
+        await screen.Says("C12 moved to 60.1, 99.0 mm.");
+        Assert.Equal((60.1, 99), await screen.PlaceOf("C12"));
+    }
+
+    [Fact]
+    public async Task A_part_is_sized_by_its_handle_while_the_opposite_edge_stays()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        await screen.Choose("U7");
+
+        ILocator handle = screen.Page.Locator("[data-handle='size 1 1']");
+        LocatorBoundingBoxResult box = (await handle.BoundingBoxAsync())!;
+        Assert.True(
+            box.Width >= 43.9 && box.Height >= 43.9,
+            $"A handle of {box.Width} x {box.Height} px is too small for a glove."
+        );
+        (double x, double y) = (box.X + (box.Width / 2), box.Y + (box.Height / 2));
+        double scale = await screen.PxPerMm();
+        await screen.DragPx(x, y, x + (6 * scale), y - (4 * scale));
+
+        Part part = (await screen.Drawn()).Parts.Single(each => each.Ref == "U7");
+        Assert.Equal((20, 18), (part.LengthMm, part.WidthMm));
+        Assert.Equal((133, 82), (part.XMm, part.YMm));
+    }
+
+    [Fact]
+    public async Task A_part_is_turned_flipped_copied_and_deleted()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        await screen.Choose("U7");
+
+        await screen.Button("Turn 90°").ClickAsync();
+        await screen.Button("Turn 15° to the right").ClickAsync();
+        await screen.Button("Other side").ClickAsync();
+        await screen.Says("U7 is on the bottom side.");
+        await screen.Button("Duplicate").ClickAsync();
+        Board board = await screen.Drawn();
+        Assert.Equal(75, board.Parts.Single(part => part.Ref == "U7").RotationDeg);
+        Part copy = board.Parts.Single(part => part.Ref == "U1");
+        Assert.Equal((75, BoardSide.Bottom, 14, 14), (copy.RotationDeg, copy.Side, copy.LengthMm, copy.WidthMm));
+        await Assertions.Expect(screen.Page.Locator("g.bm-bottom[data-name='U7']")).ToHaveCountAsync(1);
+
+        await screen.Canvas.PressAsync("Delete");
+        Assert.DoesNotContain((await screen.Drawn()).Parts, part => part.Ref == "U1");
+    }
+
+    [Fact]
+    public async Task Every_step_is_undone_and_done_again_by_buttons_and_by_keys()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        string before = await screen.DrawnText();
+        await Assertions.Expect(screen.Button("Undo")).ToBeDisabledAsync();
+
+        await screen.Drag(30, 90, 50, 90);
+        await screen.Canvas.PressAsync("r");
+        await screen.Canvas.PressAsync("Delete");
+        string after = await screen.DrawnText();
+
+        await screen.Button("Undo").ClickAsync();
+        await screen.Page.Keyboard.PressAsync("Control+z");
+        Assert.Equal((50, 90), await screen.PlaceOf("C12"));
+        await screen.Page.Keyboard.PressAsync("Control+z");
+        Assert.Equal(before, await screen.DrawnText());
+        await Assertions.Expect(screen.Button("Undo")).ToBeDisabledAsync();
+        await Assertions.Expect(screen.State).ToHaveTextAsync("Saved");
+
+        await screen.Button("Redo").ClickAsync();
+        await screen.Page.Keyboard.PressAsync("Control+y");
+        await screen.Page.Keyboard.PressAsync("Control+Shift+Z");
+        Assert.Equal(after, await screen.DrawnText());
+    }
+
+    [Fact]
+    public async Task Two_hundred_steps_are_all_undone()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        string before = await screen.DrawnText();
+        await screen.Choose("C12");
+        for (int i = 0; i < 200; i++)
+        {
+            await screen.Canvas.PressAsync("r");
+        }
+        for (int i = 0; i < 200; i++)
+        {
+            await screen.Page.Keyboard.PressAsync("Control+z");
+        }
+        Assert.Equal(before, await screen.DrawnText());
+    }
+
+    [Fact]
+    public async Task The_outline_is_typed_dragged_given_a_corner_and_made_a_rectangle_again()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        await screen.Field("Length [mm]").FillAsync("200");
+        await screen.Field("Length [mm]").PressAsync("Tab");
+        Assert.Equal(200, (await screen.Drawn()).LengthMm);
+        await screen.Button("Fit the board into the picture").ClickAsync();
+
+        await screen.Button("Outline").ClickAsync();
+        await screen.Drag(200, 120, 180, 100);
+        Board smaller = await screen.Drawn();
+        Assert.Equal((180, 100, 0), (smaller.LengthMm, smaller.WidthMm, smaller.Outline.Count));
+
+        await screen.Drag(180, 50, 150, 50);
+        Board notched = await screen.Drawn();
+        Assert.Equal(5, notched.Outline.Count);
+        Assert.Contains(new PointMm { XMm = 150, YMm = 50 }, notched.Outline);
+        Assert.Equal(180, notched.LengthMm);
+
+        // Dragging the lower left corner outward moves the origin with it; the parts stay where they are on the board.
+        await screen.Drag(0, 0, -10, 0);
+        Board wider = await screen.Drawn();
+        Assert.Equal(190, wider.LengthMm);
+        Assert.Equal((40, 90), await screen.PlaceOf("C12"));
+
+        await screen.Button("Back to a rectangle").ClickAsync();
+        Assert.Empty((await screen.Drawn()).Outline);
+    }
+
+    [Fact]
+    public async Task The_outline_is_drawn_by_keys_alone()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        await screen.Button("Outline").PressAsync("Enter");
+        await screen.Canvas.FocusAsync();
+        await screen.Page.Keyboard.PressAsync("PageDown");
+        await screen.Says("Corner 2 of 4 at 180, 0 mm.");
+        await screen.Page.Keyboard.PressAsync("Insert");
+        await screen.Page.Keyboard.PressAsync("Shift+ArrowLeft");
+        Board board = await screen.Drawn();
+        Assert.Contains(new PointMm { XMm = 179, YMm = 60 }, board.Outline);
+        await screen.Page.Keyboard.PressAsync("Delete");
+        Assert.Equal(4, (await screen.Drawn()).Outline.Count);
+    }
+
+    [Fact]
+    public async Task A_whole_part_is_placed_and_set_by_keys_alone()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        await screen.Button("Place…").PressAsync("Enter");
+        ILocator crystal = screen.Page.GetByRole(AriaRole.Button, new() { Name = "crystal", Exact = true });
+        await crystal.PressAsync("Enter");
+        await Assertions.Expect(screen.Canvas).ToBeFocusedAsync();
+        await screen.Page.Keyboard.PressAsync("Shift+ArrowRight");
+        await screen.Page.Keyboard.PressAsync("Enter");
+        Assert.Contains("Y1", await screen.Chosen(), StringComparison.Ordinal);
+        await screen.Page.Keyboard.PressAsync("Enter");
+        await Assertions.Expect(screen.Field("Reference")).ToBeFocusedAsync();
+        await screen.Page.Keyboard.PressAsync("Control+a");
+        await screen.Page.Keyboard.TypeAsync("Y9");
+        await screen.Page.Keyboard.PressAsync("Tab");
+        Assert.Contains((await screen.Drawn()).Parts, part => part.Ref == "Y9" && part.Kind == PartKind.Crystal);
+    }
+
+    [Fact]
+    public async Task The_list_follows_the_picture_and_the_picture_the_list()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        await screen.Page.Mouse.ClickAsync(await screen.X(130), await screen.Y(80));
+        Assert.Contains("U7", await screen.Chosen(), StringComparison.Ordinal);
+
+        await screen.List.FocusAsync();
+        await screen.Page.Keyboard.PressAsync("Home");
+        await Assertions.Expect(screen.Page.Locator("g.bm-chosen")).ToHaveAttributeAsync("data-name", "DSP");
+        await screen.Says("DSP, plastic ball-grid body, 90.0, 60.0 mm.");
+        await screen.Page.Keyboard.PressAsync("ArrowDown");
+        await Assertions.Expect(screen.Page.Locator("g.bm-chosen")).ToHaveAttributeAsync("data-name", "C12");
+    }
+
+    [Fact]
+    public async Task Overlaps_and_bodies_outside_the_outline_are_remarked_on_the_same_side_only()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        await Assertions.Expect(screen.Remarks).ToHaveCountAsync(0);
+
+        await screen.Choose("C12");
+        await screen.SetPlace(75, 60);
+        await Assertions.Expect(screen.Remarks).ToContainTextAsync("DSP and C12 overlap on the top side by 52.0 mm².");
+        await Assertions.Expect(screen.Page.Locator(".bm-overlap")).ToHaveCountAsync(1);
+        await Assertions.Expect(screen.Near).ToHaveTextAsync("Overlaps DSP");
+
+        await screen.Button("Other side").ClickAsync();
+        await Assertions.Expect(screen.Page.Locator(".bm-overlap")).ToHaveCountAsync(0);
+
+        await screen.Choose("DSP");
+        await screen.SetPlace(170, 60);
+        await Assertions.Expect(screen.Remarks).ToContainTextAsync("DSP reaches outside the outline.");
+    }
+
+    [Fact]
+    public async Task The_gap_to_the_nearest_body_is_shown()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        await screen.Choose("C12");
+        // The chip's left edge is at 72.5; a body 8 mm long at 60 ends at 64.
+        await screen.SetPlace(60, 60);
+        await Assertions.Expect(screen.Near).ToHaveTextAsync("Nearest: DSP, 8.5 mm");
+    }
+
+    [Fact]
+    public async Task The_ball_field_and_the_A1_corner_of_the_chip_are_drawn()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        ILocator chip = screen.Page.Locator("g[data-name='DSP']");
+        await Assertions.Expect(chip.Locator(".bm-ball")).ToHaveCountAsync(1);
+        double[] corner = await screen.EdgesMm(chip.Locator(".bm-a1"));
+        Assert.Equal(72.5, corner[0], 0.1);
+        Assert.Equal(77.5, corner[3], 0.1);
+
+        // A quarter turn to the left takes corner A1 from the upper left to the lower left.
+        await screen.Choose("DSP");
+        await screen.Button("Turn 90°").ClickAsync();
+        await Assertions.Expect(screen.Field("Turn [°]")).ToHaveValueAsync("90");
+        double[] turned = await screen.EdgesMm(chip.Locator(".bm-a1"));
+        Assert.Equal(72.5, turned[0], 0.1);
+        Assert.Equal(42.5, turned[1], 0.1);
+    }
+
+    [Fact]
+    public async Task A_chip_without_a_place_is_put_on_the_picture_and_saved_with_the_job()
+    {
+        string id = bench.NewJob(job => job with { Chips = [job.Chips[0] with { XMm = null, YMm = null }] });
+        await using BoardScreen screen = await bench.Open(id);
+        await screen.Choose("DSP");
+        await screen.Button("Place on the picture").ClickAsync();
+        await screen.Page.Mouse.ClickAsync(await screen.X(100), await screen.Y(50));
+        await screen.Save();
+
+        Chip chip = bench.Store.FindJob(id)!.Job.Chips[0];
+        Assert.Equal((100, 50), (chip.XMm, chip.YMm));
+        Assert.Equal("as drawn in the test", chip.Marking);
+    }
+
+    [Fact]
+    public async Task A_saved_drawing_looks_the_same_after_a_reload_and_keeps_what_is_not_drawn()
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+        await screen.Drag(30, 90, 40, 100);
+        string drawn = await screen.DrawnText();
+        await screen.Save();
+
+        Assert.Equal(drawn, await screen.DrawnText());
+        await Assertions.Expect(screen.Page.GetByText("There is an unsaved drawing")).ToHaveCountAsync(0);
+        await screen.Page.ReloadAsync();
+        await screen.Ready();
+        Assert.Equal(drawn, await screen.DrawnText());
+        Part capacitor = bench.Store.FindJob(id)!.Job.Host.Parts[0];
+        Assert.Equal((105, 12.5), (capacitor.BakeLimitC, capacitor.HeightMm));
+        Assert.Equal(LaminateKind.EpoxyTg150, bench.Store.FindJob(id)!.Job.Host.Laminate);
+    }
+
+    [Fact]
+    public async Task A_drawing_on_an_old_revision_is_kept_on_screen_and_can_be_saved_over_the_new_one()
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+        await screen.Drag(30, 90, 40, 100);
+        Job other = bench.Store.FindJob(id)!.Job;
+        bench.Store.SaveJob(other with { Title = "Changed by the other bench" }, 1, "other bench");
+
+        await screen.SubmitButton.ClickAsync();
+        await Assertions.Expect(screen.Page.GetByRole(AriaRole.Alert)).ToContainTextAsync("Not saved");
+        await screen.Ready();
+        Assert.Equal((40, 100), await screen.PlaceOf("C12"));
+        await Assertions.Expect(screen.State).ToHaveTextAsync("Not saved yet");
+
+        await screen.Button("Save mine over revision 2").ClickAsync();
+        await Assertions.Expect(screen.Page.GetByText("Saved as revision 3.")).ToBeVisibleAsync();
+        Job saved = bench.Store.FindJob(id)!.Job;
+        Assert.Equal("Changed by the other bench", saved.Title);
+        Assert.Equal(40, saved.Host.Parts[0].XMm);
+    }
+
+    [Fact]
+    public async Task An_unsaved_drawing_survives_a_reload_and_is_offered_back()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        string stored = await screen.DrawnText();
+        await screen.Drag(30, 90, 40, 100);
+        string drawn = await screen.DrawnText();
+
+        await screen.Page.ReloadAsync();
+        await screen.Ready();
+        Assert.Equal(stored, await screen.DrawnText());
+        await screen.Button("Take it back").ClickAsync();
+        Assert.Equal(drawn, await screen.DrawnText());
+
+        await screen.Page.ReloadAsync();
+        await screen.Ready();
+        await screen.Button("Throw it away").ClickAsync();
+        await screen.Page.ReloadAsync();
+        await screen.Ready();
+        await Assertions.Expect(screen.Button("Take it back")).ToHaveCountAsync(0);
+    }
+
+    [Fact]
+    public async Task Leaving_with_unsaved_work_asks_first()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        List<string> asked = [];
+        screen.Page.Dialog += async (_, dialog) =>
+        {
+            asked.Add(dialog.Type);
+            await dialog.DismissAsync();
+        };
+        await screen.Drag(30, 90, 40, 100);
+        string address = screen.Page.Url;
+        await screen.Page.EvaluateAsync("() => { location.href = '/health'; }");
+        await screen.Page.WaitForTimeoutAsync(500);
+        Assert.Equal(["beforeunload"], asked);
+        Assert.Equal(address, screen.Page.Url);
+    }
+
+    [Fact]
+    public async Task A_part_outside_the_allowed_range_comes_back_as_drawn_with_a_message_that_leads_to_it()
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+        for (int i = 0; i < 6; i++)
+        {
+            await screen.Button("Zoom out").ClickAsync();
+        }
+        await screen.Drag(30, 90, -130, 90);
+        await screen.Choose("U7");
+        await screen.SubmitButton.ClickAsync();
+
+        ILocator problem = screen.Page.GetByRole(AriaRole.Alert).GetByRole(AriaRole.Button);
+        await Assertions.Expect(problem).ToContainTextAsync("Part C12");
+        await screen.Ready();
+        Assert.Equal((-130, 90), await screen.PlaceOf("C12"));
+        await problem.ClickAsync();
+        Assert.Contains("C12", await screen.Chosen(), StringComparison.Ordinal);
+        await Assertions.Expect(screen.Field("X [mm]")).ToBeFocusedAsync();
+        Assert.Equal(1, bench.Store.FindJob(id)!.Revision);
+    }
+
+    [Theory]
+    [InlineData("")]
+    [InlineData("{")]
+    [InlineData("null")]
+    [InlineData("{\"board\":[],\"chips\":{}}")]
+    [InlineData("{\"board\":{\"parts\":7,\"lengthMm\":\"long\"},\"chips\":[]}")]
+    [InlineData("{\"board\":{},\"board\":{},\"chips\":[]}")]
+    [InlineData("{\"board\":{},\"chips\":[{\"id\":\"nobody\"}]}")]
+    public async Task A_broken_post_is_answered_with_a_page_and_changes_nothing(string drawing)
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+        IResponse response = await screen.Page.RunAndWaitForResponseAsync(
+            () =>
+                screen.Page.EvaluateAsync(
+                    "text => { const form = document.getElementById('drawing-form');"
+                        + " const copy = form.cloneNode(false); copy.append(...form.querySelectorAll('input[type=hidden]'));"
+                        + " copy.querySelector('[data-drawing]').value = text; document.body.append(copy); copy.submit(); }",
+                    drawing
+                ),
+            answer => answer.Request.Method == "POST"
+        );
+        Assert.InRange(response.Status, 400, 422);
+        await Assertions.Expect(screen.Page.GetByRole(AriaRole.Alert)).ToContainTextAsync("Not saved");
+        Assert.Equal(1, bench.Store.FindJob(id)!.Revision);
+    }
+
+    [Fact]
+    public async Task A_photo_is_shown_at_once_kept_upright_and_without_its_position_data()
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+        byte[] photo = TestPhotos.JpegTurned(640, 480, "N 48 12 30");
+        Assert.Contains("N 48 12 30", Encoding.Latin1.GetString(photo), StringComparison.Ordinal);
+
+        await screen.Button("Photo…").ClickAsync();
+        ILocator file = screen.Page.GetByLabel("Photo of the top side, cut to the board's edges (JPEG, PNG or WebP)");
+        await file.SetInputFilesAsync(
+            new FilePayload
+            {
+                Name = "board.jpg",
+                MimeType = "image/jpeg",
+                Buffer = photo,
+            }
+        );
+        await Assertions.Expect(screen.Page.Locator("svg image")).ToHaveAttributeAsync("href", BoardScreen.LocalPhoto);
+        await screen.Button("Keep this photo with the job").First.ClickAsync();
+        await Assertions.Expect(screen.Page.GetByText("The photo is kept with the job.")).ToBeVisibleAsync();
+
+        EvidenceLine line = bench.Store.Evidence(id).Last(each => each.Kind == "picture");
+        Assert.Equal("host", JsonDocument.Parse(line.PayloadJson).RootElement.GetProperty("board").GetString());
+        byte[] kept = bench.Store.FindFile(line.FileSha256!)!.Bytes;
+        Assert.DoesNotContain("N 48 12 30", Encoding.Latin1.GetString(kept), StringComparison.Ordinal);
+        using SKBitmap bitmap = SKBitmap.Decode(kept);
+        Assert.Equal((480, 640), (bitmap.Width, bitmap.Height));
+        // The red mark is at the upper left of the stored rows; turned right as the camera asked, it is at the upper right.
+        Assert.True(bitmap.GetPixel(440, 40) is { Red: > 180, Green: < 90 }, $"{bitmap.GetPixel(440, 40)}");
+
+        await screen.Page.ReloadAsync();
+        await screen.Ready();
+        await Assertions.Expect(screen.Page.Locator("svg image")).ToHaveAttributeAsync("href", BoardScreen.KeptPhoto);
+    }
+
+    [Theory]
+    [MemberData(nameof(TestPhotos.Hostile), MemberType = typeof(TestPhotos))]
+    public async Task A_file_that_is_no_sound_picture_is_refused_with_the_reason(string what, string expected)
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+        await screen.Button("Photo…").ClickAsync();
+        ILocator file = screen.Page.GetByLabel("Photo of the top side, cut to the board's edges (JPEG, PNG or WebP)");
+        await file.SetInputFilesAsync(
+            new FilePayload
+            {
+                Name = "board.jpg",
+                MimeType = "image/jpeg",
+                Buffer = TestPhotos.Bytes(what),
+            }
+        );
+        await screen.Button("Keep this photo with the job").First.ClickAsync();
+        await Assertions.Expect(screen.Page.GetByText(expected)).ToBeVisibleAsync();
+        Assert.DoesNotContain(bench.Store.Evidence(id), line => line.Kind == "picture");
+        Assert.Equal("ok", await (await screen.Page.APIRequest.GetAsync(bench.Address + "/health")).TextAsync());
+    }
+
+    [Fact]
+    public async Task Without_JavaScript_the_board_is_seen_and_the_way_to_the_table_is_shown()
+    {
+        string id = bench.NewJob();
+        await using IBrowserContext context = await bench.Browser.NewContextAsync(new() { JavaScriptEnabled = false });
+        IPage page = await context.NewPageAsync();
+        await page.GotoAsync($"{bench.Address}/jobs/{id}/board/host");
+        await Assertions.Expect(page.Locator("gb-board-map svg")).ToBeVisibleAsync();
+        await Assertions
+            .Expect(page.GetByRole(AriaRole.Link, new() { Name = "enter the parts as a table" }))
+            .ToBeVisibleAsync();
+
+        await page.Locator("summary").Filter(new() { HasText = "Send a photo of the board by file" }).ClickAsync();
+        byte[] text = Encoding.UTF8.GetBytes("not a picture");
+        await page.Locator("#board-photo")
+            .SetInputFilesAsync(
+                new FilePayload
+                {
+                    Name = "a.jpg",
+                    MimeType = "image/jpeg",
+                    Buffer = text,
+                }
+            );
+        await page.GetByRole(AriaRole.Button, new() { Name = "Keep this photo with the job" }).ClickAsync();
+        await Assertions
+            .Expect(page.GetByRole(AriaRole.Alert))
+            .ToContainTextAsync("This file is no JPEG, PNG or WebP picture.");
+    }
+
+    [Fact]
+    public async Task A_finger_chooses_first_and_then_moves_and_two_fingers_zoom()
+    {
+        await using BoardScreen screen = await bench.Open(
+            bench.NewJob(),
+            new()
+            {
+                HasTouch = true,
+                ViewportSize = new() { Width = 820, Height = 1180 },
+            }
+        );
+        ICDPSession touch = await screen.Page.Context.NewCDPSessionAsync(screen.Page);
+
+        // A first stroke over a part that is not chosen pans the picture and moves nothing.
+        double left = await screen.X(0);
+        await screen.TouchDrag(touch, 30, 90, 45, 90);
+        Assert.Equal((30, 90), await screen.PlaceOf("C12"));
+        Assert.InRange(await screen.X(0) - left, 15 * await screen.PxPerMm() - 12, 15 * await screen.PxPerMm() + 12);
+
+        await screen.Page.Touchscreen.TapAsync(await screen.X(30), await screen.Y(90));
+        Assert.Contains("C12", await screen.Chosen(), StringComparison.Ordinal);
+        await screen.TouchDrag(touch, 30, 90, 40, 100);
+        Assert.Equal((40, 100), await screen.PlaceOf("C12"));
+
+        double before = await screen.PxPerMm();
+        await screen.Pinch(touch, 90, 60, 10, 20);
+        Assert.InRange(await screen.PxPerMm() / before, 1.8, 2.2);
+        Assert.Equal((40, 100), await screen.PlaceOf("C12"));
+    }
+
+    [Theory]
+    [InlineData(ColorScheme.Light)]
+    [InlineData(ColorScheme.Dark)]
+    public async Task The_page_is_free_of_accessibility_violations(ColorScheme scheme)
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob(), new() { ColorScheme = scheme });
+        await screen.CheckAccessibility("nothing chosen");
+        await screen.Choose("U7");
+        await screen.Page.Locator("summary").Filter(new() { HasText = "Heat and moisture" }).ClickAsync();
+        await screen.CheckAccessibility("a part chosen");
+        await screen.Button("Outline").ClickAsync();
+        await screen.CheckAccessibility("outline");
+        await screen.Button("Photo…").ClickAsync();
+        await screen.Button("Place…").ClickAsync();
+        await screen.CheckAccessibility("palette and photo");
+    }
+
+    [Fact]
+    public async Task Two_thousand_parts_are_still_moved_without_a_wait()
+    {
+        string id = bench.NewJob(job =>
+            job with
+            {
+                Host = job.Host with
+                {
+                    LengthMm = 400,
+                    WidthMm = 300,
+                    Parts =
+                    [
+                        .. Enumerable
+                            .Range(0, 2000)
+                            .Select(i => new Part
+                            {
+                                Ref = string.Create(CultureInfo.InvariantCulture, $"C{i + 1}"),
+                                Kind = PartKind.CeramicCapacitor,
+                                XMm = 5 + (i % 60 * 6.5),
+                                YMm = 5 + (i / 60 * 8.5),
+                                LengthMm = 3.2,
+                                WidthMm = 1.6,
+                            }),
+                    ],
+                },
+            }
+        );
+        await using BoardScreen screen = await bench.Open(id);
+        await screen.Choose("C1000");
+        double ms = await screen.Page.EvaluateAsync<double>(
+            """
+            async () => {
+              const canvas = document.querySelector('.bm-canvas');
+              const frame = () => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+              await frame();
+              const begin = performance.now();
+              for (let i = 0; i < 10; i++) {
+                canvas.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowRight', bubbles: true }));
+                await frame();
+              }
+              return (performance.now() - begin) / 10;
+            }
+            """
+        );
+        Assert.True(ms < 500, $"One step takes {ms:0} ms.");
+    }
+}
