@@ -103,5 +103,5 @@ internal static class Answers
         );
 
     public static FloorLifeClock Clock(FloorLifeState state, double? used, double? left) =>
-        new(state, 168, used, left, used > 1 ? 40 : null, null, null, [], "Clock in words.", "j-std-033");
+        new(state, 168, used, left, used > 1 ? 40 : null, null, null, [], "Clock in words.", "test-j-std-033");
 }

@@ -85,7 +85,7 @@ internal static class Plans
                 "A coin cell sits on the board that goes into the dryer.",
                 "65 °C",
                 "60 °C",
-                "cells-limit",
+                "test-cells-limit",
                 "Take BT1 off before drying."
             ),
             new(
@@ -95,7 +95,7 @@ internal static class Plans
                 "The plan passes the guideline of three heats.",
                 "5 to 7",
                 "3",
-                "three-reflows",
+                "test-three-reflows",
                 "Decide it and write down why."
             ),
             new(
@@ -105,7 +105,7 @@ internal static class Plans
                 "The bake table has no column for 65 °C.",
                 "65 °C",
                 "40, 90 or 125 °C",
-                "j-std-033"
+                "test-j-std-033"
             ),
             new(
                 Verdict.Unknown,
@@ -120,7 +120,7 @@ internal static class Plans
                 "Hours above 90 °C are inside the limit.",
                 "0 h",
                 "96 h",
-                "j-std-033"
+                "test-j-std-033"
             ),
         ];
         return new JobPlan(
@@ -147,13 +147,13 @@ internal static class Plans
                         2,
                         1,
                         [
-                            new PlannedHeat(HeatKind.Lift, 1, 1, "common-practice"),
-                            new PlannedHeat(HeatKind.BallAttach, 1, 3, "common-practice"),
+                            new PlannedHeat(HeatKind.Lift, 1, 1, "test-common-practice"),
+                            new PlannedHeat(HeatKind.BallAttach, 1, 3, "test-common-practice"),
                         ],
                         3,
                         5,
                         3,
-                        "three-reflows"
+                        "test-three-reflows"
                     ),
                     new HeatAccount(
                         "host",
@@ -161,11 +161,11 @@ internal static class Plans
                         [],
                         2,
                         2,
-                        [new PlannedHeat(HeatKind.Lift, 1, 1, "common-practice")],
+                        [new PlannedHeat(HeatKind.Lift, 1, 1, "test-common-practice")],
                         2,
                         3,
                         6,
-                        "board-six"
+                        "test-board-six"
                     ),
                 ],
                 [findings[1]]
@@ -175,12 +175,17 @@ internal static class Plans
                     "Flux fume",
                     "Extract at the source; rosin fume limit 0.05 mg/m³ over 8 h.",
                     "C",
-                    "hse-fume"
+                    "test-hse-fume"
                 ),
-                new Caution("Lithium cells", "Never above 60 °C; take them off before drying.", "M", "common-practice"),
+                new Caution(
+                    "Lithium cells",
+                    "Never above 60 °C; take them off before drying.",
+                    "M",
+                    "test-common-practice"
+                ),
             ],
             findings,
-            ["j-std-033", "three-reflows", "cells-limit", "common-practice"]
+            ["test-j-std-033", "test-three-reflows", "test-cells-limit", "test-common-practice"]
         );
     }
 
@@ -200,7 +205,13 @@ internal static class Plans
             Now.AddHours(97),
             Answers.FourDays(),
             findings,
-            [new Assumption("host board, U7", "Body thickness 2.0 mm: the job does not say it.", "common-practice")]
+            [
+                new Assumption(
+                    "host board, U7",
+                    "Body thickness 2.0 mm: the job does not say it.",
+                    "test-common-practice"
+                ),
+            ]
         );
 
     public static SubjectDrying Subject(string id, string title, double adviceH, string body) =>
@@ -212,15 +223,15 @@ internal static class Plans
             id == "host" ? 105 : null,
             id == "host" ? "C12, aluminium electrolytic" : null,
             [
-                new RemoveFirst("BT1", PartKind.CoinCell, 60, "No lithium cell above 60 °C.", "cells-limit"),
-                new RemoveFirst("BT2", PartKind.LithiumPack, 60, "No lithium cell above 60 °C.", "cells-limit"),
-                new RemoveFirst("C40", PartKind.Supercapacitor, 60, "Loses electrolyte.", "common-practice"),
+                new RemoveFirst("BT1", PartKind.CoinCell, 60, "No lithium cell above 60 °C.", "test-cells-limit"),
+                new RemoveFirst("BT2", PartKind.LithiumPack, 60, "No lithium cell above 60 °C.", "test-cells-limit"),
+                new RemoveFirst("C40", PartKind.Supercapacitor, 60, "Loses electrolyte.", "test-common-practice"),
                 new RemoveFirst(
                     "L1",
                     PartKind.LabelOrTape,
                     null,
                     "Lifts and sticks elsewhere; its limit is not known.",
-                    "common-practice"
+                    "test-common-practice"
                 ),
             ],
             [Body(body, adviceH), Body("U2", adviceH / 2), Body("U3", adviceH / 2)],
@@ -233,7 +244,7 @@ internal static class Plans
                 true,
                 210,
                 "Solid planes bar the way: these hours are no proof.",
-                "fr4-study"
+                "test-fr4-study"
             ),
             adviceH,
             $"{body} by diffusion; the table has no column for 65 °C.",
@@ -261,7 +272,7 @@ internal static class Plans
                 null,
                 "No column for 65 °C in Table 4-1 of revision B and later.",
                 null,
-                "j-std-033"
+                "test-j-std-033"
             ),
             new DiffusionAnswer(
                 adviceH,
@@ -274,7 +285,7 @@ internal static class Plans
                 2.3,
                 8e-13,
                 "Slab, both faces open, 0.444 eV.",
-                "fit-033"
+                "test-fit-033"
             ),
             adviceH,
             "diffusion decides",
@@ -330,7 +341,17 @@ internal static class Plans
             ReadyAt = null,
             UseBy = null,
             UseByWhy = null,
-            Laminate = new LaminateDrying(null, null, 0.1, 0.35, null, false, null, "The air is too wet.", "fr4-study"),
+            Laminate = new LaminateDrying(
+                null,
+                null,
+                0.1,
+                0.35,
+                null,
+                false,
+                null,
+                "The air is too wet.",
+                "test-fr4-study"
+            ),
             Bodies = [Body("U7", 1) with { Diffusion = null, AdviceH = null, Profile = null }],
             Weighing = new WeighingTrend([], false, null, null, null, null, null, null, null, false, "No weighings."),
         };
@@ -365,7 +386,13 @@ internal static class Plans
             [
                 .. board
                     .Parts.Take(40)
-                    .Select(part => new RemoveFirst(part.Ref, part.Kind, 60, "Invented limit.", "common-practice")),
+                    .Select(part => new RemoveFirst(
+                        part.Ref,
+                        part.Kind,
+                        60,
+                        "Invented limit.",
+                        "test-common-practice"
+                    )),
             ],
         };
         Finding[] findings =
@@ -379,7 +406,7 @@ internal static class Plans
                         $"Finding number {i + 1}.",
                         "1 mm",
                         "2 mm",
-                        "j-std-033",
+                        "test-j-std-033",
                         "Look."
                     )
             ),

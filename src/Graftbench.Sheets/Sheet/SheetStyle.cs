@@ -36,7 +36,7 @@ internal static class SheetStyle
         .banner{display:flex;gap:.7rem;align-items:center;flex-wrap:wrap;border:3px solid var(--gb-text);border-radius:.4rem;padding:.6rem .8rem;font-size:1.05rem}
         .banner strong{font-size:1.5rem}
         .banner span{flex:1 1 20rem}
-        .banner svg{width:2.2rem;height:2.2rem}
+        .banner svg.gb-sign{width:2.2rem;height:2.2rem}
         .banner.blocker{border-color:var(--gb-alert)}
         .banner.fixfirst,.banner.warning{border-color:var(--gb-warn)}
         .banner.ok{border-color:var(--gb-good)}

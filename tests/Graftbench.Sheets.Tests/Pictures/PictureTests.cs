@@ -27,7 +27,7 @@ public class PictureTests
         3,
         5,
         3,
-        "three-reflows"
+        "test-three-reflows"
     );
 
     /// <summary>Every picture there is, by the name of its committed file.</summary>

@@ -1,3 +1,5 @@
+using System.Security.Cryptography;
+using System.Text;
 using System.Text.RegularExpressions;
 using System.Xml.Linq;
 using Graftbench.Core.Findings;
@@ -97,6 +99,17 @@ public partial class PlanSheetTests
         Assert.Contains("Nothing was checked. Unknown is not ok.", text, StringComparison.Ordinal);
         Assert.Contains("Not computed yet", text, StringComparison.Ordinal);
         Assert.Contains("no answer: see the drying plan", text, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_strict_page_lets_the_style_through_by_its_hash()
+    {
+        string html = PlanSheet.Html(Plans.Empty());
+        string style = html[
+            (html.IndexOf("<style>", StringComparison.Ordinal) + 7)..html.IndexOf("</style>", StringComparison.Ordinal)
+        ];
+        string hash = Convert.ToBase64String(SHA256.HashData(Encoding.UTF8.GetBytes(style)));
+        Assert.Equal($"'sha256-{hash}'", PlanSheet.StyleSource);
     }
 
     [Fact]
