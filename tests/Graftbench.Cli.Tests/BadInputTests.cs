@@ -133,7 +133,6 @@ public sealed class BadInputTests
     [Fact]
     public async Task Planning_does_not_load_the_web()
     {
-        Assert.SkipUnless(Directory.Exists("/proc/self"), "reads the list of mapped files from /proc");
         using Process process = Bench.Start("plan", "-");
         await process.StandardInput.WriteAsync("{ ");
         await process.StandardInput.FlushAsync();
@@ -154,7 +153,6 @@ public sealed class BadInputTests
     [Fact]
     public async Task Ctrl_C_leaves_no_file()
     {
-        Assert.SkipWhen(OperatingSystem.IsWindows(), "signals are sent with kill");
         using TemporaryFolder folder = new();
         using Process process = Bench.Start("plan", "-", "-o", folder.File("plan.html"));
         await process.StandardInput.WriteAsync("{ \"format\": ");

@@ -12,7 +12,6 @@ public sealed class ServeVerbTests
     [Fact]
     public async Task Says_where_the_screens_are_and_stops_on_ctrl_c()
     {
-        Assert.SkipWhen(OperatingSystem.IsWindows(), "signals are sent with kill");
         using TemporaryFolder folder = new();
         using Process process = Bench.Start("serve", "--port", "0", "--data", folder.Path, "--no-demo");
         using CancellationTokenSource patience = new(TimeSpan.FromSeconds(60));
