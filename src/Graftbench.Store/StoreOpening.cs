@@ -1,4 +1,3 @@
-using System.Buffers.Binary;
 using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store;
@@ -6,8 +5,6 @@ namespace Graftbench.Store;
 /// <summary>Creates, checks and migrates the store's file. A file that is no store is never written.</summary>
 internal static class StoreOpening
 {
-    private const int HeaderBytes = 100;
-
     /// <summary>Makes sure that a sound store of this program's format lies at the path.</summary>
     public static void Prepare(string path, TimeSpan patience)
     {
@@ -18,12 +15,10 @@ internal static class StoreOpening
             {
                 Create(path, patience);
             }
-            bool isDoubtful = CheckHeader(path);
+            RefuseForeign(path);
             using SqliteConnection connection = StoreConnections.Open(path, patience);
-            if (isDoubtful)
-            {
-                RefuseDamage(connection, path);
-            }
+            RefuseOtherMark(connection, path);
+            RefuseBrokenPage(connection, path);
             if (SQLitePCL.raw.sqlite3_db_readonly(connection.Handle, "main") != 0)
             {
                 throw StoreErrors.NotWritable(path);
@@ -95,34 +90,56 @@ internal static class StoreOpening
         }
     }
 
-    /// <summary>Looks at the first bytes without opening the file as a database.</summary>
-    /// <returns>Whether the file looks cut off and needs a closer look.</returns>
-    private static bool CheckHeader(string path)
+    /// <summary>Looks at the file without locking it and without making a log beside it.</summary>
+    /// <remarks>
+    /// SQLite does the reading: on Unix, opening and closing the file by other means would drop the locks that this
+    /// process holds on it for a store that is open already.
+    /// </remarks>
+    private static void RefuseForeign(string path)
     {
-        Span<byte> header = stackalloc byte[HeaderBytes];
-        using FileStream file = new(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
-        int count = file.ReadAtLeast(header, HeaderBytes, throwOnEndOfStream: false);
-        if (count == 0)
+        if (new FileInfo(path).Length == 0)
         {
             throw StoreErrors.NotAStore(path, "it is empty");
         }
-        if (count < HeaderBytes || !header.StartsWith("SQLite format 3\0"u8))
+        SqliteConnectionStringBuilder settings = new()
+        {
+            DataSource = new Uri(path).AbsoluteUri + "?immutable=1",
+            Mode = SqliteOpenMode.ReadOnly,
+            Pooling = false,
+        };
+        try
+        {
+            using SqliteConnection connection = new(settings.ConnectionString);
+            connection.Open();
+            RefuseOtherMark(connection, path);
+        }
+        catch (SqliteException problem) when (problem.SqliteErrorCode == SQLitePCL.raw.SQLITE_NOTADB)
         {
             throw StoreErrors.NotAStore(path, "it does not begin like one");
         }
-        if (BinaryPrimitives.ReadInt32BigEndian(header[68..]) != StoreSchema.ApplicationId)
+        catch (SqliteException problem) when (problem.SqliteErrorCode == SQLitePCL.raw.SQLITE_CORRUPT)
+        {
+            // Without its log a store can look cut off after a crash; opening it with the log decides.
+        }
+    }
+
+    private static void RefuseOtherMark(SqliteConnection connection, string path)
+    {
+        if (connection.Scalar("PRAGMA application_id") is not (long)StoreSchema.ApplicationId)
         {
             throw StoreErrors.NotAStore(path, "it is another program's database");
         }
-        long pageBytes = BinaryPrimitives.ReadUInt16BigEndian(header[16..]);
-        pageBytes = pageBytes == 1 ? 65_536 : pageBytes;
-        long expectedBytes = pageBytes * BinaryPrimitives.ReadUInt32BigEndian(header[28..]);
-        return file.Length < expectedBytes;
     }
 
-    private static void RefuseDamage(SqliteConnection connection, string path)
+    /// <summary>SQLite notices missing pages by itself, but takes a page that is cut in the middle for a whole one.</summary>
+    private static void RefuseBrokenPage(SqliteConnection connection, string path)
     {
-        // A file that another program is just growing can look short for a moment; SQLite itself decides.
+        long pageBytes = (long)connection.Scalar("PRAGMA page_size")!;
+        if (new FileInfo(path).Length % pageBytes == 0)
+        {
+            return;
+        }
+        // After a crash the log may hold the page that the file lacks: the check reads both.
         string answer = connection.Scalar("PRAGMA integrity_check(1)") as string ?? "no answer";
         if (!string.Equals(answer, "ok", StringComparison.Ordinal))
         {
