@@ -138,22 +138,6 @@ public sealed class OpeningTests : IDisposable
     }
 
     [Fact]
-    public void Opening_a_store_again_in_this_process_keeps_the_locks_of_the_first()
-    {
-        using BenchStore first = _folder.Open();
-        first.SaveJob(Samples.Job(), 0, "Ada");
-        _folder.Open().Dispose();
-        using System.Diagnostics.Process other = WriterProcess.Start(_folder.Path, "arcade-7", "w", 3);
-        Assert.True(other.WaitForExit(TimeSpan.FromSeconds(60)));
-        // Had the first store lost its lock, the other program would have folded the log away under it.
-        Assert.True(File.Exists(_folder.StoreFile + "-wal"));
-        Assert.Equal(5, first.Append("arcade-7", Samples.Note("after")).Sequence);
-        Assert.True(first.Check().IsWhole);
-        using BenchStore again = _folder.Open();
-        Assert.Equal(5, again.Evidence("arcade-7").Count);
-    }
-
-    [Fact]
     public void A_folder_that_cannot_be_made_is_said_clearly()
     {
         File.WriteAllText(_folder.File("file"), "x");

@@ -46,22 +46,27 @@ internal static class WriterProcess
         {
             return;
         }
-        string[] parts = order.Split(Separator);
+        int code = 0;
         try
         {
-            using BenchStore store = BenchStore.Open(parts[0], TimeProvider.System);
-            for (int number = 1; number <= int.Parse(parts[3], CultureInfo.InvariantCulture); number++)
-            {
-                EvidenceLine line = store.Append(parts[1], Samples.Note($"{parts[2]} {number}", parts[2]));
-                Console.Out.WriteLine($"ok {line.Sequence} {line.Sha256}");
-                Console.Out.Flush();
-            }
+            Write(order.Split(Separator));
         }
         catch (StoreException problem)
         {
             Console.Error.WriteLine(problem.Message);
-            Environment.Exit(2);
+            code = 2;
         }
-        Environment.Exit(0);
+        Environment.Exit(code);
+    }
+
+    private static void Write(string[] order)
+    {
+        using BenchStore store = BenchStore.Open(order[0], TimeProvider.System);
+        for (int number = 1; number <= int.Parse(order[3], CultureInfo.InvariantCulture); number++)
+        {
+            EvidenceLine line = store.Append(order[1], Samples.Note($"{order[2]} {number}", order[2]));
+            Console.Out.WriteLine($"ok {line.Sequence} {line.Sha256}");
+            Console.Out.Flush();
+        }
     }
 }
