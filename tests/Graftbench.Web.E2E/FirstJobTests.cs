@@ -14,7 +14,7 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await Expect(bench.Heading("Today")).ToBeVisibleAsync();
         await Expect(bench.Page.GetByRole(AriaRole.Heading, new() { Level = 3 })).ToHaveCountAsync(3);
         ILocator clock = bench.Page.Locator("gb-countdown time").First;
-        await Expect(clock).ToHaveTextAsync(new Regex(@"^in \d+ (d|h|min) \d+ (h|min|s)$", RegexOptions.None, TimeSpan.FromSeconds(1)));
+        await Expect(clock).ToHaveTextAsync(new Regex(@"^in \d+ (?:d|h|min) \d+ (?:h|min|s)$", RegexOptions.None, TimeSpan.FromSeconds(1)));
         bench.AssertQuiet();
     }
 
@@ -74,13 +74,13 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Button("Save and plan").ClickAsync();
 
         await bench.Button("Into the dryer now").First.ClickAsync();
-        await Expect(bench.Page.GetByRole(AriaRole.Status)).ToHaveTextAsync("In the dryer: the clock runs.");
+        await Expect(bench.Page.Locator("p[role=status]")).ToHaveTextAsync("In the dryer: the clock runs.");
         await Expect(bench.Page.GetByText("In the dryer", new() { Exact = true }).First).ToBeVisibleAsync();
         await bench.Page.ReloadAsync();
         await Expect(bench.Page.Locator("gb-countdown time").First).ToContainTextAsync("in ");
         await bench.Page.WaitForTimeoutAsync(1100);
         await bench.Button("Taken out now").First.ClickAsync();
-        await Expect(bench.Page.GetByRole(AriaRole.Status)).ToHaveTextAsync("Taken out: the bake is on record.");
+        await Expect(bench.Page.Locator("p[role=status]")).ToHaveTextAsync("Taken out: the bake is on record.");
         bench.AssertQuiet();
     }
 
@@ -143,7 +143,7 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Field("When (needed)").FillAsync("2024-05-06T10:00");
         await bench.Button("Save").Last.ClickAsync();
         await bench.Link("Grey box, spare board: host of a new job").ClickAsync();
-        await Expect(bench.Page.GetByText("From the shelf, as the host: Grey box, spare board, with 1 heats on record")).ToBeVisibleAsync();
+        await Expect(bench.Page.GetByText("From the shelf, as the host: Grey box, spare board, heats on record: 1")).ToBeVisibleAsync();
         await Expect(bench.Field("Length (needed)", bench.Group("2 Host board"))).ToHaveValueAsync("180");
     }
 

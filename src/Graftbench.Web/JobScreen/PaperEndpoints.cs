@@ -33,9 +33,9 @@ internal static class PaperEndpoints
         return Results.Content(html, "text/html; charset=utf-8");
     }
 
-    private static IResult Pdf(string id, BenchStore store, BenchPlans plans) =>
+    private static IResult Pdf(string id, BenchStore store, BenchPlans plans, Preferences preferences) =>
         store.FindJob(id) is { } stored
-            ? Results.File(Array.Empty<byte>(), "application/pdf", $"{stored.Job.Id}-plan.pdf")
+            ? Results.File(PlanSheetPdf.Write(plans.For(stored), new Display(preferences.Fahrenheit)), "application/pdf", $"{stored.Job.Id}-plan.pdf")
             : Pages.NoSuchJob(id);
 
     private static IResult Record(string id, HttpContext http, BenchStore store)
