@@ -58,7 +58,9 @@ public class AccessibilityTests(BrowserBench browser) : IClassFixture<BrowserBen
         foreach (string address in Addresses)
         {
             await bench.Go(address);
-            int over = await bench.Page.EvaluateAsync<int>("document.documentElement.scrollWidth - document.documentElement.clientWidth");
+            int over = await bench.Page.EvaluateAsync<int>(
+                "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+            );
             Assert.True(over <= 0, $"{address} is {over} px wider than {width} px");
         }
     }

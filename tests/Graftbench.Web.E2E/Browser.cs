@@ -31,7 +31,13 @@ public sealed class BrowserBench : IAsyncLifetime
     }
 
     /// <summary>A bench of its own with a page on it.</summary>
-    public async Task<BenchPage> Open(bool demo = true, bool scripts = true, ColorScheme light = ColorScheme.Light, int width = 1366, int height = 900)
+    public async Task<BenchPage> Open(
+        bool demo = true,
+        bool scripts = true,
+        ColorScheme light = ColorScheme.Light,
+        int width = 1366,
+        int height = 900
+    )
     {
         IBrowserContext context = await browser.NewContextAsync(
             new BrowserNewContextOptions
@@ -98,20 +104,34 @@ public sealed class BenchPage : IAsyncDisposable
 
     /// <summary>The field with a label, inside a group where the label occurs more than once.</summary>
     public ILocator Field(string label, ILocator? inside = null) =>
-        inside is null ? Page.GetByLabel(label, new PageGetByLabelOptions { Exact = true }) : inside.GetByLabel(label, new LocatorGetByLabelOptions { Exact = true });
+        inside is null
+            ? Page.GetByLabel(label, new PageGetByLabelOptions { Exact = true })
+            : inside.GetByLabel(label, new LocatorGetByLabelOptions { Exact = true });
 
-    public ILocator Group(string name) => Page.GetByRole(AriaRole.Group, new PageGetByRoleOptions { Name = name, Exact = true });
+    public ILocator Group(string name) =>
+        Page.GetByRole(AriaRole.Group, new PageGetByRoleOptions { Name = name, Exact = true });
 
-    public ILocator Button(string name) => Page.GetByRole(AriaRole.Button, new PageGetByRoleOptions { Name = name, Exact = true });
+    public ILocator Button(string name) =>
+        Page.GetByRole(AriaRole.Button, new PageGetByRoleOptions { Name = name, Exact = true });
 
-    public ILocator Link(string name) => Page.GetByRole(AriaRole.Link, new PageGetByRoleOptions { Name = name, Exact = true });
+    public ILocator Link(string name) =>
+        Page.GetByRole(AriaRole.Link, new PageGetByRoleOptions { Name = name, Exact = true });
 
-    public ILocator Heading(string name) => Page.GetByRole(AriaRole.Heading, new PageGetByRoleOptions { Name = name, Exact = true });
+    public ILocator Heading(string name) =>
+        Page.GetByRole(AriaRole.Heading, new PageGetByRoleOptions { Name = name, Exact = true });
 
     /// <summary>Nothing was asked of anyone else, and the browser had nothing to complain about.</summary>
     public void AssertQuiet()
     {
-        Assert.All(Requests, url => Assert.True(url.StartsWith(Address, StringComparison.Ordinal) || url.StartsWith("data:", StringComparison.Ordinal), url));
+        Assert.All(
+            Requests,
+            url =>
+                Assert.True(
+                    url.StartsWith(Address, StringComparison.Ordinal)
+                        || url.StartsWith("data:", StringComparison.Ordinal),
+                    url
+                )
+        );
         Assert.Empty(Complaints);
     }
 

@@ -14,7 +14,10 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await Expect(bench.Heading("Today")).ToBeVisibleAsync();
         await Expect(bench.Page.GetByRole(AriaRole.Heading, new() { Level = 3 })).ToHaveCountAsync(3);
         ILocator clock = bench.Page.Locator("gb-countdown time").First;
-        await Expect(clock).ToHaveTextAsync(new Regex(@"^in \d+ (?:d|h|min) \d+ (?:h|min|s)$", RegexOptions.None, TimeSpan.FromSeconds(1)));
+        await Expect(clock)
+            .ToHaveTextAsync(
+                new Regex(@"^in \d+ (?:d|h|min) \d+ (?:h|min|s)$", RegexOptions.None, TimeSpan.FromSeconds(1))
+            );
         bench.AssertQuiet();
     }
 
@@ -34,8 +37,12 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         bench.AssertQuiet();
 
         await bench.Link("Plan sheet").First.ClickAsync();
-        await Expect(bench.Page).ToHaveURLAsync(new Regex("/jobs/synthesiser-voice-chip/sheet$", RegexOptions.None, TimeSpan.FromSeconds(1)));
-        await Expect(bench.Page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToContainTextAsync("Synthesiser: voice chip");
+        await Expect(bench.Page)
+            .ToHaveURLAsync(
+                new Regex("/jobs/synthesiser-voice-chip/sheet$", RegexOptions.None, TimeSpan.FromSeconds(1))
+            );
+        await Expect(bench.Page.GetByRole(AriaRole.Heading, new() { Level = 1 }))
+            .ToContainTextAsync("Synthesiser: voice chip");
         bench.AssertQuiet();
     }
 
@@ -94,7 +101,11 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await slider.FocusAsync();
         await bench.Page.Keyboard.PressAsync("End");
         await Expect(slider).Not.ToHaveAttributeAsync("aria-valuetext", before);
-        await Expect(slider).ToHaveAttributeAsync("aria-valuetext", new Regex("% of saturated left", RegexOptions.None, TimeSpan.FromSeconds(1)));
+        await Expect(slider)
+            .ToHaveAttributeAsync(
+                "aria-valuetext",
+                new Regex("% of saturated left", RegexOptions.None, TimeSpan.FromSeconds(1))
+            );
     }
 
     [Fact]
@@ -107,7 +118,8 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Page.Keyboard.PressAsync("Enter");
         await TabTo(bench, bench.Page.Locator(".job-line a").First);
         await bench.Page.Keyboard.PressAsync("Enter");
-        await Expect(bench.Page.GetByRole(AriaRole.Navigation, new() { Name = "The ten questions" })).ToBeVisibleAsync();
+        await Expect(bench.Page.GetByRole(AriaRole.Navigation, new() { Name = "The ten questions" }))
+            .ToBeVisibleAsync();
         await TabTo(bench, bench.Link("Evidence"));
         await bench.Page.Keyboard.PressAsync("Enter");
         await TabTo(bench, bench.Field("Add a note"));
@@ -143,7 +155,8 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Field("When (needed)").FillAsync("2024-05-06T10:00");
         await bench.Button("Save").Last.ClickAsync();
         await bench.Link("Grey box, spare board: host of a new job").ClickAsync();
-        await Expect(bench.Page.GetByText("From the shelf, as the host: Grey box, spare board, heats on record: 1")).ToBeVisibleAsync();
+        await Expect(bench.Page.GetByText("From the shelf, as the host: Grey box, spare board, heats on record: 1"))
+            .ToBeVisibleAsync();
         await Expect(bench.Field("Length (needed)", bench.Group("2 Host board"))).ToHaveValueAsync("180");
     }
 

@@ -48,7 +48,10 @@ public sealed class BenchClient : IDisposable
     public BenchClient(Uri address)
     {
         Cookies = new CookieContainer();
-        http = new HttpClient(new HttpClientHandler { CookieContainer = Cookies, AllowAutoRedirect = false }) { BaseAddress = address };
+        http = new HttpClient(new HttpClientHandler { CookieContainer = Cookies, AllowAutoRedirect = false })
+        {
+            BaseAddress = address,
+        };
     }
 
     public CookieContainer Cookies { get; }
@@ -57,7 +60,10 @@ public sealed class BenchClient : IDisposable
 
     public async Task<string> Get(string path)
     {
-        using HttpResponseMessage answer = await http.GetAsync(new Uri(path, UriKind.Relative), TestContext.Current.CancellationToken);
+        using HttpResponseMessage answer = await http.GetAsync(
+            new Uri(path, UriKind.Relative),
+            TestContext.Current.CancellationToken
+        );
         string html = await answer.Content.ReadAsStringAsync(TestContext.Current.CancellationToken);
         Assert.True(answer.StatusCode == HttpStatusCode.OK, $"{path} answered {(int)answer.StatusCode}: {html}");
         return html;
@@ -73,7 +79,11 @@ public sealed class BenchClient : IDisposable
 
     public async Task<Answer> Post(string path, HttpContent content)
     {
-        using HttpResponseMessage answer = await http.PostAsync(new Uri(path, UriKind.Relative), content, TestContext.Current.CancellationToken);
+        using HttpResponseMessage answer = await http.PostAsync(
+            new Uri(path, UriKind.Relative),
+            content,
+            TestContext.Current.CancellationToken
+        );
         return new Answer(
             answer.StatusCode,
             answer.Headers.Location?.ToString(),

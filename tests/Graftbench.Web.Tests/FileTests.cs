@@ -14,7 +14,10 @@ public class FileTests
         await using BenchHost there = await BenchHost.Start();
         using BenchClient giver = here.Client();
         using BenchClient taker = there.Client();
-        byte[] zip = await giver.Http.GetByteArrayAsync(new Uri("/jobs/arcade-graphics-chip/record.zip", UriKind.Relative), TestContext.Current.CancellationToken);
+        byte[] zip = await giver.Http.GetByteArrayAsync(
+            new Uri("/jobs/arcade-graphics-chip/record.zip", UriKind.Relative),
+            TestContext.Current.CancellationToken
+        );
 
         Answer answer = await Import(taker, zip, "record.zip");
         Assert.True(answer.Status == HttpStatusCode.Redirect, answer.Html);
@@ -36,11 +39,16 @@ public class FileTests
         await using BenchHost there = await BenchHost.Start();
         using BenchClient giver = here.Client();
         using BenchClient taker = there.Client();
-        byte[] json = await giver.Http.GetByteArrayAsync(new Uri("/jobs/arcade-graphics-chip/job.json", UriKind.Relative), TestContext.Current.CancellationToken);
+        byte[] json = await giver.Http.GetByteArrayAsync(
+            new Uri("/jobs/arcade-graphics-chip/job.json", UriKind.Relative),
+            TestContext.Current.CancellationToken
+        );
         Assert.Equal("/jobs/arcade-graphics-chip?done=imported", (await Import(taker, json, "job.json")).Location);
         Assert.Equal(json, JobFormat.Write(there.Store.FindJob("arcade-graphics-chip")!.Job));
 
-        byte[] other = Encoding.UTF8.GetBytes(Encoding.UTF8.GetString(json).Replace("\"title\": \"", "\"title\": \"Another ", StringComparison.Ordinal));
+        byte[] other = Encoding.UTF8.GetBytes(
+            Encoding.UTF8.GetString(json).Replace("\"title\": \"", "\"title\": \"Another ", StringComparison.Ordinal)
+        );
         Answer taken = await Import(taker, other, "job.json");
         Assert.Equal(HttpStatusCode.UnprocessableEntity, taken.Status);
         Assert.Equal(1, there.Store.FindJob("arcade-graphics-chip")!.Revision);
@@ -55,7 +63,12 @@ public class FileTests
             { "a picture", [0x89, (byte)'P', (byte)'N', (byte)'G', 13, 10, 26, 10] },
             { "a zip's head and no more", [(byte)'P', (byte)'K', 3, 4] },
             { "too large", new byte[17 * 1024 * 1024] },
-            { "not a number", Encoding.UTF8.GetBytes("{ \"format\": \"graftbench-job-1\", \"id\": \"a\", \"title\": \"a\", \"host\": { \"lengthMm\": NaN, \"widthMm\": -1 } }") },
+            {
+                "not a number",
+                Encoding.UTF8.GetBytes(
+                    "{ \"format\": \"graftbench-job-1\", \"id\": \"a\", \"title\": \"a\", \"host\": { \"lengthMm\": NaN, \"widthMm\": -1 } }"
+                )
+            },
         };
 
     [Theory, MemberData(nameof(Broken))]
@@ -83,7 +96,10 @@ public class FileTests
     {
         DateTimeOffset now = new(2031, 5, 9, 13, 0, 0, TimeSpan.FromHours(2));
         string moved = Encoding.UTF8.GetString(
-            DemoShop.Moved("""{ "a": "2026-11-02T08:00:00+01:00", "list": [{ "b": "2026-11-20T17:30:00+01:00" }], "c": "2026-x", /* kept out */ "d": 5, }"""u8, now)
+            DemoShop.Moved(
+                """{ "a": "2026-11-02T08:00:00+01:00", "list": [{ "b": "2026-11-20T17:30:00+01:00" }], "c": "2026-x", /* kept out */ "d": 5, }"""u8,
+                now
+            )
         );
         Assert.Contains("\"b\":\"2031-05-08T17:30:00\\u002B01:00\"", moved, StringComparison.Ordinal);
         Assert.Contains("\"a\":\"2031-04-20T08:00:00\\u002B01:00\"", moved, StringComparison.Ordinal);

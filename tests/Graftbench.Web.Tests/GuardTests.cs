@@ -44,14 +44,27 @@ public class GuardTests(DemoBench bench) : IClassFixture<DemoBench>
         Assert.Contains("4 MB", answer.Html, StringComparison.Ordinal);
     }
 
-    [Theory, InlineData("..\\..\\evil.html"), InlineData("../../evil.html"), InlineData("evil\u0001.html"), InlineData("...")]
+    [
+        Theory,
+        InlineData("..\\..\\evil.html"),
+        InlineData("../../evil.html"),
+        InlineData("evil\u0001.html"),
+        InlineData("...")
+    ]
     public async Task Hostile_file_is_stored_under_a_plain_name_and_never_runs(string name)
     {
         using BenchClient client = bench.Host.Client();
-        Answer answer = await Attach(client, name, "text/html", Encoding.UTF8.GetBytes($"<script>alert('{name.Length}')</script>"));
+        Answer answer = await Attach(
+            client,
+            name,
+            "text/html",
+            Encoding.UTF8.GetBytes($"<script>alert('{name.Length}')</script>")
+        );
         Assert.Equal(HttpStatusCode.Redirect, answer.Status);
 
-        Store.EvidenceLine line = bench.Host.Store.Evidence("arcade-graphics-chip").Last(each => each.FileSha256 is not null);
+        Store.EvidenceLine line = bench
+            .Host.Store.Evidence("arcade-graphics-chip")
+            .Last(each => each.FileSha256 is not null);
         Assert.DoesNotContain("/", line.FileName!, StringComparison.Ordinal);
         Assert.DoesNotContain("\\", line.FileName!, StringComparison.Ordinal);
         using HttpResponseMessage file = await client.Http.GetAsync(
@@ -60,7 +73,11 @@ public class GuardTests(DemoBench bench) : IClassFixture<DemoBench>
         );
         Assert.Equal("application/octet-stream", file.Content.Headers.ContentType!.MediaType);
         Assert.Equal("attachment", file.Content.Headers.ContentDisposition!.DispositionType);
-        Assert.Contains("sandbox", Assert.Single(file.Headers.GetValues("Content-Security-Policy")), StringComparison.Ordinal);
+        Assert.Contains(
+            "sandbox",
+            Assert.Single(file.Headers.GetValues("Content-Security-Policy")),
+            StringComparison.Ordinal
+        );
     }
 
     [Fact]
@@ -68,7 +85,13 @@ public class GuardTests(DemoBench bench) : IClassFixture<DemoBench>
     {
         using BenchClient client = bench.Host.Client();
         int before = bench.Host.Store.Evidence("machine-tool-bridge-chip").Count;
-        Answer answer = await Attach(client, "big.bin", "application/octet-stream", new byte[33 * 1024 * 1024], "machine-tool-bridge-chip");
+        Answer answer = await Attach(
+            client,
+            "big.bin",
+            "application/octet-stream",
+            new byte[33 * 1024 * 1024],
+            "machine-tool-bridge-chip"
+        );
         Assert.Equal(HttpStatusCode.RequestEntityTooLarge, answer.Status);
         Assert.Equal(before, bench.Host.Store.Evidence("machine-tool-bridge-chip").Count);
     }
@@ -77,14 +100,23 @@ public class GuardTests(DemoBench bench) : IClassFixture<DemoBench>
     public async Task Note_with_markup_is_shown_as_text()
     {
         using BenchClient client = bench.Host.Client();
-        HtmlForm form = await client.Form("/jobs/machine-tool-bridge-chip", "/jobs/machine-tool-bridge-chip/evidence/note");
+        HtmlForm form = await client.Form(
+            "/jobs/machine-tool-bridge-chip",
+            "/jobs/machine-tool-bridge-chip/evidence/note"
+        );
         await client.Post(form.With("note", "<img src=x onerror=alert(1)>"));
         string html = await client.Get("/jobs/machine-tool-bridge-chip");
         Assert.DoesNotContain("<img src=x", html, StringComparison.Ordinal);
         Assert.Contains("&lt;img src=x", html, StringComparison.Ordinal);
     }
 
-    private static async Task<Answer> Attach(BenchClient client, string name, string mediaType, byte[] bytes, string job = "arcade-graphics-chip")
+    private static async Task<Answer> Attach(
+        BenchClient client,
+        string name,
+        string mediaType,
+        byte[] bytes,
+        string job = "arcade-graphics-chip"
+    )
     {
         HtmlForm form = await client.Form($"/jobs/{job}", $"/jobs/{job}/evidence/file");
         using MultipartFormDataContent content = new();
@@ -92,7 +124,11 @@ public class GuardTests(DemoBench bench) : IClassFixture<DemoBench>
         content.Add(token, "__RequestVerificationToken");
         using ByteArrayContent file = new(bytes);
         file.Headers.ContentType = new MediaTypeHeaderValue(mediaType);
-        file.Headers.ContentDisposition = new ContentDispositionHeaderValue("form-data") { Name = "\"file\"", FileName = $"\"{name.Replace("\u0001", "_")}\"" };
+        file.Headers.ContentDisposition = new ContentDispositionHeaderValue("form-data")
+        {
+            Name = "\"file\"",
+            FileName = $"\"{name.Replace("\u0001", "_")}\"",
+        };
         content.Add(file);
         return await client.Post(form.Action, content);
     }

@@ -20,7 +20,8 @@ public sealed partial class HtmlForm
 
     public static HtmlForm Of(string html, string action)
     {
-        Match form = Forms().Matches(html).FirstOrDefault(each => Attribute(each.Groups["head"].Value, "action") == action)
+        Match form =
+            Forms().Matches(html).FirstOrDefault(each => Attribute(each.Groups["head"].Value, "action") == action)
             ?? throw new InvalidOperationException($"The page has no form for {action}.");
         List<KeyValuePair<string, string>> fields = [];
         foreach (Match control in Controls().Matches(form.Groups["body"].Value))
@@ -35,7 +36,9 @@ public sealed partial class HtmlForm
             {
                 "textarea" => WebUtility.HtmlDecode(control.Groups["text"].Value),
                 "select" => Selected(control.Groups["text"].Value),
-                _ when type is "checkbox" or "radio" => Checked().IsMatch(head) ? Attribute(head, "value") ?? "on" : null,
+                _ when type is "checkbox" or "radio" => Checked().IsMatch(head)
+                    ? Attribute(head, "value") ?? "on"
+                    : null,
                 _ when type == "file" => null,
                 _ => Attribute(head, "value") ?? "",
             };
@@ -58,17 +61,28 @@ public sealed partial class HtmlForm
     private static string? Selected(string options)
     {
         List<Match> all = Options().Matches(options).ToList();
-        Match? chosen = all.Find(option => option.Groups["head"].Value.Contains(" selected", StringComparison.Ordinal)) ?? (all.Count > 0 ? all[0] : null);
+        Match? chosen =
+            all.Find(option => option.Groups["head"].Value.Contains(" selected", StringComparison.Ordinal))
+            ?? (all.Count > 0 ? all[0] : null);
         return chosen is null ? null : Attribute(chosen.Groups["head"].Value, "value");
     }
 
     private static string? Attribute(string head, string name)
     {
-        Match match = Regex.Match(head, $"""\s{name}="(?<value>[^"]*)" """.TrimEnd(), RegexOptions.ExplicitCapture, TimeSpan.FromSeconds(1));
+        Match match = Regex.Match(
+            head,
+            $"""\s{name}="(?<value>[^"]*)" """.TrimEnd(),
+            RegexOptions.ExplicitCapture,
+            TimeSpan.FromSeconds(1)
+        );
         return match.Success ? WebUtility.HtmlDecode(match.Groups["value"].Value) : null;
     }
 
-    [GeneratedRegex("<form(?<head>[^>]*)>(?<body>.*?)</form>", RegexOptions.Singleline | RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 2000)]
+    [GeneratedRegex(
+        "<form(?<head>[^>]*)>(?<body>.*?)</form>",
+        RegexOptions.Singleline | RegexOptions.ExplicitCapture,
+        matchTimeoutMilliseconds: 2000
+    )]
     private static partial Regex Forms();
 
     [GeneratedRegex(

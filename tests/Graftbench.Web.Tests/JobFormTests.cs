@@ -36,14 +36,22 @@ public class JobFormTests : IAsyncLifetime
         Assert.Equal((ChipPlace.Host, ChipPlace.Scrap), (job.Chips[1].From, job.Chips[1].To));
         Assert.Equal(["cell 1", "electrolytic 1", "electrolytic 2"], job.Host.Parts.Select(part => part.Ref));
         Assert.Empty(job.History.Exposures);
-        Assert.Contains("Synthesiser: voice chip", await client.Get("/jobs/synthesiser-voice-chip"), StringComparison.Ordinal);
+        Assert.Contains(
+            "Synthesiser: voice chip",
+            await client.Get("/jobs/synthesiser-voice-chip"),
+            StringComparison.Ordinal
+        );
         Assert.Contains("Synthesiser: voice chip", await client.Get("/"), StringComparison.Ordinal);
     }
 
     [Fact]
     public async Task Loose_chip_needs_no_donor_board()
     {
-        HtmlForm form = (await Filled()).With("x.origin", "shelf").With("donor.lengthMm", "").With("donor.widthMm", "").With("donor.thicknessMm", "");
+        HtmlForm form = (await Filled())
+            .With("x.origin", "shelf")
+            .With("donor.lengthMm", "")
+            .With("donor.widthMm", "")
+            .With("donor.thicknessMm", "");
         Assert.Equal(HttpStatusCode.Redirect, (await client.Post(form)).Status);
         Job job = host.Store.FindJob("synthesiser-voice-chip")!.Job;
         Assert.Null(job.Donor);
@@ -62,13 +70,20 @@ public class JobFormTests : IAsyncLifetime
         Answer answer = await client.Post(form);
 
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
-        foreach (string path in (string[])["f-host-lengthMm", "f-chips-0--ballDiameterMm", "f-dryer-setC", "f-x-count-coin-cell"])
+        foreach (
+            string path in (string[])
+                ["f-host-lengthMm", "f-chips-0--ballDiameterMm", "f-dryer-setC", "f-x-count-coin-cell"]
+        )
         {
             Assert.Contains($"href=\"#{path}\"", answer.Html, StringComparison.Ordinal);
             Assert.Contains($"id=\"{path}-problem\"", answer.Html, StringComparison.Ordinal);
         }
         HtmlForm shown = HtmlForm.Of(answer.Html, "/jobs/new");
-        foreach ((string name, string value) in form.Fields.Where(field => field.Key is not ("__RequestVerificationToken" or "do")))
+        foreach (
+            (string name, string value) in form.Fields.Where(field =>
+                field.Key is not ("__RequestVerificationToken" or "do")
+            )
+        )
         {
             Assert.Contains(KeyValuePair.Create(name, value), shown.Fields);
         }
@@ -79,7 +94,10 @@ public class JobFormTests : IAsyncLifetime
     public async Task Class_of_the_package_library_fills_the_sizes_without_a_script()
     {
         Core.Facts.PackageClass chosen = Core.Facts.PackageLibrary.Classes[^1];
-        HtmlForm form = (await client.Form("/jobs/new", "/jobs/new")).With("title", "kept").With("chips[0].packageClass", chosen.Id).With("do", "take:package-class");
+        HtmlForm form = (await client.Form("/jobs/new", "/jobs/new"))
+            .With("title", "kept")
+            .With("chips[0].packageClass", chosen.Id)
+            .With("do", "take:package-class");
         Answer answer = await client.Post(form);
         Assert.Equal(HttpStatusCode.OK, answer.Status);
         HtmlForm shown = HtmlForm.Of(answer.Html, "/jobs/new");
@@ -100,9 +118,27 @@ public class JobFormTests : IAsyncLifetime
     public async Task Form_posted_back_unchanged_changes_nothing()
     {
         await client.Post(await Filled());
-        foreach (string section in (string[])["machine", "host", "host-parts", "donor", "donor-parts", "chips", "dryer", "materials", "history", "heats", "weighings"])
+        foreach (
+            string section in (string[])
+                [
+                    "machine",
+                    "host",
+                    "host-parts",
+                    "donor",
+                    "donor-parts",
+                    "chips",
+                    "dryer",
+                    "materials",
+                    "history",
+                    "heats",
+                    "weighings",
+                ]
+        )
         {
-            HtmlForm form = await client.Form($"/jobs/synthesiser-voice-chip/edit/{section}", $"/jobs/synthesiser-voice-chip/edit/{section}");
+            HtmlForm form = await client.Form(
+                $"/jobs/synthesiser-voice-chip/edit/{section}",
+                $"/jobs/synthesiser-voice-chip/edit/{section}"
+            );
             Answer answer = await client.Post(form.With("do", "save"));
             Assert.True(answer.Status == HttpStatusCode.Redirect, $"{section}: {answer.Html}");
             Assert.Equal(1, host.Store.FindJob("synthesiser-voice-chip")!.Revision);
@@ -113,9 +149,18 @@ public class JobFormTests : IAsyncLifetime
     public async Task Stale_save_shows_both_versions_and_keeps_what_was_typed()
     {
         await client.Post(await Filled());
-        HtmlForm mine = await client.Form("/jobs/synthesiser-voice-chip/edit/machine", "/jobs/synthesiser-voice-chip/edit/machine");
-        HtmlForm theirs = await client.Form("/jobs/synthesiser-voice-chip/edit/machine", "/jobs/synthesiser-voice-chip/edit/machine");
-        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(theirs.With("machine.owner", "Theirs").With("do", "save"))).Status);
+        HtmlForm mine = await client.Form(
+            "/jobs/synthesiser-voice-chip/edit/machine",
+            "/jobs/synthesiser-voice-chip/edit/machine"
+        );
+        HtmlForm theirs = await client.Form(
+            "/jobs/synthesiser-voice-chip/edit/machine",
+            "/jobs/synthesiser-voice-chip/edit/machine"
+        );
+        Assert.Equal(
+            HttpStatusCode.Redirect,
+            (await client.Post(theirs.With("machine.owner", "Theirs").With("do", "save"))).Status
+        );
 
         Answer stale = await client.Post(mine.With("machine.owner", "Mine").With("do", "save"));
         Assert.Equal(HttpStatusCode.Conflict, stale.Status);
@@ -133,13 +178,17 @@ public class JobFormTests : IAsyncLifetime
     {
         await client.Post(await Filled());
         string address = "/jobs/synthesiser-voice-chip/edit/host-parts";
-        HtmlForm form = (await client.Form(address, address)).With("host.parts[1].ref", "C7").With("do", "remove:host.parts[0]");
+        HtmlForm form = (await client.Form(address, address))
+            .With("host.parts[1].ref", "C7")
+            .With("do", "remove:host.parts[0]");
         HtmlForm without = HtmlForm.Of((await client.Post(form)).Html, address);
         Assert.Equal("C7", without["host.parts[0].ref"]);
         Assert.Equal("electrolytic 2", without["host.parts[1].ref"]);
 
         HtmlForm more = HtmlForm.Of((await client.Post(without.With("do", "add:host.parts"))).Html, address);
-        Answer saved = await client.Post(more.With("host.parts[2].ref", "F3").With("host.parts[2].kind", "label-or-tape").With("do", "save"));
+        Answer saved = await client.Post(
+            more.With("host.parts[2].ref", "F3").With("host.parts[2].kind", "label-or-tape").With("do", "save")
+        );
         Assert.True(saved.Status == HttpStatusCode.Redirect, saved.Html);
         IReadOnlyList<Part> parts = host.Store.FindJob("synthesiser-voice-chip")!.Job.Host.Parts;
         Assert.Equal(["C7", "electrolytic 2", "F3"], parts.Select(part => part.Ref));
@@ -151,7 +200,9 @@ public class JobFormTests : IAsyncLifetime
     {
         await client.Post(await Filled());
         string address = "/jobs/synthesiser-voice-chip/edit/machine";
-        await client.Post((await client.Form(address, address)).With("machine.owner", "Second owner").With("do", "save"));
+        await client.Post(
+            (await client.Form(address, address)).With("machine.owner", "Second owner").With("do", "save")
+        );
         HtmlForm undo = await client.Form("/jobs/synthesiser-voice-chip/undo", "/jobs/synthesiser-voice-chip/undo");
         Assert.Equal(HttpStatusCode.Redirect, (await client.Post(undo)).Status);
         StoredJob now = host.Store.FindJob("synthesiser-voice-chip")!;
@@ -183,15 +234,25 @@ public class JobFormTests : IAsyncLifetime
         int stored = 0;
         for (; stored < 12 && answer.Status != HttpStatusCode.UnprocessableEntity; stored++)
         {
-            answer = await client.Post((await client.Form(address, address)).With("history.heats[0].of", "U1").With($"history.heats[{stored}].of", "U1").With($"history.heats[{stored}].kind", "again"));
+            answer = await client.Post(
+                (await client.Form(address, address))
+                    .With("history.heats[0].of", "U1")
+                    .With($"history.heats[{stored}].of", "U1")
+                    .With($"history.heats[{stored}].kind", "again")
+            );
         }
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
         Assert.Contains("guideline is 3", answer.Html, StringComparison.Ordinal);
         int before = host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Heats.Count;
 
-        HtmlForm decided = HtmlForm.Of(answer.Html, address).With($"history.heats[{before}].decision", "Owner agreed by phone.");
+        HtmlForm decided = HtmlForm
+            .Of(answer.Html, address)
+            .With($"history.heats[{before}].decision", "Owner agreed by phone.");
         Assert.Equal(HttpStatusCode.Redirect, (await client.Post(decided)).Status);
-        Assert.Equal("Owner agreed by phone.", host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Heats[^1].Decision);
+        Assert.Equal(
+            "Owner agreed by phone.",
+            host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Heats[^1].Decision
+        );
     }
 
     [Fact]
@@ -201,7 +262,10 @@ public class JobFormTests : IAsyncLifetime
         HtmlForm waive = await client.Form("/jobs/synthesiser-voice-chip", "/jobs/synthesiser-voice-chip/waive");
         string code = waive["code"]!;
         Assert.Equal(HttpStatusCode.UnprocessableEntity, (await client.Post(waive.With("note", "  "))).Status);
-        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(waive.With("note", "Cell is welded in, limit held by 55 °C."))).Status);
+        Assert.Equal(
+            HttpStatusCode.Redirect,
+            (await client.Post(waive.With("note", "Cell is welded in, limit held by 55 °C."))).Status
+        );
         string html = await client.Get("/jobs/synthesiser-voice-chip");
         Assert.Contains("Cell is welded in", html, StringComparison.Ordinal);
         Assert.Contains(code, html, StringComparison.Ordinal);

@@ -47,7 +47,10 @@ public class PageTests(DemoBench bench) : IClassFixture<DemoBench>
     public async Task Page_answers_with_headers_and_nothing_inline(string address)
     {
         using BenchClient client = bench.Host.Client();
-        using HttpResponseMessage answer = await client.Http.GetAsync(new Uri(address, UriKind.Relative), TestContext.Current.CancellationToken);
+        using HttpResponseMessage answer = await client.Http.GetAsync(
+            new Uri(address, UriKind.Relative),
+            TestContext.Current.CancellationToken
+        );
         string html = await answer.Content.ReadAsStringAsync(TestContext.Current.CancellationToken);
 
         Assert.Equal(HttpStatusCode.OK, answer.StatusCode);
@@ -56,8 +59,22 @@ public class PageTests(DemoBench bench) : IClassFixture<DemoBench>
         Assert.DoesNotContain("unsafe", policy, StringComparison.Ordinal);
         Assert.Equal("nosniff", Assert.Single(answer.Headers.GetValues("X-Content-Type-Options")));
         Assert.Equal("DENY", Assert.Single(answer.Headers.GetValues("X-Frame-Options")));
-        Assert.DoesNotMatch(new Regex("\\sstyle=\"|<style|\\son[a-z]+=\"|javascript:", RegexOptions.IgnoreCase, TimeSpan.FromSeconds(5)), html);
-        Assert.DoesNotMatch(new Regex("(src|href)=\"(https?:)?//", RegexOptions.IgnoreCase | RegexOptions.ExplicitCapture, TimeSpan.FromSeconds(5)), html);
+        Assert.DoesNotMatch(
+            new Regex(
+                "\\sstyle=\"|<style|\\son[a-z]+=\"|javascript:",
+                RegexOptions.IgnoreCase,
+                TimeSpan.FromSeconds(5)
+            ),
+            html
+        );
+        Assert.DoesNotMatch(
+            new Regex(
+                "(src|href)=\"(https?:)?//",
+                RegexOptions.IgnoreCase | RegexOptions.ExplicitCapture,
+                TimeSpan.FromSeconds(5)
+            ),
+            html
+        );
         Assert.Contains("<main", html, StringComparison.Ordinal);
         Assert.Matches("<h1[ >]", html);
         Assert.Contains("<title>", html, StringComparison.Ordinal);
@@ -72,7 +89,10 @@ public class PageTests(DemoBench bench) : IClassFixture<DemoBench>
         long bytes = 0;
         foreach (string address in addresses)
         {
-            byte[] body = await client.Http.GetByteArrayAsync(new Uri(address, UriKind.Relative), TestContext.Current.CancellationToken);
+            byte[] body = await client.Http.GetByteArrayAsync(
+                new Uri(address, UriKind.Relative),
+                TestContext.Current.CancellationToken
+            );
             bytes += body.Length;
         }
         Assert.InRange(bytes, 1_000, 150_000);
@@ -84,12 +104,18 @@ public class PageTests(DemoBench bench) : IClassFixture<DemoBench>
         using BenchClient client = bench.Host.Client();
         foreach (string address in await AssetAddresses())
         {
-            using HttpResponseMessage first = await client.Http.GetAsync(new Uri(address, UriKind.Relative), TestContext.Current.CancellationToken);
+            using HttpResponseMessage first = await client.Http.GetAsync(
+                new Uri(address, UriKind.Relative),
+                TestContext.Current.CancellationToken
+            );
             Assert.Equal(HttpStatusCode.OK, first.StatusCode);
             Assert.Contains("immutable", first.Headers.CacheControl!.ToString(), StringComparison.Ordinal);
             using HttpRequestMessage again = new(HttpMethod.Get, address);
             again.Headers.IfNoneMatch.Add(first.Headers.ETag!);
-            using HttpResponseMessage second = await client.Http.SendAsync(again, TestContext.Current.CancellationToken);
+            using HttpResponseMessage second = await client.Http.SendAsync(
+                again,
+                TestContext.Current.CancellationToken
+            );
             Assert.Equal(HttpStatusCode.NotModified, second.StatusCode);
         }
     }
@@ -129,11 +155,25 @@ public class PageTests(DemoBench bench) : IClassFixture<DemoBench>
         HtmlForm preferences = await client.Form("/", "/preferences");
         Answer answer = await client.Post(preferences.With("unit", "f").With("back", "/jobs/machine-tool-bridge-chip"));
         Assert.Equal("/jobs/machine-tool-bridge-chip", answer.Location);
-        Assert.Contains("60 °C (140 °F)", WebUtility.HtmlDecode(await client.Get("/jobs/machine-tool-bridge-chip")), StringComparison.Ordinal);
-        Assert.Contains("<span class=\"unit\">°C</span>", WebUtility.HtmlDecode(await client.Get("/jobs/machine-tool-bridge-chip/edit/dryer")), StringComparison.Ordinal);
+        Assert.Contains(
+            "60 °C (140 °F)",
+            WebUtility.HtmlDecode(await client.Get("/jobs/machine-tool-bridge-chip")),
+            StringComparison.Ordinal
+        );
+        Assert.Contains(
+            "<span class=\"unit\">°C</span>",
+            WebUtility.HtmlDecode(await client.Get("/jobs/machine-tool-bridge-chip/edit/dryer")),
+            StringComparison.Ordinal
+        );
     }
 
-    [Theory, InlineData("//elsewhere.example/"), InlineData("https://elsewhere.example/"), InlineData("/\\elsewhere.example"), InlineData("")]
+    [
+        Theory,
+        InlineData("//elsewhere.example/"),
+        InlineData("https://elsewhere.example/"),
+        InlineData("/\\elsewhere.example"),
+        InlineData("")
+    ]
     public async Task Preferences_never_send_anyone_elsewhere(string back)
     {
         using BenchClient client = bench.Host.Client();
@@ -143,20 +183,39 @@ public class PageTests(DemoBench bench) : IClassFixture<DemoBench>
         Assert.Contains("data-theme=\"dark\"", await client.Get("/"), StringComparison.Ordinal);
     }
 
-    [Theory, InlineData("/nothing"), InlineData("/jobs/none"), InlineData("/jobs/none/edit/machine"), InlineData("/files/00"), InlineData("/shelf/rocket/new")]
+    [
+        Theory,
+        InlineData("/nothing"),
+        InlineData("/jobs/none"),
+        InlineData("/jobs/none/edit/machine"),
+        InlineData("/files/00"),
+        InlineData("/shelf/rocket/new")
+    ]
     public async Task Unknown_address_is_a_404_page(string address)
     {
         using BenchClient client = bench.Host.Client();
-        using HttpResponseMessage answer = await client.Http.GetAsync(new Uri(address, UriKind.Relative), TestContext.Current.CancellationToken);
+        using HttpResponseMessage answer = await client.Http.GetAsync(
+            new Uri(address, UriKind.Relative),
+            TestContext.Current.CancellationToken
+        );
         Assert.Equal(HttpStatusCode.NotFound, answer.StatusCode);
-        Assert.Contains("Back to Today", await answer.Content.ReadAsStringAsync(TestContext.Current.CancellationToken), StringComparison.Ordinal);
+        Assert.Contains(
+            "Back to Today",
+            await answer.Content.ReadAsStringAsync(TestContext.Current.CancellationToken),
+            StringComparison.Ordinal
+        );
     }
 
     private async Task<IReadOnlyList<string>> AssetAddresses()
     {
         using BenchClient client = bench.Host.Client();
         return Regex
-            .Matches(await client.Get("/"), "\"(?<address>/assets/[^\"]+)\"", RegexOptions.ExplicitCapture, TimeSpan.FromSeconds(1))
+            .Matches(
+                await client.Get("/"),
+                "\"(?<address>/assets/[^\"]+)\"",
+                RegexOptions.ExplicitCapture,
+                TimeSpan.FromSeconds(1)
+            )
             .Select(match => match.Groups["address"].Value)
             .ToList();
     }

@@ -11,7 +11,10 @@ public class ShelfTests
         await using BenchHost host = await BenchHost.Start();
         using BenchClient client = host.Client();
         HtmlForm form = await client.Form("/shelf/chip/new", "/shelf/chip/new");
-        HtmlForm more = HtmlForm.Of((await client.Post(form.With("x.title", "Voice chip, loose").With("do", "add:history.heats"))).Html, "/shelf/chip/new");
+        HtmlForm more = HtmlForm.Of(
+            (await client.Post(form.With("x.title", "Voice chip, loose").With("do", "add:history.heats"))).Html,
+            "/shelf/chip/new"
+        );
         Assert.Equal("Voice chip, loose", more["x.title"]);
         Answer saved = await client.Post(
             more.With("chips[0].bodyLengthMm", "27")
@@ -38,10 +41,18 @@ public class ShelfTests
         await using BenchHost host = await BenchHost.Start();
         using BenchClient client = host.Client();
         HtmlForm form = await client.Form("/shelf/material/new", "/shelf/material/new");
-        Answer answer = await client.Post(form.With("x.lot", "L 42").With("materials.ballDiameterMm", "0.76 m").With("do", "save"));
+        Answer answer = await client.Post(
+            form.With("x.lot", "L 42").With("materials.ballDiameterMm", "0.76 m").With("do", "save")
+        );
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
         HtmlForm shown = HtmlForm.Of(answer.Html, "/shelf/material/new");
         Assert.Equal(("L 42", "0.76 m"), (shown["x.lot"], shown["materials.ballDiameterMm"]));
         Assert.Empty(host.Store.Shelf("material"));
+
+        Answer named = await client.Post(
+            shown.With("x.title", "Balls 0.76").With("materials.ballDiameterMm", "0.76").With("do", "save")
+        );
+        Assert.True(named.Status == HttpStatusCode.Redirect, WebUtility.HtmlDecode(named.Html));
+        Assert.Equal("Balls 0.76", Assert.Single(host.Store.Shelf("material")).Title);
     }
 }

@@ -68,7 +68,10 @@ public static partial class DemoShop
             TimeSpan shift = TimeSpan.FromDays(Math.Floor((now - moments.Max()).TotalDays));
             Visit(
                 root,
-                text => Moment(text) is { } moment ? (moment + shift).ToString("yyyy-MM-dd'T'HH:mm:sszzz", CultureInfo.InvariantCulture) : null
+                text =>
+                    Moment(text) is { } moment
+                        ? (moment + shift).ToString("yyyy-MM-dd'T'HH:mm:sszzz", CultureInfo.InvariantCulture)
+                        : null
             );
         }
         return Encoding.UTF8.GetBytes(root?.ToJsonString() ?? "null");
@@ -82,7 +85,12 @@ public static partial class DemoShop
 
     private static DateTimeOffset? Moment(string text) =>
         DateTimeShape().IsMatch(text)
-        && DateTimeOffset.TryParse(text, CultureInfo.InvariantCulture, DateTimeStyles.RoundtripKind, out DateTimeOffset moment)
+        && DateTimeOffset.TryParse(
+            text,
+            CultureInfo.InvariantCulture,
+            DateTimeStyles.RoundtripKind,
+            out DateTimeOffset moment
+        )
             ? moment
             : null;
 

@@ -45,7 +45,8 @@ public sealed record FieldChange(string Path, string? Before, string? After)
                 }
                 break;
             case JsonValue value:
-                leaves[path] = value.GetValueKind() == JsonValueKind.String ? value.GetValue<string>() : value.ToJsonString();
+                leaves[path] =
+                    value.GetValueKind() == JsonValueKind.String ? value.GetValue<string>() : value.ToJsonString();
                 break;
         }
     }

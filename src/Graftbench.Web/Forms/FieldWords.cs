@@ -49,7 +49,8 @@ public static class FieldWords
     };
 
     /// <summary>Words for a name of the document.</summary>
-    public static string Of(Type type, string name) => Special.TryGetValue((type, name), out string? words) ? words : name.Replace('-', ' ');
+    public static string Of(Type type, string name) =>
+        Special.TryGetValue((type, name), out string? words) ? words : name.Replace('-', ' ');
 
     /// <summary>Words for a value.</summary>
     public static string Of<TEnum>(TEnum value)

@@ -46,11 +46,13 @@ public sealed partial class JobDraft
     public static JobDraft Of(Job job, int revision, BenchClock clock) => new(ToDocument(job), revision, clock);
 
     /// <summary>A draft that begins with a given document.</summary>
-    public static JobDraft Of(JsonObject document, int revision, BenchClock clock) => new((JsonObject)document.DeepClone(), revision, clock);
+    public static JobDraft Of(JsonObject document, int revision, BenchClock clock) =>
+        new((JsonObject)document.DeepClone(), revision, clock);
 
     /// <summary>The document of a job.</summary>
     public static JsonObject ToDocument(Job job) =>
-        JsonNode.Parse(JobFormat.Write(job), documentOptions: ReadOptions) as JsonObject ?? throw new InvalidDataException("A job is an object.");
+        JsonNode.Parse(JobFormat.Write(job), documentOptions: ReadOptions) as JsonObject
+        ?? throw new InvalidDataException("A job is an object.");
 
     private static JsonDocumentOptions ReadOptions { get; } = new() { MaxDepth = JobFormat.MaxDepth };
 
@@ -83,7 +85,9 @@ public sealed partial class JobDraft
 
     /// <summary>The stored index of a shown entry; <c>new</c> for one that was added on the form.</summary>
     public string EntryText(string entryPath) =>
-        typed.TryGetValue(entryPath + EntryMark, out string? text) ? text : LastIndex().Match(entryPath).Groups["index"].Value;
+        typed.TryGetValue(entryPath + EntryMark, out string? text)
+            ? text
+            : LastIndex().Match(entryPath).Groups["index"].Value;
 
     /// <summary>Adds an empty entry to a list.</summary>
     public void AddEntry(string path)
@@ -118,7 +122,11 @@ public sealed partial class JobDraft
                 continue;
             }
             int end = key.IndexOf(']', start.Length);
-            if (end < 0 || !int.TryParse(key.AsSpan(start.Length, end - start.Length), CultureInfo.InvariantCulture, out int at) || at == index)
+            if (
+                end < 0
+                || !int.TryParse(key.AsSpan(start.Length, end - start.Length), CultureInfo.InvariantCulture, out int at)
+                || at == index
+            )
             {
                 continue;
             }
@@ -146,7 +154,8 @@ public sealed partial class JobDraft
     }
 
     /// <summary>Renames the paths of the problems, where the page names an entry by another index than the checked document.</summary>
-    public void MovePaths(Func<string, string> move) => Problems = Problems.Select(problem => problem with { Path = move(problem.Path) }).ToList();
+    public void MovePaths(Func<string, string> move) =>
+        Problems = Problems.Select(problem => problem with { Path = move(problem.Path) }).ToList();
 
     /// <summary>Problems of one field.</summary>
     public IEnumerable<JobProblem> ProblemsAt(string path) => Problems.Where(problem => problem.Path == path);
@@ -204,7 +213,8 @@ public sealed partial class JobDraft
         {
             return;
         }
-        string trimmed = field.Kind == FieldKind.Text ? text.Trim().Replace("\r\n", "\n", StringComparison.Ordinal) : text.Trim();
+        string trimmed =
+            field.Kind == FieldKind.Text ? text.Trim().Replace("\r\n", "\n", StringComparison.Ordinal) : text.Trim();
         if (trimmed.Length == 0)
         {
             JobPath.Remove(Document, path);
@@ -224,9 +234,9 @@ public sealed partial class JobDraft
         kind switch
         {
             FieldKind.Tick => JsonValue.Create(text == "true"),
-            FieldKind.Whole when long.TryParse(text, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out long whole) => JsonValue.Create(
-                whole
-            ),
+            FieldKind.Whole
+                when long.TryParse(text, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out long whole) =>
+                JsonValue.Create(whole),
             FieldKind.Number or FieldKind.Whole when ReadNumber(text) is { } number => JsonValue.Create(number),
             FieldKind.Moment when clock.ReadField(text) is { } moment => JsonValue.Create(
                 moment.ToString("yyyy-MM-dd'T'HH:mm:sszzz", CultureInfo.InvariantCulture)
@@ -253,14 +263,21 @@ public sealed partial class JobDraft
         }
         return value.GetValueKind() switch
         {
-            JsonValueKind.String when JobFields.Find(path)?.Kind == FieldKind.Moment => ShownMoment(value.GetValue<string>()),
+            JsonValueKind.String when JobFields.Find(path)?.Kind == FieldKind.Moment => ShownMoment(
+                value.GetValue<string>()
+            ),
             JsonValueKind.String => value.GetValue<string>(),
             _ => value.ToJsonString(),
         };
     }
 
     private string ShownMoment(string text) =>
-        DateTimeOffset.TryParse(text, CultureInfo.InvariantCulture, DateTimeStyles.RoundtripKind, out DateTimeOffset moment)
+        DateTimeOffset.TryParse(
+            text,
+            CultureInfo.InvariantCulture,
+            DateTimeStyles.RoundtripKind,
+            out DateTimeOffset moment
+        )
             ? clock.FieldText(moment)
             : text;
 

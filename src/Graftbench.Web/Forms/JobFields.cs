@@ -52,7 +52,10 @@ public sealed record FieldFacts(
 )
 {
     /// <summary>The allowed range in words; null without one.</summary>
-    public string? Range => Min is { } min && Max is { } max ? string.Create(CultureInfo.InvariantCulture, $"{min} to {max} {Unit}").TrimEnd() : null;
+    public string? Range =>
+        Min is { } min && Max is { } max
+            ? string.Create(CultureInfo.InvariantCulture, $"{min} to {max} {Unit}").TrimEnd()
+            : null;
 }
 
 /// <summary>Finds the facts of a field by its path in the job document, <c>host.parts[3].heightMm</c>.</summary>
@@ -79,7 +82,10 @@ public static class JobFields
         {
             bool list = step.EndsWith("[]", StringComparison.Ordinal);
             string name = list ? step[..^2] : step;
-            property = Array.Find(type.GetProperties(), each => JsonNamingPolicy.CamelCase.ConvertName(each.Name) == name);
+            property = Array.Find(
+                type.GetProperties(),
+                each => JsonNamingPolicy.CamelCase.ConvertName(each.Name) == name
+            );
             if (property is null)
             {
                 return null;

@@ -108,7 +108,10 @@ internal static partial class JobPath
         {
             int bracket = part.IndexOf('[');
             yield return bracket < 0 ? part : part[..bracket];
-            if (bracket >= 0 && int.TryParse(part.AsSpan(bracket + 1).TrimEnd(']'), CultureInfo.InvariantCulture, out int index))
+            if (
+                bracket >= 0
+                && int.TryParse(part.AsSpan(bracket + 1).TrimEnd(']'), CultureInfo.InvariantCulture, out int index)
+            )
             {
                 yield return index;
             }

@@ -24,9 +24,12 @@ public static class BenchAssets
     /// <summary>Address of an asset.</summary>
     /// <param name="name">File name below <c>Assets/</c>.</param>
     public static string Url(string name) =>
-        ByName.ContainsKey(name) ? $"/assets/{Stamp}/{name}" : throw new ArgumentException($"No asset '{name}'.", nameof(name));
+        ByName.ContainsKey(name)
+            ? $"/assets/{Stamp}/{name}"
+            : throw new ArgumentException($"No asset '{name}'.", nameof(name));
 
-    internal static void MapAssets(this IEndpointRouteBuilder routes) => routes.MapGet("/assets/{stamp}/{**name}", Serve);
+    internal static void MapAssets(this IEndpointRouteBuilder routes) =>
+        routes.MapGet("/assets/{stamp}/{**name}", Serve);
 
     private static IResult Serve(HttpContext http, string stamp, string name)
     {

@@ -11,7 +11,10 @@ internal static class Pages
     /// <summary>A page whose parameters are the given names and values.</summary>
     public static RazorComponentResult<TPage> Of<TPage>(int status, params (string Name, object? Value)[] parameters)
         where TPage : IComponent =>
-        new(parameters.ToDictionary(pair => pair.Name, pair => pair.Value, StringComparer.Ordinal)) { StatusCode = status };
+        new(parameters.ToDictionary(pair => pair.Name, pair => pair.Value, StringComparer.Ordinal))
+        {
+            StatusCode = status,
+        };
 
     /// <summary>A page that answers 200.</summary>
     public static RazorComponentResult<TPage> Of<TPage>(params (string Name, object? Value)[] parameters)

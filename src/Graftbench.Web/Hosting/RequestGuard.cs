@@ -67,14 +67,22 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
             await (
                 bad.StatusCode == StatusCodes.Status413PayloadTooLarge
                     ? TooLargePage(http)
-                    : Pages.Problem(bad.StatusCode, "This request was not accepted", "The browser's request could not be read.")
+                    : Pages.Problem(
+                        bad.StatusCode,
+                        "This request was not accepted",
+                        "The browser's request could not be read."
+                    )
             ).ExecuteAsync(http);
         }
         catch (Exception failure) when (!http.Response.HasStarted && Cause<InvalidDataException>(failure) is { } bad)
         {
             LogBadForm(log, bad, http.Request.Path);
             await Pages
-                .Problem(StatusCodes.Status400BadRequest, "This form could not be read", "Its parts are broken or exceed a limit: " + bad.Message)
+                .Problem(
+                    StatusCodes.Status400BadRequest,
+                    "This form could not be read",
+                    "Its parts are broken or exceed a limit: " + bad.Message
+                )
                 .ExecuteAsync(http);
         }
         catch (Exception failure) when (!http.Response.HasStarted && failure is not OperationCanceledException)

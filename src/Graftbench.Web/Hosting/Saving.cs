@@ -45,7 +45,8 @@ internal static class Saving
         const int MostTries = 5;
         for (int attempt = 1; ; attempt++)
         {
-            StoredJob stored = store.FindJob(id) ?? throw new InvalidOperationException($"The store holds no job named '{id}'.");
+            StoredJob stored =
+                store.FindJob(id) ?? throw new InvalidOperationException($"The store holds no job named '{id}'.");
             Job changed = change(stored.Job);
             try
             {

@@ -25,7 +25,11 @@ internal static class ImportEndpoints
     private static IResult LoadDemo(BenchStore store, TimeProvider time) =>
         DemoShop.LoadOnce(store, time) > 0
             ? Results.LocalRedirect("/")
-            : Pages.Problem(StatusCodes.Status409Conflict, "Not loaded", "The demo shop is loaded only into a store that has never held a job.");
+            : Pages.Problem(
+                StatusCodes.Status409Conflict,
+                "Not loaded",
+                "The demo shop is loaded only into a store that has never held a job."
+            );
 
     private static async Task<IResult> Take(HttpContext http, BenchStore store, BenchClock clock)
     {
@@ -50,11 +54,20 @@ internal static class ImportEndpoints
         {
             return Refused(ImportResult.Nothing with { Findings = report.Findings });
         }
-        List<string> jobs = report.Records.Select(record => record.Id).Where(id => id != BenchStore.ShopRecord).ToList();
+        List<string> jobs = report
+            .Records.Select(record => record.Id)
+            .Where(id => id != BenchStore.ShopRecord)
+            .ToList();
         return jobs.Count == 1 ? JobEndpoints.Back(jobs[0], "imported") : Results.LocalRedirect("/");
     }
 
-    private static async Task<IResult> TakeJob(Stream stream, long length, BenchStore store, BenchClock clock, CancellationToken stop)
+    private static async Task<IResult> TakeJob(
+        Stream stream,
+        long length,
+        BenchStore store,
+        BenchClock clock,
+        CancellationToken stop
+    )
     {
         if (length > JobFormat.MaxBytes)
         {
@@ -71,7 +84,10 @@ internal static class ImportEndpoints
         {
             return Refused(ImportResult.Nothing with { Problems = reading.Problems, NotListed = reading.NotListed });
         }
-        if (store.FindJob(job.Id) is { } known && !JobFormat.Write(known.Job).AsSpan().SequenceEqual(JobFormat.Write(job)))
+        if (
+            store.FindJob(job.Id) is { } known
+            && !JobFormat.Write(known.Job).AsSpan().SequenceEqual(JobFormat.Write(job))
+        )
         {
             return Refused(
                 ImportResult.Of(
@@ -84,7 +100,8 @@ internal static class ImportEndpoints
             : JobEndpoints.Back(job.Id, "imported");
     }
 
-    private static RazorComponentResult<ImportPage> Refused(ImportResult result) => Page(result, StatusCodes.Status422UnprocessableEntity);
+    private static RazorComponentResult<ImportPage> Refused(ImportResult result) =>
+        Page(result, StatusCodes.Status422UnprocessableEntity);
 
     private static RazorComponentResult<ImportPage> Page(ImportResult result, int status = StatusCodes.Status200OK) =>
         Pages.Of<ImportPage>(status, (nameof(ImportPage.Result), result));
@@ -95,7 +112,12 @@ internal static class ImportEndpoints
 /// <param name="NotListed">How many more problems there were than the list holds.</param>
 /// <param name="Findings">What is wrong with a record.</param>
 /// <param name="Notice">Anything else.</param>
-public sealed record ImportResult(IReadOnlyList<JobProblem> Problems, int NotListed, IReadOnlyList<Finding> Findings, string? Notice)
+public sealed record ImportResult(
+    IReadOnlyList<JobProblem> Problems,
+    int NotListed,
+    IReadOnlyList<Finding> Findings,
+    string? Notice
+)
 {
     /// <summary>Nothing stands against it.</summary>
     public static ImportResult Nothing { get; } = new([], 0, [], null);

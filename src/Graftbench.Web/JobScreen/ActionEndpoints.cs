@@ -31,7 +31,11 @@ internal static class ActionEndpoints
         string of = form["of"].ToString();
         if (of is not ("host" or "donor") && stored.Job.Chips.All(chip => chip.Id != of))
         {
-            return Pages.Problem(StatusCodes.Status400BadRequest, "Not changed", $"The job has no board or chip named '{of}'.");
+            return Pages.Problem(
+                StatusCodes.Status400BadRequest,
+                "Not changed",
+                $"The job has no board or chip named '{of}'."
+            );
         }
         bool into = form["do"] == "in";
         DateTimeOffset now = ToTheSecond(clock.Now);
@@ -65,9 +69,16 @@ internal static class ActionEndpoints
         }
         if (store.FindJob(id, stored.Revision - 1) is not { } earlier)
         {
-            return Pages.Problem(StatusCodes.Status409Conflict, "Nothing to undo", "This job has been saved only once.");
+            return Pages.Problem(
+                StatusCodes.Status409Conflict,
+                "Nothing to undo",
+                "This job has been saved only once."
+            );
         }
-        IReadOnlyList<FieldChange> changes = FieldChange.Between(JobDraft.ToDocument(stored.Job), JobDraft.ToDocument(earlier.Job));
+        IReadOnlyList<FieldChange> changes = FieldChange.Between(
+            JobDraft.ToDocument(stored.Job),
+            JobDraft.ToDocument(earlier.Job)
+        );
         return Pages.Of<UndoPage>(
             (nameof(UndoPage.Now), stored),
             (nameof(UndoPage.Earlier), earlier),
@@ -80,12 +91,17 @@ internal static class ActionEndpoints
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
         if (!int.TryParse(form["revision"], out int revision) || store.FindJob(id, revision - 1) is not { } earlier)
         {
-            return Pages.Problem(StatusCodes.Status409Conflict, "Nothing to undo", "There is no earlier revision of this job.");
+            return Pages.Problem(
+                StatusCodes.Status409Conflict,
+                "Nothing to undo",
+                "There is no earlier revision of this job."
+            );
         }
         return Saving.TrySave(store, earlier.Job, revision) is { } failure
             ? Pages.Problem(failure.Status, "Not undone", failure.Notice)
             : JobEndpoints.Back(id, "undo");
     }
 
-    private static DateTimeOffset ToTheSecond(DateTimeOffset moment) => moment.AddTicks(-(moment.Ticks % TimeSpan.TicksPerSecond));
+    private static DateTimeOffset ToTheSecond(DateTimeOffset moment) =>
+        moment.AddTicks(-(moment.Ticks % TimeSpan.TicksPerSecond));
 }

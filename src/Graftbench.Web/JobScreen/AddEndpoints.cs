@@ -45,7 +45,13 @@ internal static partial class AddEndpoints
         return Page(stored, kind, entry, draft, null, StatusCodes.Status200OK);
     }
 
-    private static async Task<IResult> Save(string id, string kind, HttpContext http, BenchStore store, BenchClock clock)
+    private static async Task<IResult> Save(
+        string id,
+        string kind,
+        HttpContext http,
+        BenchStore store,
+        BenchClock clock
+    )
     {
         if (!Lists.TryGetValue(kind, out string? list) || store.FindJob(id) is not { } stored)
         {
@@ -101,7 +107,14 @@ internal static partial class AddEndpoints
         return (draft, entry);
     }
 
-    private static RazorComponentResult<AddPage> Page(StoredJob stored, string kind, string entry, JobDraft draft, string? note, int status) =>
+    private static RazorComponentResult<AddPage> Page(
+        StoredJob stored,
+        string kind,
+        string entry,
+        JobDraft draft,
+        string? note,
+        int status
+    ) =>
         Pages.Of<AddPage>(
             status,
             (nameof(AddPage.Stored), stored),
@@ -111,6 +124,10 @@ internal static partial class AddEndpoints
             (nameof(AddPage.Note), note)
         );
 
-    [GeneratedRegex(@"^(?<list>history\.\w+)\[\d{1,5}\]\.(?<field>\w+)$", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
+    [GeneratedRegex(
+        @"^(?<list>history\.\w+)\[\d{1,5}\]\.(?<field>\w+)$",
+        RegexOptions.ExplicitCapture,
+        matchTimeoutMilliseconds: 1000
+    )]
     private static partial Regex AnyEntry();
 }

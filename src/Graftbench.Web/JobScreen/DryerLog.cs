@@ -42,6 +42,9 @@ internal static class DryerLog
         };
 
     private static IEnumerable<Exposure> Ended(Job job, string of, DateTimeOffset now) =>
-        job.History.Exposures.Where(exposure => exposure.Of != of || exposure.From < now)
-            .Select(exposure => exposure.Of == of && (exposure.To is null || exposure.To > now) ? exposure with { To = now } : exposure);
+        job
+            .History.Exposures.Where(exposure => exposure.Of != of || exposure.From < now)
+            .Select(exposure =>
+                exposure.Of == of && (exposure.To is null || exposure.To > now) ? exposure with { To = now } : exposure
+            );
 }

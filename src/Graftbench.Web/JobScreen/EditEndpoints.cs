@@ -25,14 +25,22 @@ internal static class EditEndpoints
         : store.FindJob(id) is { } stored ? Page(stored, section, JobDraft.Of(stored.Job, stored.Revision, clock), [])
         : Pages.NoSuchJob(id);
 
-    private static async Task<IResult> Save(string id, string section, HttpContext http, BenchStore store, BenchClock clock)
+    private static async Task<IResult> Save(
+        string id,
+        string section,
+        HttpContext http,
+        BenchStore store,
+        BenchClock clock
+    )
     {
         if (!EditSections.All.ContainsKey(section) || store.FindJob(id) is not { } stored)
         {
             return Pages.NoSuchJob(id);
         }
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        int seen = int.TryParse(form["revision"], CultureInfo.InvariantCulture, out int posted) ? posted : stored.Revision;
+        int seen = int.TryParse(form["revision"], CultureInfo.InvariantCulture, out int posted)
+            ? posted
+            : stored.Revision;
         // What was typed belongs to the revision that the form showed, so it is laid over that one.
         StoredJob seenJob = seen == stored.Revision ? stored : store.FindJob(id, seen) ?? stored;
         JobDraft draft = JobDraft.Of(seenJob.Job, seen, clock);
@@ -60,13 +68,21 @@ internal static class EditEndpoints
         draft.Notice =
             $"Somebody saved revision {newest.Revision} while you were editing revision {seen}. Your entries are still below. "
             + "Compare, change what should stay theirs, and save again: your version then goes on top of theirs.";
-        return Page(newest, section, draft, FieldChange.Between(JobDraft.ToDocument(newest.Job), draft.Document), failure.Status);
+        return Page(
+            newest,
+            section,
+            draft,
+            FieldChange.Between(JobDraft.ToDocument(newest.Job), draft.Document),
+            failure.Status
+        );
     }
 
     /// <summary>Adds or takes out an entry of a list where a button asked for it.</summary>
     private static bool Rearranged(JobDraft draft, string what)
     {
-        if (what.StartsWith("add:", StringComparison.Ordinal) && EditSections.Lists.Contains(JobPath.Pattern(what[4..])))
+        if (
+            what.StartsWith("add:", StringComparison.Ordinal) && EditSections.Lists.Contains(JobPath.Pattern(what[4..]))
+        )
         {
             draft.AddEntry(what[4..]);
             return true;

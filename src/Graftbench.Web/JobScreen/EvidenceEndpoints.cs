@@ -13,7 +13,13 @@ namespace Graftbench.Web.JobScreen;
 internal static class EvidenceEndpoints
 {
     /// <summary>Pictures that a browser may show from here; everything else is handed over as a download.</summary>
-    private static readonly HashSet<string> ShownPictures = new(StringComparer.Ordinal) { "image/jpeg", "image/png", "image/webp", "image/gif" };
+    private static readonly HashSet<string> ShownPictures = new(StringComparer.Ordinal)
+    {
+        "image/jpeg",
+        "image/png",
+        "image/webp",
+        "image/gif",
+    };
 
     public static void MapEvidence(this IEndpointRouteBuilder routes)
     {
@@ -32,7 +38,16 @@ internal static class EvidenceEndpoints
     private static async Task<IResult> Waive(string id, HttpContext http, BenchStore store, BenchClock clock)
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        return Add(store, clock, id, EvidenceKind.Waiver, form["note"].ToString(), null, form["code"].ToString(), "waiver");
+        return Add(
+            store,
+            clock,
+            id,
+            EvidenceKind.Waiver,
+            form["note"].ToString(),
+            null,
+            form["code"].ToString(),
+            "waiver"
+        );
     }
 
     private static async Task<IResult> AddFile(string id, HttpContext http, BenchStore store, BenchClock clock)
@@ -40,7 +55,11 @@ internal static class EvidenceEndpoints
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
         if (form.Files.GetFile("file") is not { Length: > 0 } upload)
         {
-            return Pages.Problem(StatusCodes.Status422UnprocessableEntity, "Nothing was stored", "Choose a file first; an empty file is not stored.");
+            return Pages.Problem(
+                StatusCodes.Status422UnprocessableEntity,
+                "Nothing was stored",
+                "Choose a file first; an empty file is not stored."
+            );
         }
         byte[] bytes = new byte[upload.Length];
         await using (Stream stream = upload.OpenReadStream())
@@ -48,7 +67,9 @@ internal static class EvidenceEndpoints
             await stream.ReadExactlyAsync(bytes, http.RequestAborted);
         }
         StoredFile file = new(PlainName(upload.FileName), MediaType(bytes), bytes);
-        EvidenceKind kind = file.MediaType.StartsWith("image/", StringComparison.Ordinal) ? EvidenceKind.Picture : EvidenceKind.Reading;
+        EvidenceKind kind = file.MediaType.StartsWith("image/", StringComparison.Ordinal)
+            ? EvidenceKind.Picture
+            : EvidenceKind.Reading;
         return Add(store, clock, id, kind, form["note"].ToString(), file, null, "file");
     }
 
@@ -73,11 +94,16 @@ internal static class EvidenceEndpoints
             return Pages.Problem(
                 StatusCodes.Status422UnprocessableEntity,
                 "Nothing was stored",
-                waives is null ? "A note needs words." : "A waiver needs its reason in words. The finding stays as it was."
+                waives is null
+                    ? "A note needs words."
+                    : "A waiver needs its reason in words. The finding stays as it was."
             );
         }
         string who = Saving.Who(stored.Job);
-        string payload = JsonSerializer.Serialize(new EvidencePayload(text.Length == 0 ? null : text, file?.Name, waives), JobFormat.Json);
+        string payload = JsonSerializer.Serialize(
+            new EvidencePayload(text.Length == 0 ? null : text, file?.Name, waives),
+            JobFormat.Json
+        );
         EvidenceLine line = store.Append(id, new EvidenceDraft(who, Forms.FieldWords.NameOf(kind), payload, file));
         EvidenceEntry entry = new()
         {
@@ -109,7 +135,8 @@ internal static class EvidenceEndpoints
     private static string PlainName(string name)
     {
         string last = name.Split('/', '\\')[^1];
-        string plain = string.Concat(last.Select(c => char.IsControl(c) || ":*?\"<>|".Contains(c) ? '_' : c)).Trim('.', ' ');
+        string plain = string.Concat(last.Select(c => char.IsControl(c) || ":*?\"<>|".Contains(c) ? '_' : c))
+            .Trim('.', ' ');
         return plain.Length == 0 ? "file" : plain[..Math.Min(plain.Length, 120)];
     }
 

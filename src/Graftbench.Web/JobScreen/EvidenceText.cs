@@ -8,7 +8,9 @@ internal static class EvidenceText
 {
     /// <summary>The line in a few words; empty where its kind says it all.</summary>
     public static string Of(EvidenceLine line) =>
-        Field(line, "note") ?? Field(line, "says") ?? (line.Kind == "job-saved" ? $"revision {Field(line, "revision") ?? "saved"}" : "");
+        Field(line, "note")
+        ?? Field(line, "says")
+        ?? (line.Kind == "job-saved" ? $"revision {Field(line, "revision") ?? "saved"}" : "");
 
     /// <summary>Name of the attached file; null where the line does not say it.</summary>
     public static string? FileName(EvidenceLine line) => Field(line, "file");
@@ -18,7 +20,9 @@ internal static class EvidenceText
         try
         {
             using JsonDocument payload = JsonDocument.Parse(line.PayloadJson);
-            return payload.RootElement.ValueKind == JsonValueKind.Object && payload.RootElement.TryGetProperty(name, out JsonElement value)
+            return
+                payload.RootElement.ValueKind == JsonValueKind.Object
+                && payload.RootElement.TryGetProperty(name, out JsonElement value)
                 ? value.ToString()
                 : null;
         }

@@ -20,7 +20,13 @@ internal static class PaperEndpoints
         routes.MapGet("/jobs/{id}/record.zip", Record);
     }
 
-    private static IResult Sheet(string id, HttpContext http, BenchStore store, BenchPlans plans, Preferences preferences)
+    private static IResult Sheet(
+        string id,
+        HttpContext http,
+        BenchStore store,
+        BenchPlans plans,
+        Preferences preferences
+    )
     {
         if (store.FindJob(id) is not { } stored)
         {
@@ -35,7 +41,11 @@ internal static class PaperEndpoints
 
     private static IResult Pdf(string id, BenchStore store, BenchPlans plans, Preferences preferences) =>
         store.FindJob(id) is { } stored
-            ? Results.File(PlanSheetPdf.Write(plans.For(stored), new Display(preferences.Fahrenheit)), "application/pdf", $"{stored.Job.Id}-plan.pdf")
+            ? Results.File(
+                PlanSheetPdf.Write(plans.For(stored), new Display(preferences.Fahrenheit)),
+                "application/pdf",
+                $"{stored.Job.Id}-plan.pdf"
+            )
             : Pages.NoSuchJob(id);
 
     private static IResult Record(string id, HttpContext http, BenchStore store)

@@ -20,7 +20,10 @@ internal static class Pictures
                 WidthPx = 470,
                 RemoveFirst =
                 [
-                    .. plan.Drying.Subjects.Where(subject => subject.Id == "host").SelectMany(subject => subject.RemoveFirst).Select(part => part.Ref),
+                    .. plan
+                        .Drying.Subjects.Where(subject => subject.Id == "host")
+                        .SelectMany(subject => subject.RemoveFirst)
+                        .Select(part => part.Ref),
                 ],
             }
         );

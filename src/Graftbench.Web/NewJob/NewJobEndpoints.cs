@@ -16,7 +16,13 @@ internal static class NewJobEndpoints
         routes.MapGet(
             "/jobs/new",
             (HttpContext http, BenchStore store, BenchClock clock) =>
-                Show(NewJobForm.Empty(store.Jobs() is [var last, ..] ? last : null, ShelfChoice.Of(http.Request.Query, store), clock))
+                Show(
+                    NewJobForm.Empty(
+                        store.Jobs() is [var last, ..] ? last : null,
+                        ShelfChoice.Of(http.Request.Query, store),
+                        clock
+                    )
+                )
         );
         routes.MapPost("/jobs/new", Save);
     }

@@ -106,7 +106,9 @@ internal sealed partial class NewJobForm
     /// <summary>Fills the donor's sizes in from the host: most donors are the same board.</summary>
     public void TakeHostSizeForDonor()
     {
-        foreach (string field in (string[])["lengthMm", "widthMm", "thicknessMm", "copperLayers", "solidPlanes", "laminate"])
+        foreach (
+            string field in (string[])["lengthMm", "widthMm", "thicknessMm", "copperLayers", "solidPlanes", "laminate"]
+        )
         {
             Draft.Type("donor." + field, Draft.Text("host." + field));
         }
@@ -200,7 +202,10 @@ internal sealed partial class NewJobForm
             {
                 continue;
             }
-            if (!int.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out int count) || count > SensitivePart.Most)
+            if (
+                !int.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out int count)
+                || count > SensitivePart.Most
+            )
             {
                 ExtraProblems[line.Field] =
                     $"{line.Label}: '{text}' is no count from 0 to {SensitivePart.Most}. More parts of a kind are drawn on the board picture.";
@@ -248,7 +253,8 @@ internal sealed partial class NewJobForm
             .Replace(
                 path,
                 match =>
-                    int.Parse(match.Groups["index"].Value, CultureInfo.InvariantCulture) is var index && index < kept.Length
+                    int.Parse(match.Groups["index"].Value, CultureInfo.InvariantCulture) is var index
+                    && index < kept.Length
                         ? string.Create(CultureInfo.InvariantCulture, $"history.exposures[{kept[index]}]")
                         : match.Value
             );
@@ -271,6 +277,10 @@ internal sealed partial class NewJobForm
     [GeneratedRegex("[^a-z0-9]+", RegexOptions.None, matchTimeoutMilliseconds: 1000)]
     private static partial Regex NotIdLetters();
 
-    [GeneratedRegex(@"^history\.exposures\[(?<index>\d+)\]", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
+    [GeneratedRegex(
+        @"^history\.exposures\[(?<index>\d+)\]",
+        RegexOptions.ExplicitCapture,
+        matchTimeoutMilliseconds: 1000
+    )]
     private static partial Regex ExposureIndex();
 }

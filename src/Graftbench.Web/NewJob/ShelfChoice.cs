@@ -46,7 +46,9 @@ internal sealed record ShelfChoice(ShelfThing? Host, ShelfThing? Donor, ShelfThi
         new(Find(text("host"), "board", store), Find(text("donor"), "board", store), Find(text("chip"), "chip", store));
 
     private static ShelfThing? Find(StringValues id, string kind, BenchStore store) =>
-        StringValues.IsNullOrEmpty(id) ? null : store.Shelf(kind).Where(item => item.Id == id).Select(ShelfThing.Of).FirstOrDefault();
+        StringValues.IsNullOrEmpty(id)
+            ? null
+            : store.Shelf(kind).Where(item => item.Id == id).Select(ShelfThing.Of).FirstOrDefault();
 
     private static void LayBoard(JsonObject document, ShelfThing? thing, string place)
     {
@@ -55,7 +57,11 @@ internal sealed record ShelfChoice(ShelfThing? Host, ShelfThing? Donor, ShelfThi
             return;
         }
         document[place] = board.DeepClone();
-        if (document[place] is JsonObject laid && laid["origin"] is null && thing.Words.GetValueOrDefault("origin") is { Length: > 0 } origin)
+        if (
+            document[place] is JsonObject laid
+            && laid["origin"] is null
+            && thing.Words.GetValueOrDefault("origin") is { Length: > 0 } origin
+        )
         {
             laid["origin"] = origin;
         }

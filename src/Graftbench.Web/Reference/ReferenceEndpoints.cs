@@ -7,5 +7,8 @@ namespace Graftbench.Web.Reference;
 internal static class ReferenceEndpoints
 {
     public static void MapReference(this IEndpointRouteBuilder routes) =>
-        routes.MapGet("/reference", (string? q) => Pages.Of<ReferencePage>((nameof(ReferencePage.Query), (q ?? "").Trim())));
+        routes.MapGet(
+            "/reference",
+            (string? q) => Pages.Of<ReferencePage>((nameof(ReferencePage.Query), (q ?? "").Trim()))
+        );
 }

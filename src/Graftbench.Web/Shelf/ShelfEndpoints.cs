@@ -21,7 +21,9 @@ internal static class ShelfEndpoints
     }
 
     private static RazorComponentResult<ShelfPage> ShowAll(BenchStore store) =>
-        Pages.Of<ShelfPage>((nameof(ShelfPage.Things), ShelfThing.Kinds.Keys.SelectMany(store.Shelf).Select(ShelfThing.Of).ToList()));
+        Pages.Of<ShelfPage>(
+            (nameof(ShelfPage.Things), ShelfThing.Kinds.Keys.SelectMany(store.Shelf).Select(ShelfThing.Of).ToList())
+        );
 
     private static IResult ShowOne(string kind, string id, BenchStore store, BenchClock clock)
     {
@@ -38,7 +40,13 @@ internal static class ShelfEndpoints
             : Pages.NotFound($"/shelf/{kind}/{id}");
     }
 
-    private static async Task<IResult> Save(string kind, string id, HttpContext http, BenchStore store, BenchClock clock)
+    private static async Task<IResult> Save(
+        string kind,
+        string id,
+        HttpContext http,
+        BenchStore store,
+        BenchClock clock
+    )
     {
         ShelfItem? found = store.Shelf(kind).FirstOrDefault(item => item.Id == id);
         if (!ShelfThing.Kinds.ContainsKey(kind) || (found is null && id != "new"))
@@ -56,7 +64,11 @@ internal static class ShelfEndpoints
         }
         if (
             what.StartsWith("remove:history.heats[", StringComparison.Ordinal)
-            && int.TryParse(what.AsSpan("remove:history.heats[".Length).TrimEnd(']'), CultureInfo.InvariantCulture, out int index)
+            && int.TryParse(
+                what.AsSpan("remove:history.heats[".Length).TrimEnd(']'),
+                CultureInfo.InvariantCulture,
+                out int index
+            )
         )
         {
             form.Draft.RemoveEntry("history.heats", index);
@@ -89,7 +101,10 @@ internal static class ShelfEndpoints
     private static string NewId(BenchStore store, string kind, string title)
     {
         string stem = kind + "-" + ShelfThing.Plain(title);
-        HashSet<string> taken = ShelfThing.Kinds.Keys.SelectMany(store.Shelf).Select(item => item.Id).ToHashSet(StringComparer.Ordinal);
+        HashSet<string> taken = ShelfThing
+            .Kinds.Keys.SelectMany(store.Shelf)
+            .Select(item => item.Id)
+            .ToHashSet(StringComparer.Ordinal);
         string id = stem;
         for (int i = 2; taken.Contains(id); i++)
         {
@@ -98,7 +113,12 @@ internal static class ShelfEndpoints
         return id;
     }
 
-    private static RazorComponentResult<ShelfItemPage> Page(string kind, string id, ShelfForm form, int status = StatusCodes.Status200OK) =>
+    private static RazorComponentResult<ShelfItemPage> Page(
+        string kind,
+        string id,
+        ShelfForm form,
+        int status = StatusCodes.Status200OK
+    ) =>
         Pages.Of<ShelfItemPage>(
             status,
             (nameof(ShelfItemPage.Kind), kind),

@@ -66,7 +66,8 @@ internal sealed class ShelfForm
     {
         WordProblem =
             Title.Length == 0 ? "Give it a name that you will recognise it by."
-            : ownWords.Values.Any(word => word.Length > MaxWordLength) ? $"One of the texts is longer than {MaxWordLength} characters."
+            : ownWords.Values.Any(word => word.Length > MaxWordLength)
+                ? $"One of the texts is longer than {MaxWordLength} characters."
             : null;
         JsonObject asJob = AsJob();
         JobReading reading = Draft.CheckAs(asJob);
@@ -76,7 +77,11 @@ internal sealed class ShelfForm
     /// <summary>The thing as it is stored.</summary>
     public string ToJson()
     {
-        JsonObject own = new(ownWords.Where(pair => pair.Key != "title").Select(pair => KeyValuePair.Create(pair.Key, (JsonNode?)pair.Value.Trim())));
+        JsonObject own = new(
+            ownWords
+                .Where(pair => pair.Key != "title")
+                .Select(pair => KeyValuePair.Create(pair.Key, (JsonNode?)pair.Value.Trim()))
+        );
         return new JsonObject { ["words"] = own, ["part"] = Draft.Document.DeepClone() }.ToJsonString(JobFormat.Json);
     }
 
@@ -84,7 +89,17 @@ internal sealed class ShelfForm
         kind switch
         {
             "board" => new JsonObject { ["host"] = new JsonObject { ["thicknessMm"] = 1.6 } },
-            "chip" => new JsonObject { ["chips"] = new JsonArray(new JsonObject { ["id"] = "U1", ["from"] = "shelf", ["to"] = "host" }) },
+            "chip" => new JsonObject
+            {
+                ["chips"] = new JsonArray(
+                    new JsonObject
+                    {
+                        ["id"] = "U1",
+                        ["from"] = "shelf",
+                        ["to"] = "host",
+                    }
+                ),
+            },
             _ => new JsonObject { ["materials"] = new JsonObject() },
         };
 
@@ -103,6 +118,20 @@ internal sealed class ShelfForm
                 ["widthMm"] = 100,
                 ["thicknessMm"] = 1.6,
             };
+        }
+        if (kind != "chip")
+        {
+            job["chips"] = new JsonArray(
+                new JsonObject
+                {
+                    ["id"] = "U1",
+                    ["from"] = "shelf",
+                    ["to"] = "host",
+                    ["bodyLengthMm"] = 3,
+                    ["bodyWidthMm"] = 3,
+                    ["bodyThicknessMm"] = 1,
+                }
+            );
         }
         return job;
     }

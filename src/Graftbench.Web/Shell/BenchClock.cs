@@ -28,7 +28,13 @@ public sealed class BenchClock(TimeProvider time)
     public DateTimeOffset? ReadField(string text)
     {
         string[] formats = [FieldFormat, "yyyy-MM-dd'T'HH:mm:ss", "yyyy-MM-dd HH:mm", "yyyy-MM-dd"];
-        return DateTime.TryParseExact(text.Trim(), formats, CultureInfo.InvariantCulture, DateTimeStyles.None, out DateTime wall)
+        return DateTime.TryParseExact(
+            text.Trim(),
+            formats,
+            CultureInfo.InvariantCulture,
+            DateTimeStyles.None,
+            out DateTime wall
+        )
             ? new DateTimeOffset(wall, time.LocalTimeZone.GetUtcOffset(wall))
             : null;
     }

@@ -19,7 +19,9 @@ public sealed class Preferences(IHttpContextAccessor accessor)
 
     /// <summary>Address of the page being shown, to come back to.</summary>
     public string Here =>
-        accessor.HttpContext is { } http && HttpMethods.IsGet(http.Request.Method) ? http.Request.Path + http.Request.QueryString : "/";
+        accessor.HttpContext is { } http && HttpMethods.IsGet(http.Request.Method)
+            ? http.Request.Path + http.Request.QueryString
+            : "/";
 
     private string? Cookie(string name) => accessor.HttpContext?.Request.Cookies[name];
 
@@ -51,5 +53,6 @@ public sealed class Preferences(IHttpContextAccessor accessor)
 
 internal static class PreferenceEndpoints
 {
-    public static void MapPreferences(this IEndpointRouteBuilder routes) => routes.MapPost("/preferences", (Delegate)Preferences.Save);
+    public static void MapPreferences(this IEndpointRouteBuilder routes) =>
+        routes.MapPost("/preferences", (Delegate)Preferences.Save);
 }

@@ -14,7 +14,9 @@ public static partial class Temperatures
                 match =>
                 {
                     string first = ToFahrenheit(match.Groups["a"].Value);
-                    string second = match.Groups["b"].Success ? match.Groups["dash"].Value + ToFahrenheit(match.Groups["b"].Value) : "";
+                    string second = match.Groups["b"].Success
+                        ? match.Groups["dash"].Value + ToFahrenheit(match.Groups["b"].Value)
+                        : "";
                     return $"{match.Value} ({first}{second} °F)";
                 }
             );
@@ -26,6 +28,10 @@ public static partial class Temperatures
             )
             .ToString("0", CultureInfo.InvariantCulture);
 
-    [GeneratedRegex(@"(?<![\w.])(?<a>[-−]?\d+(?:\.\d+)?)(?:(?<dash> ?(?:-|–|to|\.\.) ?)(?<b>\d+(?:\.\d+)?))?\s°C(?![\w/])", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
+    [GeneratedRegex(
+        @"(?<![\w.])(?<a>[-−]?\d+(?:\.\d+)?)(?:(?<dash> ?(?:-|–|to|\.\.) ?)(?<b>\d+(?:\.\d+)?))?\s°C(?![\w/])",
+        RegexOptions.ExplicitCapture,
+        matchTimeoutMilliseconds: 1000
+    )]
     private static partial Regex Celsius();
 }

@@ -22,7 +22,9 @@ public sealed record TodayView(
     /// <summary>Picks from the plans.</summary>
     public static TodayView Of(IReadOnlyList<StoredJob> jobs, BenchPlans plans, DateTimeOffset now)
     {
-        List<JobLine> open = jobs.Where(job => !IsClosed(job)).Select(job => JobLine.Of(job, plans.For(job), now)).ToList();
+        List<JobLine> open = jobs.Where(job => !IsClosed(job))
+            .Select(job => JobLine.Of(job, plans.For(job), now))
+            .ToList();
         return new TodayView(
             open.OrderBy(line => line.Rank).ToList(),
             jobs.Where(IsClosed).ToList(),
@@ -44,7 +46,14 @@ public sealed record TodayView(
 /// <param name="Urgent">The worst finding that stops the work; null without one.</param>
 /// <param name="Next">The first question that has something to do.</param>
 /// <param name="Rank">Order on the page, smallest first.</param>
-public sealed record JobLine(StoredJob Stored, JobPlan Plan, DateTimeOffset? ReadyAt, Finding? Urgent, QuestionAnswer? Next, int Rank)
+public sealed record JobLine(
+    StoredJob Stored,
+    JobPlan Plan,
+    DateTimeOffset? ReadyAt,
+    Finding? Urgent,
+    QuestionAnswer? Next,
+    int Rank
+)
 {
     /// <summary>The line of a job.</summary>
     public static JobLine Of(StoredJob stored, JobPlan plan, DateTimeOffset now)
@@ -54,9 +63,16 @@ public sealed record JobLine(StoredJob Stored, JobPlan Plan, DateTimeOffset? Rea
             .Select(subject => subject.ReadyAt!.Value)
             .ToList();
         DateTimeOffset? readyAt = running.Count > 0 ? running.Max() : null;
-        Finding? urgent = plan.Findings.FirstOrDefault(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst);
+        Finding? urgent = plan.Findings.FirstOrDefault(finding =>
+            finding.Verdict is Verdict.Blocker or Verdict.FixFirst
+        );
         QuestionAnswer? next = plan.Questions.FirstOrDefault(question => question.Next is not null);
-        int rank = urgent?.Verdict == Verdict.Blocker ? 0 : readyAt <= now ? 1 : urgent is not null ? 2 : readyAt is null ? 3 : 4;
+        int rank =
+            urgent?.Verdict == Verdict.Blocker ? 0
+            : readyAt <= now ? 1
+            : urgent is not null ? 2
+            : readyAt is null ? 3
+            : 4;
         return new JobLine(stored, plan, readyAt, urgent, next, rank);
     }
 }
