@@ -156,7 +156,10 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
     private static long LimitBytes(PathString path) =>
         path == "/import" ? MaxImportBytes
         : path.Value is { } value
-        && (value.EndsWith("/evidence/file", StringComparison.Ordinal) || value.EndsWith("/photo", StringComparison.Ordinal))
+        && (
+            value.EndsWith("/evidence/file", StringComparison.Ordinal)
+            || value.EndsWith("/photo", StringComparison.Ordinal)
+        )
             ? MaxAttachmentBytes
         : MaxFormBytes;
 
