@@ -1,6 +1,7 @@
 // <gb-board-map>: the picture on which a board is drawn. The server gives the drawing in a hidden field and takes it back there.
-import { bounds, corners, inside, nearestOnSegment, toBoard, toLocal, toStep } from "./board-map-geometry.js";
-import { BoardPicture, handlesOf, svg } from "./board-map-draw.js";
+import { bounds, corners, toStep } from "./board-map-geometry.js";
+import { BoardPicture, svg } from "./board-map-draw.js";
+import { BoardHands, wholeTurn } from "./board-map-hands.js";
 import { BoardControls } from "./board-map-controls.js";
 import { kindOf } from "./board-map-kinds.js";
 import {
@@ -27,25 +28,14 @@ import {
 } from "./board-map-model.js";
 import { html, placeInWords, plain } from "./board-map-panel.js";
 
-// A pointer that moved less than this tapped [px]; a gloved finger that came down this near to a body meant it [px].
-const tapPx = 8;
-const reachPx = 22;
 const draftAfterMs = 250;
 const smallestZoom = 0.5;
 const largestZoom = 120;
 
 let elementCount = 0;
 
-/** Turn in degrees between -180 and 180. */
-function wholeTurn(degrees) {
-  const turn = ((((degrees + 180) % 360) + 360) % 360) - 180;
-  return turn === -180 ? 180 : toStep(turn, 0.1);
-}
-
 class BoardMap extends HTMLElement {
   #abort = null;
-  #pointers = new Map();
-  #drag = null;
   #frameAsked = false;
 
   connectedCallback() {
@@ -84,6 +74,7 @@ class BoardMap extends HTMLElement {
     });
     this.canvas.append(this.svg);
     this.picture = new BoardPicture(this.svg, this.id);
+    this.hands = new BoardHands(this);
     this.controls = new BoardControls(this);
     this.querySelectorAll(":scope > .bm-without-script").forEach((part) => part.remove());
     this.append(this.controls.element);
@@ -236,8 +227,8 @@ class BoardMap extends HTMLElement {
     if (item) {
       const [l, w] = sizeFields(item);
       const box = boxOf(item);
-      const length = this.#allowedSize(item, l, toStep(box.length + dx, 0.1));
-      const width = this.#allowedSize(item, w, toStep(box.width + dy, 0.1));
+      const length = this.allowedSize(item, l, toStep(box.length + dx, 0.1));
+      const width = this.allowedSize(item, w, toStep(box.width + dy, 0.1));
       const text = `${nameOf(item)} is ${plain(length)} by ${plain(width)} mm.`;
       this.setFields({ [l]: length, [w]: width }, text, `size ${item.key}`);
     }
@@ -340,14 +331,14 @@ class BoardMap extends HTMLElement {
   }
 
   setCorner(index, x, y, join = null) {
-    const doc = this.#movedCorner(this.steps.doc, index, x, y).doc;
+    const doc = this.movedCorner(this.steps.doc, index, x, y).doc;
     const at = outlineOf(doc)[index];
     this.corner = index;
     this.take(doc, `Corner ${index + 1} at ${plain(at.x)}, ${plain(at.y)} mm.`, join);
   }
 
   /** A rectangle stays one while its corners are dragged; its opposite corner stays where it is. */
-  #movedCorner(doc, index, x, y) {
+  movedCorner(doc, index, x, y) {
     const outline = outlineOf(doc);
     if (doc.outline.length >= 3) {
       return withOutline(doc, outline.map((point, i) => (i === index ? { x, y } : point)));
@@ -401,28 +392,27 @@ class BoardMap extends HTMLElement {
     const { width, height } = this.view;
     const across = (width - 96) / Math.max(box.maxX - box.minX, 1);
     const up = (height - 96) / Math.max(box.maxY - box.minY, 1);
-    this.view.pxPerMm = Math.min(largestZoom, Math.max(smallestZoom, Math.min(across, up)));
+    this.view.pxPerMm = this.zoomWithin(Math.min(across, up));
     this.view.x = (box.minX + box.maxX) / 2 - 13 / this.view.pxPerMm;
     this.view.y = (box.minY + box.maxY) / 2 - 13 / this.view.pxPerMm;
     this.render();
   }
 
+  zoomWithin(pxPerMm) {
+    return Math.min(largestZoom, Math.max(smallestZoom, pxPerMm));
+  }
+
   zoom(factor, px = { x: this.view.width / 2, y: this.view.height / 2 }) {
-    const still = this.#boardPoint(px);
-    this.view.pxPerMm = Math.min(largestZoom, Math.max(smallestZoom, this.view.pxPerMm * factor));
-    const now = this.#boardPoint(px);
+    const still = this.boardPoint(px);
+    this.view.pxPerMm = this.zoomWithin(this.view.pxPerMm * factor);
+    const now = this.boardPoint(px);
     this.view.x += still.x - now.x;
     this.view.y += still.y - now.y;
     this.render();
   }
 
-  #boardPoint(px, view = this.view) {
+  boardPoint(px, view = this.view) {
     return { x: view.x + (px.x - view.width / 2) / view.pxPerMm, y: view.y - (px.y - view.height / 2) / view.pxPerMm };
-  }
-
-  #eventPx(event) {
-    const box = this.svg.getBoundingClientRect();
-    return { x: event.clientX - box.left, y: event.clientY - box.top };
   }
 
   render() {
@@ -455,33 +445,18 @@ class BoardMap extends HTMLElement {
       nearest: this.nearest,
       photo: this.photo,
       opacity: this.opacity,
-      sketch: this.#drag?.type === "sketch" ? this.#drag.box : null,
+      sketch: this.hands.drag?.type === "sketch" ? this.hands.drag.box : null,
       aim: this.mode === "place" ? this.aim : null,
     });
     this.controls.show();
   }
 
-  // ---- Pointer ----------------------------------------------------------------------------------------------------
+  // ---- Listening --------------------------------------------------------------------------------------------------
 
   #listen() {
     const { signal } = this.#abort;
     const on = (target, name, listener, options = {}) => target.addEventListener(name, listener, { ...options, signal });
-    on(this.svg, "pointerdown", (event) => this.#down(event));
-    on(this.svg, "pointermove", (event) => this.#move(event));
-    on(this.svg, "pointerup", (event) => this.#up(event));
-    on(this.svg, "pointercancel", (event) => this.#cancel(event));
-    on(this.svg, "pointerleave", () => this.controls.pointAt(null));
-    on(
-      this.svg,
-      "wheel",
-      (event) => {
-        event.preventDefault();
-        this.zoom(Math.exp(-Math.sign(event.deltaY) * Math.min(0.3, Math.abs(event.deltaY) / 400)), this.#eventPx(event));
-      },
-      { passive: false },
-    );
-    on(this.canvas, "keydown", (event) => this.#canvasKey(event));
-    on(document, "keydown", (event) => this.#undoKey(event));
+    this.hands.listen(on);
     on(window, "beforeunload", (event) => {
       if (this.dirty && !this.submitting) {
         event.preventDefault();
@@ -546,354 +521,10 @@ class BoardMap extends HTMLElement {
     requestAnimationFrame(() => requestAnimationFrame(() => this.controls.focusField(field)));
   }
 
-  /** Placed objects under a point, smallest first; a finger also takes what is near. */
-  #objectsAt(point, reachMm) {
-    return this.shown.items
-      .filter(isPlaced)
-      .map((item) => {
-        const box = boxOf(item);
-        const shape = corners(box);
-        const feet = shape.map((a, i) => nearestOnSegment(point, a, shape[(i + 1) % 4]));
-        const off = inside(point, shape) ? 0 : Math.min(...feet.map((foot) => Math.hypot(foot.x - point.x, foot.y - point.y)));
-        return { item, off, size: box.length * box.width };
-      })
-      .filter((one) => one.off <= reachMm)
-      .sort((a, b) => a.off - b.off || a.size - b.size)
-      .map((one) => one.item);
-  }
-
-  #down(event) {
-    if (event.pointerType === "mouse" && event.button > 1) {
-      return;
-    }
-    // The picture itself must have the focus for its keys, and a touched input must give up its on-screen keyboard.
-    this.canvas.focus({ preventScroll: true });
-    event.preventDefault();
-    const px = this.#eventPx(event);
-    this.svg.setPointerCapture(event.pointerId);
-    this.#pointers.set(event.pointerId, px);
-    if (this.#pointers.size === 2) {
-      this.#startPinch();
-      return;
-    }
-    if (this.#pointers.size > 2) {
-      return;
-    }
-    const point = this.#boardPoint(px);
-    const start = { id: event.pointerId, px, point, view: { ...this.view }, doc: this.steps.doc, moved: false };
-    const handle = event.button === 1 ? null : event.target.closest?.("[data-handle]")?.dataset.handle;
-    if (handle) {
-      this.#drag = this.#startHandle(handle, start);
-    } else if (event.button === 1 || this.mode === "outline") {
-      this.#drag = { ...start, type: "pan" };
-    } else if (this.mode === "place") {
-      this.#drag = { ...start, type: "sketch", box: null };
-    } else {
-      this.#drag = this.#startOnObject(start, event.pointerType !== "mouse");
-    }
-    this.render();
-  }
-
-  #startHandle(handle, start) {
-    const [what, a, b] = handle.split(" ");
-    if (what === "size" || what === "turn") {
-      return { ...start, type: what, key: this.chosen, box: boxOf(this.chosenItem), sx: Number(a), sy: Number(b) };
-    }
-    if (what === "add") {
-      this.addCorner(Number(a));
-      const index = Number(a) + 1;
-      const corner = outlineOf(this.steps.doc)[index];
-      return { ...start, type: "corner", index, corner, doc: this.steps.doc, added: true };
-    }
-    this.corner = Number(a);
-    return { ...start, type: "corner", index: Number(a), corner: outlineOf(this.steps.doc)[Number(a)] };
-  }
-
-  /** A mouse moves what it takes hold of; a finger only what was chosen before, so that a glove cannot push a part by chance. */
-  #startOnObject(start, byFinger) {
-    const reach = byFinger ? reachPx / this.view.pxPerMm : 0;
-    const under = this.#objectsAt(start.point, reach);
-    const chosen = this.chosenItem;
-    if (chosen && isPlaced(chosen)) {
-      const box = boxOf(chosen);
-      const frame = handlesOf(box, this.view.pxPerMm);
-      const local = toLocal(start.point, box);
-      const held = byFinger
-        ? Math.abs(local.x) <= frame.x && Math.abs(local.y) <= frame.y
-        : under.includes(chosen);
-      if (held) {
-        return { ...start, type: "move", key: chosen.key, box, under };
-      }
-    }
-    if (under.length > 0 && !byFinger) {
-      this.choose(under[0].key);
-      return { ...start, type: "move", key: under[0].key, box: boxOf(under[0]), under: [] };
-    }
-    return { ...start, type: "pan", under };
-  }
-
-  #startPinch() {
-    this.shown = this.steps.doc;
-    const [a, b] = [...this.#pointers.values()];
-    const middle = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
-    this.#drag = { type: "pinch", distance: Math.hypot(a.x - b.x, a.y - b.y), middle, view: { ...this.view } };
-  }
-
-  #move(event) {
-    const px = this.#eventPx(event);
-    if (this.#pointers.has(event.pointerId)) {
-      this.#pointers.set(event.pointerId, px);
-    }
-    const drag = this.#drag;
-    this.controls.pointAt(this.#boardPoint(px));
-    if (!drag) {
-      if (this.mode === "place" && event.pointerType === "mouse") {
-        this.aim = this.#boardPoint(px);
-        this.render();
-      }
-      return;
-    }
-    if (drag.type === "pinch") {
-      this.#pinch(drag);
-    } else if (event.pointerId === drag.id) {
-      drag.moved ||= Math.hypot(px.x - drag.px.x, px.y - drag.px.y) > tapPx;
-      if (drag.moved) {
-        this.#dragTo(drag, px);
-      }
-    }
-    this.render();
-  }
-
-  #pinch(drag) {
-    const [a, b] = [...this.#pointers.values()];
-    if (!b) {
-      return;
-    }
-    const middle = { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 };
-    const factor = Math.hypot(a.x - b.x, a.y - b.y) / Math.max(drag.distance, 1);
-    const still = this.#boardPoint(drag.middle, drag.view);
-    this.view.pxPerMm = Math.min(largestZoom, Math.max(smallestZoom, drag.view.pxPerMm * factor));
-    this.view.x = still.x - (middle.x - this.view.width / 2) / this.view.pxPerMm;
-    this.view.y = still.y + (middle.y - this.view.height / 2) / this.view.pxPerMm;
-  }
-
-  #dragTo(drag, px) {
-    const point = this.#boardPoint(px, drag.view);
-    const dx = point.x - drag.point.x;
-    const dy = point.y - drag.point.y;
-    if (drag.type === "pan") {
-      this.view.x = drag.view.x - dx;
-      this.view.y = drag.view.y - dy;
-    } else if (drag.type === "move") {
-      const at = { xMm: toStep(drag.box.x + dx, this.step), yMm: toStep(drag.box.y + dy, this.step) };
-      this.shown = withFields(drag.doc, drag.key, at);
-    } else if (drag.type === "size") {
-      this.shown = this.#sized(drag, point);
-    } else if (drag.type === "turn") {
-      const angle = (Math.atan2(point.y - drag.box.y, point.x - drag.box.x) * 180) / Math.PI - 90;
-      this.shown = withFields(drag.doc, drag.key, { rotationDeg: wholeTurn(toStep(angle, this.snap ? 15 : 1)) });
-    } else if (drag.type === "corner") {
-      const x = toStep(drag.corner.x + dx, this.step);
-      const y = toStep(drag.corner.y + dy, this.step);
-      const moved = this.#movedCorner(drag.doc, drag.index, x, y);
-      this.shown = moved.doc;
-      this.view.x = drag.view.x + moved.dx;
-      this.view.y = drag.view.y + moved.dy;
-    } else if (drag.type === "sketch") {
-      const snapped = (p) => ({ x: toStep(p.x, this.step), y: toStep(p.y, this.step) });
-      drag.box = bounds([snapped(drag.point), snapped(point)]);
-    }
-  }
-
-  #allowedSize(item, name, value) {
+  /** A size inside what the field allows. */
+  allowedSize(item, name, value) {
     const field = this.descriptors[item.type].find((one) => one.name === name);
     return Math.min(field.max, Math.max(field.min, value));
-  }
-
-  /** The opposite edge stays where it is. */
-  #sized(drag, point) {
-    const item = drag.doc.items.find((one) => one.key === drag.key);
-    const from = toLocal(drag.point, drag.box);
-    const to = toLocal(point, drag.box);
-    const [l, w] = sizeFields(item);
-    const grown = (extent, sign, by, name) =>
-      sign === 0 ? extent : this.#allowedSize(item, name, Math.max(this.step, toStep(extent + sign * by, this.step)));
-    const length = grown(drag.box.length, drag.sx, to.x - from.x, l);
-    const width = grown(drag.box.width, drag.sy, to.y - from.y, w);
-    const centre = toBoard(
-      { x: (drag.sx * (length - drag.box.length)) / 2, y: (drag.sy * (width - drag.box.width)) / 2 },
-      drag.box,
-    );
-    return withFields(drag.doc, drag.key, {
-      [l]: length,
-      [w]: width,
-      xMm: toStep(centre.x, 0.01),
-      yMm: toStep(centre.y, 0.01),
-    });
-  }
-
-  #up(event) {
-    this.#pointers.delete(event.pointerId);
-    const drag = this.#drag;
-    if (!drag || (drag.type !== "pinch" && drag.id !== event.pointerId)) {
-      return;
-    }
-    this.#drag = null;
-    if (drag.type === "pinch") {
-      this.render();
-    } else if (drag.type === "sketch") {
-      this.#place(drag);
-    } else if (drag.moved) {
-      this.#endDrag(drag);
-    } else {
-      this.#tap(drag);
-    }
-  }
-
-  #place(drag) {
-    const { box } = drag;
-    const least = 0.5;
-    if (box && !this.placing.key && box.maxX - box.minX >= least && box.maxY - box.minY >= least) {
-      this.placeAt((box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2, box.maxX - box.minX, box.maxY - box.minY);
-    } else {
-      this.placeAt(drag.point.x, drag.point.y);
-    }
-  }
-
-  #endDrag(drag) {
-    const item = this.shown.items.find((one) => one.key === drag.key);
-    const text = {
-      move: () => `${nameOf(item)} moved to ${item.data.xMm.toFixed(1)}, ${item.data.yMm.toFixed(1)} mm.`,
-      size: () => `${nameOf(item)} is ${plain(boxOf(item).length)} by ${plain(boxOf(item).width)} mm.`,
-      turn: () => `${nameOf(item)} turned to ${plain(item.data.rotationDeg)}°.`,
-      corner: () => `Board ${plain(this.shown.board.lengthMm)} by ${plain(this.shown.board.widthMm)} mm.`,
-    }[drag.type];
-    if (text) {
-      this.take(this.shown, text());
-    }
-    this.render();
-  }
-
-  #tap(drag) {
-    if (drag.type === "pan" && this.mode === "choose") {
-      this.choose(drag.under?.[0]?.key ?? null);
-    } else if (drag.type === "move" && drag.under.length > 0) {
-      // A second tap on the same spot goes on to what lies under it.
-      const at = drag.under.findIndex((item) => item.key === drag.key);
-      this.choose(drag.under[(at + 1) % drag.under.length].key);
-    }
-    this.render();
-  }
-
-  #cancel(event) {
-    this.#pointers.delete(event.pointerId);
-    this.#drag = null;
-    this.shown = this.steps.doc;
-    this.render();
-  }
-
-  // ---- Keys -------------------------------------------------------------------------------------------------------
-
-  #undoKey(event) {
-    const typing = event.target.matches?.("input:not([type=checkbox],[type=range]), textarea, select");
-    if (typing || !(event.ctrlKey || event.metaKey) || event.altKey) {
-      return;
-    }
-    const key = event.key.toLowerCase();
-    if (key === "z" && !event.shiftKey) {
-      event.preventDefault();
-      this.undo();
-    } else if (key === "y" || (key === "z" && event.shiftKey)) {
-      event.preventDefault();
-      this.redo();
-    }
-  }
-
-  #canvasKey(event) {
-    if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "d") {
-      event.preventDefault();
-      this.duplicate();
-      return;
-    }
-    if (event.ctrlKey || event.metaKey) {
-      return;
-    }
-    const arrows = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
-    const actions = {
-      PageDown: () => this.#next(1),
-      PageUp: () => this.#next(-1),
-      Delete: () => this.#delete(),
-      Backspace: () => this.#delete(),
-      Insert: () => this.mode === "outline" && this.addCorner(this.corner),
-      Enter: () => this.#enter(),
-      Escape: () => (this.mode === "choose" ? this.choose(null) : this.setMode("choose")),
-      r: () => this.turnBy(90),
-      R: () => this.turnBy(15),
-      f: () => this.flip(),
-      "+": () => this.zoom(1.25),
-      "-": () => this.zoom(0.8),
-      0: () => this.fit(),
-    };
-    if (arrows[event.key]) {
-      event.preventDefault();
-      this.#arrow(...arrows[event.key], event.shiftKey ? 1 : 0.1, event.altKey);
-    } else if (actions[event.key]) {
-      event.preventDefault();
-      actions[event.key]();
-    }
-  }
-
-  #next(by) {
-    if (this.mode === "outline") {
-      const outline = outlineOf(this.shown);
-      this.corner = (this.corner + by + outline.length) % outline.length;
-      const at = outline[this.corner];
-      this.say(`Corner ${this.corner + 1} of ${outline.length} at ${plain(at.x)}, ${plain(at.y)} mm.`);
-      this.render();
-    } else {
-      this.chooseNext(by);
-    }
-  }
-
-  #delete() {
-    if (this.mode === "outline") {
-      this.removeCorner(this.corner);
-    } else {
-      this.remove();
-    }
-  }
-
-  #enter() {
-    if (this.mode === "place") {
-      const at = this.aim ?? { x: this.view.x, y: this.view.y };
-      this.placeAt(at.x, at.y);
-    } else if (this.chosenItem && !isPlaced(this.chosenItem)) {
-      this.setMode("place", { key: this.chosen });
-    } else if (this.chosenItem) {
-      this.controls.focusField();
-    }
-  }
-
-  #arrow(dx, dy, step, sizes) {
-    if (this.mode === "place") {
-      const at = this.aim ?? { x: this.view.x, y: this.view.y };
-      this.aim = { x: toStep(at.x + dx * step * 10, 0.5), y: toStep(at.y + dy * step * 10, 0.5) };
-      this.say(`${plain(this.aim.x)}, ${plain(this.aim.y)} mm.`);
-      this.render();
-    } else if (this.mode === "outline") {
-      const at = outlineOf(this.shown)[this.corner];
-      this.setCorner(this.corner, toStep(at.x + dx * step, 0.01), toStep(at.y + dy * step, 0.01), `corner ${this.corner}`);
-    } else if (this.chosenItem && isPlaced(this.chosenItem)) {
-      if (sizes) {
-        this.sizeBy(dx * step, dy * step);
-      } else {
-        this.moveBy(dx * step, dy * step);
-      }
-    } else {
-      this.view.x += (dx * 40) / this.view.pxPerMm;
-      this.view.y += (dy * 40) / this.view.pxPerMm;
-      this.render();
-    }
   }
 }
 
