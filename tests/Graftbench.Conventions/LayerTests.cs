@@ -48,7 +48,7 @@ public class LayerTests
         ["Graftbench.Sheets"] = (["Graftbench.Core"], ["PdfSharp"]),
         ["Graftbench.Web"] = (
             ["Graftbench.Core", "Graftbench.Sheets", "Graftbench.Store"],
-            ["Microsoft.AspNetCore", "Microsoft.Extensions", "Microsoft.Net.Http.Headers"]
+            ["Microsoft.AspNetCore", "Microsoft.Extensions", "Microsoft.Net.Http.Headers", "SkiaSharp"]
         ),
         ["graftbench"] = (
             ["Graftbench.Core", "Graftbench.Sheets", "Graftbench.Store", "Graftbench.Web"],
