@@ -15,7 +15,12 @@ internal static class Require
     }
 
     /// <summary>Throws unless the value is finite and within the range, both ends included.</summary>
-    public static void Within(double value, double min, double max, [CallerArgumentExpression(nameof(value))] string? name = null)
+    public static void Within(
+        double value,
+        double min,
+        double max,
+        [CallerArgumentExpression(nameof(value))] string? name = null
+    )
     {
         if (!(value >= min && value <= max))
         {

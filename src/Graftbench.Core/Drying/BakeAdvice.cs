@@ -16,16 +16,37 @@ public sealed record BakeAdvice(TableAnswer Table, DiffusionAnswer? Diffusion, d
     /// <param name="temperatureC">Temperature of the parts [°C].</param>
     /// <param name="humidityPercent">Humidity inside at that temperature [% RH].</param>
     /// <param name="spreadDeltaK">Half width of the parts' temperature [K]; null where not stated.</param>
-    public static BakeAdvice For(MoistBody body, FloorLifeOver over, double temperatureC, double humidityPercent, double? spreadDeltaK)
+    public static BakeAdvice For(
+        MoistBody body,
+        FloorLifeOver over,
+        double temperatureC,
+        double humidityPercent,
+        double? spreadDeltaK
+    )
     {
         TableAnswer table = BakeTable.Lookup(body, over, temperatureC, humidityPercent);
         DiffusionAnswer? diffusion = BakeModel.Answer(body, over, temperatureC, humidityPercent, spreadDeltaK);
         return (table.Hours, diffusion?.Hours) switch
         {
-            ({ } tableH, { } diffusionH) when tableH >= diffusionH => new BakeAdvice(table, diffusion, tableH, "the standard's table, the longer of the two"),
+            ({ } tableH, { } diffusionH) when tableH >= diffusionH => new BakeAdvice(
+                table,
+                diffusion,
+                tableH,
+                "the standard's table, the longer of the two"
+            ),
             ({ }, { } diffusionH) => new BakeAdvice(table, diffusion, diffusionH, "diffusion, the longer of the two"),
-            ({ } tableH, null) => new BakeAdvice(table, diffusion, tableH, "the standard's table; diffusion gives no answer here"),
-            (null, { } diffusionH) => new BakeAdvice(table, diffusion, diffusionH, "diffusion; the standard's table does not apply here"),
+            ({ } tableH, null) => new BakeAdvice(
+                table,
+                diffusion,
+                tableH,
+                "the standard's table; diffusion gives no answer here"
+            ),
+            (null, { } diffusionH) => new BakeAdvice(
+                table,
+                diffusion,
+                diffusionH,
+                "diffusion; the standard's table does not apply here"
+            ),
             _ => new BakeAdvice(table, diffusion, null, WhyNeither(body, over, temperatureC, humidityPercent)),
         };
     }
@@ -33,7 +54,11 @@ public sealed record BakeAdvice(TableAnswer Table, DiffusionAnswer? Diffusion, d
     /// <summary>Humidity of a logged bake: as logged, or that of the room's air once heated [% RH].</summary>
     public static double HumidityPercent(Exposure bake, Climate room) =>
         bake.HumidityPercent
-        ?? WaterVapour.HumidityInBoxPercent(room.TemperatureC, room.HumidityPercent, bake.TemperatureC ?? room.TemperatureC);
+        ?? WaterVapour.HumidityInBoxPercent(
+            room.TemperatureC,
+            room.HumidityPercent,
+            bake.TemperatureC ?? room.TemperatureC
+        );
 
     private static string WhyNeither(MoistBody body, FloorLifeOver over, double temperatureC, double humidityPercent)
     {

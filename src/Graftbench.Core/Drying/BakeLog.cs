@@ -56,7 +56,11 @@ public static class BakeLog
         double hottest = Constants.Value("budget.hottest");
         double spent = 0;
         double overheated = 0;
-        foreach (Exposure bake in bakes.Where(exposure => exposure.Place == ExposurePlace.Bake && exposure.TemperatureC > above))
+        foreach (
+            Exposure bake in bakes.Where(exposure =>
+                exposure.Place == ExposurePlace.Bake && exposure.TemperatureC > above
+            )
+        )
         {
             double hours = EffectiveH(bake, now);
             spent += hours;
@@ -77,7 +81,11 @@ public static class BakeLog
         double creditH = 0;
         double openH = 0;
         DateTimeOffset later = now;
-        foreach (Exposure exposure in exposures.Where(exposure => exposure.From < now).OrderByDescending(exposure => exposure.From))
+        foreach (
+            Exposure exposure in exposures
+                .Where(exposure => exposure.From < now)
+                .OrderByDescending(exposure => exposure.From)
+        )
         {
             DateTimeOffset to = exposure.To is { } stated && stated < now ? stated : now;
             openH += Math.Max(0, (later - to).TotalHours);
@@ -89,7 +97,11 @@ public static class BakeLog
             {
                 break;
             }
-            if (exposure is { Place: ExposurePlace.Bake, TemperatureC: { } bakeC } && bakeC >= BakeModel.ColdestC && bakeC <= BakeModel.HottestC)
+            if (
+                exposure is { Place: ExposurePlace.Bake, TemperatureC: { } bakeC }
+                && bakeC >= BakeModel.ColdestC
+                && bakeC <= BakeModel.HottestC
+            )
             {
                 creditH += EffectiveH(exposure, now) / BakeModel.Mould.TimeRatio(bakeC, BakeModel.HottestC);
                 openH = 0;

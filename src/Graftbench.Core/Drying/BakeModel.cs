@@ -40,15 +40,19 @@ public static class BakeModel
     /// <param name="over">How far the floor life was exceeded.</param>
     /// <returns>Fraction of the saturated body.</returns>
     public static double TargetFraction(MoistureLevel level, FloorLifeOver over) =>
-        Constants.Value($"left.{(over == FloorLifeOver.MoreThan72H ? "long" : "short")}.{MoistureLevels.Name(MoistureLevels.BakeRow(level))}");
+        Constants.Value(
+            $"left.{(over == FloorLifeOver.MoreThan72H ? "long" : "short")}.{MoistureLevels.Name(MoistureLevels.BakeRow(level))}"
+        );
 
     /// <summary>Moisture fraction that air of a humidity keeps in a body for ever: linear sorption.</summary>
     /// <param name="humidityPercent">Relative humidity at the body's temperature [% RH].</param>
-    public static double FloorFraction(double humidityPercent) => humidityPercent / Constants.Value("reference.humidity");
+    public static double FloorFraction(double humidityPercent) =>
+        humidityPercent / Constants.Value("reference.humidity");
 
     /// <summary>Thickness of the slab with two open faces that dries like the body.</summary>
     /// <returns>Length [mm]: the body, or twice the part above the substrate where planes bar the way down.</returns>
-    public static double PathMm(MoistBody body) => body.PlanesBarMoisture ? 2 * OpenThicknessMm(body) : body.ThicknessMm;
+    public static double PathMm(MoistBody body) =>
+        body.PlanesBarMoisture ? 2 * OpenThicknessMm(body) : body.ThicknessMm;
 
     /// <summary>Thickness in which moisture moves: without the substrate where planes in it bar the way [mm].</summary>
     public static double OpenThicknessMm(MoistBody body) =>
@@ -77,7 +81,9 @@ public static class BakeModel
     {
         double? hotter = Carry(BakeTable.ColumnsC.Where(column => column >= temperatureC).Order());
         double? colder = Carry(BakeTable.ColumnsC.Where(column => column <= temperatureC).OrderDescending());
-        return hotter is null ? colder : colder is null ? hotter : Math.Max(hotter.Value, colder.Value);
+        return hotter is null ? colder
+            : colder is null ? hotter
+            : Math.Max(hotter.Value, colder.Value);
 
         double? Carry(IEnumerable<double> columnsC) =>
             columnsC

@@ -38,10 +38,12 @@ public sealed record MoistBody(
     public const double LargeSideMm = 17;
 
     /// <summary>True where a side is over 17 mm, or the sides are not known.</summary>
-    public bool LargeSides => LengthMm is null || WidthMm is null || Math.Max(LengthMm.Value, WidthMm.Value) > LargeSideMm;
+    public bool LargeSides =>
+        LengthMm is null || WidthMm is null || Math.Max(LengthMm.Value, WidthMm.Value) > LargeSideMm;
 
     /// <summary>True where the way down may be barred by planes in the substrate.</summary>
-    public bool PlanesBarMoisture => BallGrid && (InternalPlanes == YesNo.Yes || (InternalPlanes == YesNo.Unknown && LargeSides));
+    public bool PlanesBarMoisture =>
+        BallGrid && (InternalPlanes == YesNo.Yes || (InternalPlanes == YesNo.Unknown && LargeSides));
 
     /// <summary>True where the row for large ball-grid bodies with planes, or stacked dies, applies.</summary>
     public bool LargeOrStacked => StackedDie == YesNo.Yes || (PlanesBarMoisture && LargeSides);
@@ -59,7 +61,16 @@ public static class BakeTable
     /// <summary>Thickest body that the table covers [mm].</summary>
     public const double ThickestMm = 4.5;
 
-    private sealed record Cell(string Row, double OverMm, double UpToMm, MoistureLevel Level, double AtC, FloorLifeOver Over, double TimeH, string Mark);
+    private sealed record Cell(
+        string Row,
+        double OverMm,
+        double UpToMm,
+        MoistureLevel Level,
+        double AtC,
+        FloorLifeOver Over,
+        double TimeH,
+        string Mark
+    );
 
     private static readonly List<Cell> Cells = CsvTable
         .Load("bake-table")
@@ -76,14 +87,16 @@ public static class BakeTable
         .ToList();
 
     /// <summary>Temperatures that the table has a column for [°C], hottest first.</summary>
-    public static IReadOnlyList<double> ColumnsC { get; } = Cells.Select(cell => cell.AtC).Distinct().OrderDescending().ToList();
+    public static IReadOnlyList<double> ColumnsC { get; } =
+        Cells.Select(cell => cell.AtC).Distinct().OrderDescending().ToList();
 
     /// <summary>Hours in the table for a body at a column's temperature, without looking at the air.</summary>
     /// <param name="body">The body.</param>
     /// <param name="over">How far the floor life was exceeded.</param>
     /// <param name="columnC">One of <see cref="ColumnsC"/> [°C].</param>
     /// <returns>Hours [h]; null where the table has no such cell.</returns>
-    public static double? HoursH(MoistBody body, FloorLifeOver over, double columnC) => FindCell(body, over, columnC)?.TimeH;
+    public static double? HoursH(MoistBody body, FloorLifeOver over, double columnC) =>
+        FindCell(body, over, columnC)?.TimeH;
 
     /// <summary>What the table says for a body in a dryer.</summary>
     /// <param name="body">The body.</param>
@@ -94,33 +107,53 @@ public static class BakeTable
     {
         if (body.Level == MoistureLevel.L1)
         {
-            return new TableAnswer(false, null, "Level 1 has no floor life; the table has no row for it.", null, SourceId);
+            return new TableAnswer(
+                false,
+                null,
+                "Level 1 has no floor life; the table has no row for it.",
+                null,
+                SourceId
+            );
         }
         if (body.ThicknessMm > ThickestMm)
         {
-            return Refuse(Format($"A body of {body.ThicknessMm:0.##} mm is outside the table, which ends at {ThickestMm:0.0} mm."));
+            return Refuse(
+                Format($"A body of {body.ThicknessMm:0.##} mm is outside the table, which ends at {ThickestMm:0.0} mm.")
+            );
         }
         if (!ColumnsC.Contains(temperatureC))
         {
             string columns = string.Join(", ", ColumnsC.Select(column => Format($"{column:0}")));
-            return Refuse(Format($"The standard does not apply at {temperatureC:0.#} °C: its table has columns for {columns} °C only."));
+            return Refuse(
+                Format(
+                    $"The standard does not apply at {temperatureC:0.#} °C: its table has columns for {columns} °C only."
+                )
+            );
         }
         Cell? cell = FindCell(body, over, temperatureC);
         if (cell is null)
         {
             return Refuse(
-                Format($"The row for {RowName(body)} gives no value in the {temperatureC:0} °C column; its 125 °C column does.")
+                Format(
+                    $"The row for {RowName(body)} gives no value in the {temperatureC:0} °C column; its 125 °C column does."
+                )
             );
         }
         double dryAirPercent = Constants.Value("table.dry-air");
         if (temperatureC < ColumnsC[0] && humidityPercent is null)
         {
-            return Refuse(Format($"The {temperatureC:0} °C column needs air at {dryAirPercent:0} % RH or less, and the air of this dryer is not known."));
+            return Refuse(
+                Format(
+                    $"The {temperatureC:0} °C column needs air at {dryAirPercent:0} % RH or less, and the air of this dryer is not known."
+                )
+            );
         }
         if (temperatureC < ColumnsC[0] && humidityPercent > dryAirPercent)
         {
             return Refuse(
-                Format($"The {temperatureC:0} °C column needs air at {dryAirPercent:0} % RH or less; this dryer has {humidityPercent:0.0} % RH.")
+                Format(
+                    $"The {temperatureC:0} °C column needs air at {dryAirPercent:0} % RH or less; this dryer has {humidityPercent:0.0} % RH."
+                )
             );
         }
         string column = over == FloorLifeOver.MoreThan72H ? "exceeded by more than 72 h" : "exceeded by at most 72 h";
@@ -128,10 +161,14 @@ public static class BakeTable
         double ruleH = Constants.Value("table.unknown-level");
         if (body.Level == MoistureLevel.Unknown && temperatureC.Equals(ColumnsC[0]) && cell.TimeH < ruleH)
         {
-            string rule = Format($"Level unknown: one published shop rule, {ruleH:0} h at {temperatureC:0} °C, is longer than row 5a with {cell.TimeH:0} h.");
+            string rule = Format(
+                $"Level unknown: one published shop rule, {ruleH:0} h at {temperatureC:0} °C, is longer than row 5a with {cell.TimeH:0} h."
+            );
             return new TableAnswer(true, ruleH, rule, "C", Constants.Source("table.unknown-level"));
         }
-        string says = Format($"{Revision}: row {RowName(body)}, level {level}, column {temperatureC:0} °C, floor life {column}.");
+        string says = Format(
+            $"{Revision}: row {RowName(body)}, level {level}, column {temperatureC:0} °C, floor life {column}."
+        );
         return new TableAnswer(true, cell.TimeH, says, cell.Mark, SourceId);
     }
 

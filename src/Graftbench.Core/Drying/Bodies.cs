@@ -9,7 +9,13 @@ namespace Graftbench.Core.Drying;
 /// <param name="ThicknessKnown">False where the thickness was assumed.</param>
 /// <param name="Exposures">Its exposures: its own and those of the board it sits on.</param>
 /// <param name="MakersBag">True where a dry bag as the first entry is the maker's.</param>
-public sealed record BodyToDry(string Ref, MoistBody Body, bool ThicknessKnown, IReadOnlyList<Exposure> Exposures, bool MakersBag)
+public sealed record BodyToDry(
+    string Ref,
+    MoistBody Body,
+    bool ThicknessKnown,
+    IReadOnlyList<Exposure> Exposures,
+    bool MakersBag
+)
 {
     /// <summary>Thickness assumed where neither body nor height is known [mm].</summary>
     public const double AssumedThicknessMm = 2.0;

@@ -24,14 +24,26 @@ internal static class BodyPlanner
     /// <param name="spreadDeltaK">Spread of the dryer [K]; null where not stated.</param>
     /// <param name="room">Climate of the room.</param>
     /// <param name="now">Now.</param>
-    public static Planned Plan(BodyToDry item, double? usedC, double humidityPercent, double? spreadDeltaK, Climate room, DateTimeOffset now)
+    public static Planned Plan(
+        BodyToDry item,
+        double? usedC,
+        double humidityPercent,
+        double? spreadDeltaK,
+        Climate room,
+        DateTimeOffset now
+    )
     {
         MoistBody body = item.Body;
         FloorLifeWalk walk = FloorLifeLog.Walk(body, item.Exposures, item.MakersBag, room, now);
         FloorLifeOver over = Over(walk.Clock);
         BakeAdvice advice = usedC is { } temperatureC
             ? BakeAdvice.For(body, over, temperatureC, humidityPercent, spreadDeltaK)
-            : new BakeAdvice(new TableAnswer(false, null, "The dryer's temperature is not known.", null, BakeTable.SourceId), null, null, "the dryer's temperature is not known");
+            : new BakeAdvice(
+                new TableAnswer(false, null, "The dryer's temperature is not known.", null, BakeTable.SourceId),
+                null,
+                null,
+                "the dryer's temperature is not known"
+            );
         bool dry = walk.Clock.State is FloorLifeState.Unlimited or FloorLifeState.Within;
         SlabMoisture slab = MoistureHistory.At(body, item.Exposures, walk, item.MakersBag, room, now);
         BodyDrying drying = new(
@@ -47,7 +59,9 @@ internal static class BodyPlanner
             dry ? 0 : advice.AdviceH,
             dry ? "within floor life, no bake needed" : advice.Why,
             Left(body, slab, over, dry),
-            dry || usedC is null || advice.AdviceH is null ? null : Profile(body, usedC.Value, humidityPercent, advice.AdviceH.Value),
+            dry || usedC is null || advice.AdviceH is null
+                ? null
+                : Profile(body, usedC.Value, humidityPercent, advice.AdviceH.Value),
             Findings(item, advice, dry)
         );
         return new Planned(drying, dry ? 0 : walk.CreditAt125H);
@@ -63,7 +77,10 @@ internal static class BodyPlanner
         double thicknessMm = BakeModel.OpenThicknessMm(body);
         double diffusivity = BakeModel.Mould.AtM2PerS(usedC);
         double floor = BakeModel.FloorFraction(humidityPercent);
-        double[] depthMm = Enumerable.Range(0, ProfileDepths).Select(i => thicknessMm * i / (ProfileDepths - 1)).ToArray();
+        double[] depthMm = Enumerable
+            .Range(0, ProfileDepths)
+            .Select(i => thicknessMm * i / (ProfileDepths - 1))
+            .ToArray();
         double[] timeH = new double[ProfileTimes];
         double[] mean = new double[ProfileTimes];
         double[] fraction = new double[ProfileTimes * ProfileDepths];
@@ -121,7 +138,12 @@ internal static class BodyPlanner
                 )
             );
         }
-        else if (advice is { Table.Hours: { } tableH, Diffusion.Hours: { } diffusionH } && body.ThicknessMm > 2 && !body.LargeOrStacked && diffusionH > tableH)
+        else if (
+            advice is { Table.Hours: { } tableH, Diffusion.Hours: { } diffusionH }
+            && body.ThicknessMm > 2
+            && !body.LargeOrStacked
+            && diffusionH > tableH
+        )
         {
             findings.Add(
                 new Finding(

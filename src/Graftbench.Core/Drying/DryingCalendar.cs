@@ -32,7 +32,12 @@ internal static class DryingCalendar
                 start = free > start ? free : start;
             }
             TimeSpan later = start - subject.StartAt.Value;
-            SubjectDrying placed = subject with { StartAt = start, ReadyAt = subject.ReadyAt + later, UseBy = subject.UseBy + later };
+            SubjectDrying placed = subject with
+            {
+                StartAt = start,
+                ReadyAt = subject.ReadyAt + later,
+                UseBy = subject.UseBy + later,
+            };
             busyUntil.Add(placed.ReadyAt!.Value);
             moved[subject.Id] = placed;
         }
@@ -41,7 +46,11 @@ internal static class DryingCalendar
 
     /// <summary>Entries of all subjects in the order of time.</summary>
     public static List<CalendarEntry> Of(IReadOnlyList<SubjectDrying> subjects, DryingContext context) =>
-        subjects.SelectMany(subject => Of(subject, context)).OrderBy(entry => entry.From).ThenBy(entry => entry.Kind).ToList();
+        subjects
+            .SelectMany(subject => Of(subject, context))
+            .OrderBy(entry => entry.From)
+            .ThenBy(entry => entry.Kind)
+            .ToList();
 
     private static IEnumerable<CalendarEntry> Of(SubjectDrying subject, DryingContext context)
     {
@@ -52,7 +61,13 @@ internal static class DryingCalendar
             {
                 double stripMin = BenchMinutes.Of("strip").LowMin;
                 DateTimeOffset from = start.AddMinutes(-stripMin) < now ? now : start.AddMinutes(-stripMin);
-                yield return new CalendarEntry(from, start > from ? start : from, CalendarKind.Work, subject.Id, $"take off {DryingLimits.List(subject.RemoveFirst.Select(part => part.Ref).ToList())}");
+                yield return new CalendarEntry(
+                    from,
+                    start > from ? start : from,
+                    CalendarKind.Work,
+                    subject.Id,
+                    $"take off {DryingLimits.List(subject.RemoveFirst.Select(part => part.Ref).ToList())}"
+                );
             }
             yield return new CalendarEntry(start, start, CalendarKind.Work, subject.Id, "weigh, then into the dryer");
             DateTimeOffset warm = start.AddHours(context.WarmUpH);
@@ -70,7 +85,13 @@ internal static class DryingCalendar
         }
         if (subject is { State: DryingState.ToDry or DryingState.InDryer, ReadyAt: { } dry })
         {
-            yield return new CalendarEntry(dry, dry, CalendarKind.Mark, subject.Id, "ready: weigh; below 10 % RH within the hour if it is not used at once");
+            yield return new CalendarEntry(
+                dry,
+                dry,
+                CalendarKind.Mark,
+                subject.Id,
+                "ready: weigh; below 10 % RH within the hour if it is not used at once"
+            );
         }
         if (subject.UseBy is { } useBy)
         {

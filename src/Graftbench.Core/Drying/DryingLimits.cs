@@ -10,10 +10,16 @@ namespace Graftbench.Core.Drying;
 /// <param name="CapReason">What sets it.</param>
 /// <param name="RemoveFirst">Parts to take off before drying.</param>
 /// <param name="Findings">Findings about them.</param>
-public sealed record DryingLimits(double? CapC, string? CapReason, IReadOnlyList<RemoveFirst> RemoveFirst, IReadOnlyList<Finding> Findings)
+public sealed record DryingLimits(
+    double? CapC,
+    string? CapReason,
+    IReadOnlyList<RemoveFirst> RemoveFirst,
+    IReadOnlyList<Finding> Findings
+)
 {
     /// <summary>A loose chip: only the limit of the standard holds.</summary>
-    public static DryingLimits OfChip { get; } = new(BakeModel.HottestC, "hottest bake allowed at a user's site", [], []);
+    public static DryingLimits OfChip { get; } =
+        new(BakeModel.HottestC, "hottest bake allowed at a user's site", [], []);
 
     /// <summary>The limits of a board.</summary>
     /// <param name="board">The board.</param>
@@ -52,7 +58,15 @@ public sealed record DryingLimits(double? CapC, string? CapReason, IReadOnlyList
             if (limitC < wantedC)
             {
                 string why = part.BakeLimitC is null ? kind.Deciding.Why : "Limit of its maker, as entered.";
-                remove.Add(new RemoveFirst(part.Ref, part.Kind, limitC, why, part.BakeLimitC is null ? kind.Deciding.Source : "job-file"));
+                remove.Add(
+                    new RemoveFirst(
+                        part.Ref,
+                        part.Kind,
+                        limitC,
+                        why,
+                        part.BakeLimitC is null ? kind.Deciding.Source : "job-file"
+                    )
+                );
             }
         }
         foreach ((PartKind asking, List<string> refs) in asked)
@@ -79,7 +93,13 @@ public sealed record DryingLimits(double? CapC, string? CapReason, IReadOnlyList
         // Below the glass transition: the last whole degree under it.
         double belowC = Math.Ceiling(glassC) - 1;
         return belowC < BakeModel.HottestC
-            ? (belowC, string.Create(CultureInfo.InvariantCulture, $"below the glass transition of the laminate ({glassC:0.#} °C, {InSentence(laminate.Title)})"))
+            ? (
+                belowC,
+                string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"below the glass transition of the laminate ({glassC:0.#} °C, {InSentence(laminate.Title)})"
+                )
+            )
             : (BakeModel.HottestC, "hottest bake allowed at a user's site");
     }
 
@@ -88,7 +108,8 @@ public sealed record DryingLimits(double? CapC, string? CapReason, IReadOnlyList
         bool tooHot = limitC is { } limit && wantedC > limit;
         string limits = string.Join(
             ", ",
-            kind.Rows.Where(row => row.BakeLimitC is not null).Select(row => string.Create(CultureInfo.InvariantCulture, $"{row.BakeLimitC:0} °C ({row.Source})"))
+            kind.Rows.Where(row => row.BakeLimitC is not null)
+                .Select(row => string.Create(CultureInfo.InvariantCulture, $"{row.BakeLimitC:0} °C ({row.Source})"))
         );
         return new Finding(
             tooHot ? Verdict.Blocker : Verdict.FixFirst,
@@ -114,6 +135,8 @@ public sealed record DryingLimits(double? CapC, string? CapReason, IReadOnlyList
     internal static string List(IReadOnlyList<string> refs)
     {
         const int Shown = 8;
-        return refs.Count <= Shown ? string.Join(", ", refs) : $"{string.Join(", ", refs.Take(Shown))} and {refs.Count - Shown} more";
+        return refs.Count <= Shown
+            ? string.Join(", ", refs)
+            : $"{string.Join(", ", refs.Take(Shown))} and {refs.Count - Shown} more";
     }
 }

@@ -35,7 +35,13 @@ public sealed record Assumption(string Where, string What, string Source);
 /// <param name="How">How the humidity was found, one sentence with its numbers.</param>
 /// <param name="SpreadDeltaK">How far the parts may be off the set temperature [K].</param>
 /// <param name="WarmUpH">Time until the parts have the temperature [h].</param>
-public sealed record DryerClimate(double? SetC, double? HumidityPercent, string How, double SpreadDeltaK, double WarmUpH);
+public sealed record DryerClimate(
+    double? SetC,
+    double? HumidityPercent,
+    string How,
+    double SpreadDeltaK,
+    double WarmUpH
+);
 
 /// <summary>How a subject's answer stands.</summary>
 public enum DryingState
@@ -221,7 +227,13 @@ public sealed record FloorLifeClock(
 /// <param name="TargetFraction">What may be left.</param>
 /// <param name="SteamAt217MPa">Pressure of saturated steam at the lead-free melt [MPa]: what pushes from inside.</param>
 /// <param name="Says">The risk in one sentence.</param>
-public sealed record MoistureLeft(double MeanFraction, double WorstFraction, double TargetFraction, double SteamAt217MPa, string Says);
+public sealed record MoistureLeft(
+    double MeanFraction,
+    double WorstFraction,
+    double TargetFraction,
+    double SteamAt217MPa,
+    string Says
+);
 
 /// <summary>Moisture through a body over time.</summary>
 /// <param name="DepthMm">Depth from the top face [mm], length nz, rising.</param>
@@ -320,4 +332,10 @@ public enum CalendarKind
 /// <param name="Kind">Sort of entry.</param>
 /// <param name="SubjectId"><c>host</c>, <c>donor</c>, a chip's id, or empty for the whole job.</param>
 /// <param name="What">What happens, in a few words.</param>
-public sealed record CalendarEntry(DateTimeOffset From, DateTimeOffset To, CalendarKind Kind, string SubjectId, string What);
+public sealed record CalendarEntry(
+    DateTimeOffset From,
+    DateTimeOffset To,
+    CalendarKind Kind,
+    string SubjectId,
+    string What
+);

@@ -22,7 +22,13 @@ public static class DryingPlanner
         double noBakeUpToC = Constants.Value("board-rework.no-bake-up-to");
         if (hottestC is null)
         {
-            assumptions.Add(new Assumption("boards", Text($"No peak is planned yet: counted as above {noBakeUpToC:0} °C, so the boards must be dry."), "jstd-033-board-rework"));
+            assumptions.Add(
+                new Assumption(
+                    "boards",
+                    Text($"No peak is planned yet: counted as above {noBakeUpToC:0} °C, so the boards must be dry."),
+                    "jstd-033-board-rework"
+                )
+            );
         }
         DateTimeOffset startAt = job.Wishes.StartAt is { } wish && wish > now ? wish : now;
         DryingContext context = new(job, now, startAt, room, warmUpH, !(hottestC <= noBakeUpToC));
@@ -53,12 +59,26 @@ public static class DryingPlanner
         yield return new Subject("host", "host board", job.Host, hostBodies, hostExposures, LaminateCounts: true);
         if (job.Donor is { } donor)
         {
-            yield return new Subject("donor", "donor board", donor, Chips(job, ChipPlace.Donor, "donor"), ExposuresOf(job, "donor"), LaminateCounts: false);
+            yield return new Subject(
+                "donor",
+                "donor board",
+                donor,
+                Chips(job, ChipPlace.Donor, "donor"),
+                ExposuresOf(job, "donor"),
+                LaminateCounts: false
+            );
         }
         foreach (Chip chip in job.Chips.Where(chip => IsLoose(job, chip) && chip.To != ChipPlace.Scrap))
         {
             IReadOnlyList<Exposure> exposures = [.. ExposuresOf(job, chip.Id), .. BeforeLift(job, chip)];
-            yield return new Subject(chip.Id, $"chip {chip.Id}", null, [BodyToDry.Of(chip, exposures)], exposures, LaminateCounts: false);
+            yield return new Subject(
+                chip.Id,
+                $"chip {chip.Id}",
+                null,
+                [BodyToDry.Of(chip, exposures)],
+                exposures,
+                LaminateCounts: false
+            );
         }
     }
 
@@ -74,7 +94,9 @@ public static class DryingPlanner
 
     private static DateTimeOffset? LiftedAt(Job job, Chip chip) =>
         job
-            .History.Heats.Where(heat => heat.Kind == HeatKind.Lift && string.Equals(heat.Of, chip.Id, StringComparison.Ordinal))
+            .History.Heats.Where(heat =>
+                heat.Kind == HeatKind.Lift && string.Equals(heat.Of, chip.Id, StringComparison.Ordinal)
+            )
             .Select(heat => (DateTimeOffset?)heat.At)
             .Max();
 
@@ -100,7 +122,10 @@ public static class DryingPlanner
         {
             return new Climate(roomC, humidityPercent);
         }
-        Climate room = new(bench.RoomC ?? reference.TemperatureC, bench.RoomHumidityPercent ?? reference.HumidityPercent);
+        Climate room = new(
+            bench.RoomC ?? reference.TemperatureC,
+            bench.RoomHumidityPercent ?? reference.HumidityPercent
+        );
         assumptions.Add(new Assumption("room", $"Room air not fully entered: {room} taken.", "jstd-020-floor-life"));
         return room;
     }
@@ -112,7 +137,9 @@ public static class DryingPlanner
             assumptions.Add(
                 new Assumption(
                     "dryer",
-                    Text($"Spread of the dryer not entered: parts taken to have the set temperature, ± {BakeModel.AssumedSpreadDeltaK:0} K in the band. Measure it with a probe on a part."),
+                    Text(
+                        $"Spread of the dryer not entered: parts taken to have the set temperature, ± {BakeModel.AssumedSpreadDeltaK:0} K in the band. Measure it with a probe on a part."
+                    ),
                     "graftbench-limit"
                 )
             );
@@ -121,7 +148,15 @@ public static class DryingPlanner
         {
             return minutes / 60;
         }
-        assumptions.Add(new Assumption("dryer", Text($"Warm-up not entered: {AssumedWarmUpH * 60:0} min taken. Bake time starts when the parts, not the air, are warm."), "jstd-033-bake-table"));
+        assumptions.Add(
+            new Assumption(
+                "dryer",
+                Text(
+                    $"Warm-up not entered: {AssumedWarmUpH * 60:0} min taken. Bake time starts when the parts, not the air, are warm."
+                ),
+                "jstd-033-bake-table"
+            )
+        );
         return AssumedWarmUpH;
     }
 
@@ -131,7 +166,13 @@ public static class DryingPlanner
         {
             if (chip.StackedDie == YesNo.Unknown)
             {
-                assumptions.Add(new Assumption($"chip {chip.Id}", "Not known whether dies are stacked: taken as not. Stacked dies ask for 96 h at 125 °C.", "jstd-033-bake-table"));
+                assumptions.Add(
+                    new Assumption(
+                        $"chip {chip.Id}",
+                        "Not known whether dies are stacked: taken as not. Stacked dies ask for 96 h at 125 °C.",
+                        "jstd-033-bake-table"
+                    )
+                );
             }
             if (chip.InternalPlanes == YesNo.Unknown)
             {
@@ -149,11 +190,23 @@ public static class DryingPlanner
         }
         foreach (Chip chip in job.Chips.Where(chip => chip.To == ChipPlace.Scrap))
         {
-            assumptions.Add(new Assumption($"chip {chip.Id}", "Goes to scrap: not dried for its own sake. If it is to be examined, dry it too.", "jstd-033-board-rework"));
+            assumptions.Add(
+                new Assumption(
+                    $"chip {chip.Id}",
+                    "Goes to scrap: not dried for its own sake. If it is to be examined, dry it too.",
+                    "jstd-033-board-rework"
+                )
+            );
         }
         if (job.Donor is not null)
         {
-            assumptions.Add(new Assumption("donor board", "Only the chips that are kept must be dry; its other bodies and laminate are not counted.", "common-practice"));
+            assumptions.Add(
+                new Assumption(
+                    "donor board",
+                    "Only the chips that are kept must be dry; its other bodies and laminate are not counted.",
+                    "common-practice"
+                )
+            );
         }
     }
 
@@ -162,12 +215,19 @@ public static class DryingPlanner
         double spreadDeltaK = dryer.SpreadDeltaK ?? 0;
         if (dryer.SetC is not { } setC)
         {
-            return new DryerClimate(null, null, "The dryer's temperature is not entered.", spreadDeltaK, context.WarmUpH);
+            return new DryerClimate(
+                null,
+                null,
+                "The dryer's temperature is not entered.",
+                spreadDeltaK,
+                context.WarmUpH
+            );
         }
         double humidityPercent = context.HumidityPercent(setC);
-        string how = dryer.Air == DryerAir.Stated && dryer.HumidityPercent is not null
-            ? Text($"{humidityPercent:0.0} % RH as stated.")
-            : Text($"Room air at {context.Room}, only heated: {humidityPercent:0.0} % RH at {setC:0.#} °C.");
+        string how =
+            dryer.Air == DryerAir.Stated && dryer.HumidityPercent is not null
+                ? Text($"{humidityPercent:0.0} % RH as stated.")
+                : Text($"Room air at {context.Room}, only heated: {humidityPercent:0.0} % RH at {setC:0.#} °C.");
         return new DryerClimate(setC, humidityPercent, how, spreadDeltaK, context.WarmUpH);
     }
 

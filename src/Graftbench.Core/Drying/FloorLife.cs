@@ -10,10 +10,12 @@ namespace Graftbench.Core.Drying;
 public readonly record struct Climate(double TemperatureC, double HumidityPercent)
 {
     /// <summary>The climate that floor lives are counted at: 30 °C / 60 % RH.</summary>
-    public static Climate Reference { get; } = new(Constants.Value("reference.temperature"), Constants.Value("reference.humidity"));
+    public static Climate Reference { get; } =
+        new(Constants.Value("reference.temperature"), Constants.Value("reference.humidity"));
 
     /// <inheritdoc/>
-    public override string ToString() => string.Create(CultureInfo.InvariantCulture, $"{TemperatureC:0.#} °C / {HumidityPercent:0.#} % RH");
+    public override string ToString() =>
+        string.Create(CultureInfo.InvariantCulture, $"{TemperatureC:0.#} °C / {HumidityPercent:0.#} % RH");
 }
 
 /// <summary>Floor life of a body in one climate.</summary>
@@ -37,16 +39,23 @@ public static class FloorLife
     private const double HottestUnlimitedC = 30;
     private const double MostHumidUnlimitedPercent = 85;
 
-    private static readonly Dictionary<MoistureLevel, List<(double HumidityPercent, double AtC, double? LifeH)>> Block = CsvTable
-        .Load("floor-life-derating")
-        .Rows.GroupBy(row => MoistureLevels.Parse(row["level"]))
-        .ToDictionary(
-            group => group.Key,
-            group =>
-                group
-                    .Select(row => (row.Number("humidity_percent"), row.Number("temperature_c"), row.NumberOrNull("days") * Units.HoursPerDay))
-                    .ToList()
-        );
+    private static readonly Dictionary<MoistureLevel, List<(double HumidityPercent, double AtC, double? LifeH)>> Block =
+        CsvTable
+            .Load("floor-life-derating")
+            .Rows.GroupBy(row => MoistureLevels.Parse(row["level"]))
+            .ToDictionary(
+                group => group.Key,
+                group =>
+                    group
+                        .Select(row =>
+                            (
+                                row.Number("humidity_percent"),
+                                row.Number("temperature_c"),
+                                row.NumberOrNull("days") * Units.HoursPerDay
+                            )
+                        )
+                        .ToList()
+            );
 
     /// <summary>True where the published block of the derating table covers the body.</summary>
     public static bool InPublishedBlock(MoistBody body) =>
@@ -66,12 +75,24 @@ public static class FloorLife
         if (body.Level == MoistureLevel.L1)
         {
             return climate is { TemperatureC: <= HottestUnlimitedC, HumidityPercent: <= MostHumidUnlimitedPercent }
-                ? new FloorLifeInClimate(double.PositiveInfinity, "Level 1 has no floor life up to 30 °C / 85 % RH.", level.Source)
-                : new FloorLifeInClimate(null, $"Level 1 is unlimited up to 30 °C / 85 % RH only, not at {climate}.", level.Source);
+                ? new FloorLifeInClimate(
+                    double.PositiveInfinity,
+                    "Level 1 has no floor life up to 30 °C / 85 % RH.",
+                    level.Source
+                )
+                : new FloorLifeInClimate(
+                    null,
+                    $"Level 1 is unlimited up to 30 °C / 85 % RH only, not at {climate}.",
+                    level.Source
+                );
         }
         if (body.Level == MoistureLevel.L6)
         {
-            return new FloorLifeInClimate(0, "Level 6 has no floor life: bake before every use, then the time on the label.", level.Source);
+            return new FloorLifeInClimate(
+                0,
+                "Level 6 has no floor life: bake before every use, then the time on the label.",
+                level.Source
+            );
         }
         if (InPublishedBlock(body) && Block.TryGetValue(body.Level, out var cells))
         {
@@ -90,11 +111,22 @@ public static class FloorLife
             }
             (double humidityPercent, double atC, double? lifeH) = candidates[0];
             FormattableString cellName = $"level {name}, cell {atC:0} °C / {humidityPercent:0} % RH";
-            return new FloorLifeInClimate(lifeH ?? double.PositiveInfinity, cellName.ToString(CultureInfo.InvariantCulture), DeratingSourceId);
+            return new FloorLifeInClimate(
+                lifeH ?? double.PositiveInfinity,
+                cellName.ToString(CultureInfo.InvariantCulture),
+                DeratingSourceId
+            );
         }
-        if (climate.TemperatureC <= Climate.Reference.TemperatureC && climate.HumidityPercent <= Climate.Reference.HumidityPercent)
+        if (
+            climate.TemperatureC <= Climate.Reference.TemperatureC
+            && climate.HumidityPercent <= Climate.Reference.HumidityPercent
+        )
         {
-            return new FloorLifeInClimate(level.RatedH, $"level {name}, rated floor life up to 30 °C / 60 % RH", level.Source);
+            return new FloorLifeInClimate(
+                level.RatedH,
+                $"level {name}, rated floor life up to 30 °C / 60 % RH",
+                level.Source
+            );
         }
         return new FloorLifeInClimate(
             null,

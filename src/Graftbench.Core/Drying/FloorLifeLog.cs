@@ -64,7 +64,10 @@ public sealed class FloorLifeLog
     {
         MoistBody counted = body.Level == MoistureLevel.Unknown ? body with { Level = MoistureLevels.StandIn } : body;
         FloorLifeLog log = new(counted, room, now);
-        List<Exposure> ordered = exposures.Where(exposure => exposure.From < now).OrderBy(exposure => exposure.From).ToList();
+        List<Exposure> ordered = exposures
+            .Where(exposure => exposure.From < now)
+            .OrderBy(exposure => exposure.From)
+            .ToList();
         DateTimeOffset? end = null;
         for (int i = 0; i < ordered.Count; i++)
         {
@@ -83,7 +86,10 @@ public sealed class FloorLifeLog
             log.Open((now - last).TotalHours);
             log.Lose($"Nothing is logged since {Stamp(last)}.");
         }
-        bool inDryer = ordered.Count > 0 && ordered[^1].Place == ExposurePlace.Bake && (ordered[^1].To is null || ordered[^1].To > now);
+        bool inDryer =
+            ordered.Count > 0
+            && ordered[^1].Place == ExposurePlace.Bake
+            && (ordered[^1].To is null || ordered[^1].To > now);
         bool counting = ordered.Count > 0 && ordered[^1].Place is ExposurePlace.Room or ExposurePlace.Bag && end == now;
         return new FloorLifeWalk(log.Clock(counting), log.creditAt125H, inDryer, log.dryStart);
     }
@@ -124,7 +130,11 @@ public sealed class FloorLifeLog
             return;
         }
         Climate climate = new(temperatureC.Value, humidityPercent.Value);
-        Count(climate, lengthH, bag ? $"{when}: closed bag without fresh desiccant, which keeps what it was closed with" : $"{when}: room");
+        Count(
+            climate,
+            lengthH,
+            bag ? $"{when}: closed bag without fresh desiccant, which keeps what it was closed with" : $"{when}: room"
+        );
     }
 
     private void Count(Climate climate, double lengthH, string what)
@@ -138,7 +148,9 @@ public sealed class FloorLifeLog
             return;
         }
         outH += lengthH;
-        outWithinReference &= climate.TemperatureC <= Climate.Reference.TemperatureC && climate.HumidityPercent <= Climate.Reference.HumidityPercent;
+        outWithinReference &=
+            climate.TemperatureC <= Climate.Reference.TemperatureC
+            && climate.HumidityPercent <= Climate.Reference.HumidityPercent;
         double share =
             double.IsPositiveInfinity(life.LifeH.Value) ? 0
             : life.LifeH.Value > 0 ? lengthH / life.LifeH.Value
@@ -181,7 +193,11 @@ public sealed class FloorLifeLog
             steps.Add(Text($"{when}: dry cabinet at {humidityPercent:0.#} % RH, the clock stands still."));
             return;
         }
-        Count(new Climate(exposure.TemperatureC ?? room.TemperatureC, humidityPercent), lengthH, $"{when}: cabinet not dry enough to stop the clock");
+        Count(
+            new Climate(exposure.TemperatureC ?? room.TemperatureC, humidityPercent),
+            lengthH,
+            $"{when}: cabinet not dry enough to stop the clock"
+        );
     }
 
     private void TakeBake(Exposure exposure, string when, DateTimeOffset to, int index)
@@ -194,7 +210,11 @@ public sealed class FloorLifeLog
         }
         if (bakeC < BakeModel.ColdestC || bakeC > BakeModel.HottestC)
         {
-            steps.Add(Text($"{when}: bake at {bakeC:0.#} °C, outside {BakeModel.ColdestC:0}-{BakeModel.HottestC:0} °C, counts for nothing."));
+            steps.Add(
+                Text(
+                    $"{when}: bake at {bakeC:0.#} °C, outside {BakeModel.ColdestC:0}-{BakeModel.HottestC:0} °C, counts for nothing."
+                )
+            );
             return;
         }
         openSinceBakeH = 0;
@@ -203,10 +223,18 @@ public sealed class FloorLifeLog
         double? neededH = BakeAdvice.For(body, Over, bakeC, BakeAdvice.HumidityPercent(exposure, room), null).AdviceH;
         if (neededH is { } full && creditAt125H * ratio >= full * (1 - 1e-9))
         {
-            Reset(to, index, Text($"{when}: {hours:0.#} h at {bakeC:0.#} °C completes the {full:0.#} h bake, the clock is back at zero."));
+            Reset(
+                to,
+                index,
+                Text(
+                    $"{when}: {hours:0.#} h at {bakeC:0.#} °C completes the {full:0.#} h bake, the clock is back at zero."
+                )
+            );
             return;
         }
-        string needed = neededH is null ? "this bake alone cannot finish" : Text($"{creditAt125H * ratio:0.#} of {neededH:0.#} h");
+        string needed = neededH is null
+            ? "this bake alone cannot finish"
+            : Text($"{creditAt125H * ratio:0.#} of {neededH:0.#} h");
         steps.Add(Text($"{when}: {hours:0.#} h at {bakeC:0.#} °C, {needed}."));
     }
 
@@ -225,8 +253,11 @@ public sealed class FloorLifeLog
 
     private double OverByH()
     {
-        double? lifeH = lastClimate is { } climate ? FloorLife.Find(body, climate).LifeH : MoistureLevels.Find(body.Level).RatedH;
-        return (used - 1) * (lifeH is { } life && double.IsFinite(life) ? life : MoistureLevels.Find(body.Level).RatedH ?? 0);
+        double? lifeH = lastClimate is { } climate
+            ? FloorLife.Find(body, climate).LifeH
+            : MoistureLevels.Find(body.Level).RatedH;
+        return (used - 1)
+            * (lifeH is { } life && double.IsFinite(life) ? life : MoistureLevels.Find(body.Level).RatedH ?? 0);
     }
 
     private void Reset(DateTimeOffset at, int index, string step)
@@ -259,7 +290,18 @@ public sealed class FloorLifeLog
         LevelRow level = MoistureLevels.Find(body.Level);
         if (body.Level == MoistureLevel.L1 && !refused)
         {
-            return new FloorLifeClock(FloorLifeState.Unlimited, null, null, null, null, null, dryFrom, steps, "Level 1: no floor life to count up to 30 °C / 85 % RH.", level.Source);
+            return new FloorLifeClock(
+                FloorLifeState.Unlimited,
+                null,
+                null,
+                null,
+                null,
+                null,
+                dryFrom,
+                steps,
+                "Level 1: no floor life to count up to 30 °C / 85 % RH.",
+                level.Source
+            );
         }
         if (!known)
         {
@@ -285,7 +327,18 @@ public sealed class FloorLifeLog
             string says = leftH is null
                 ? Text($"Within floor life: {used * 100:0} % used, no limit at {climate}.")
                 : Text($"Within floor life: {used * 100:0} % used, {leftH:0.#} h left at {climate}.");
-            return new FloorLifeClock(FloorLifeState.Within, level.RatedH, used, leftH, null, runsOut, dryFrom, steps, says, level.Source);
+            return new FloorLifeClock(
+                FloorLifeState.Within,
+                level.RatedH,
+                used,
+                leftH,
+                null,
+                runsOut,
+                dryFrom,
+                steps,
+                says,
+                level.Source
+            );
         }
         double overByH = level.RatedH > 0 ? OverByH() : outH;
         bool longOver = overByH > 72;

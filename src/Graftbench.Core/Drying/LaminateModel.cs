@@ -19,12 +19,11 @@ public static class LaminateModel
     private const double StudyC = 120;
     private const double SaturationHumidityPercent = 85;
 
-    private static readonly Arrhenius[] Laws =
-        (
-            from diffusivity in new[] { "laminate.d120-thick", "laminate.d120-thin" }
-            from activation in new[] { "laminate.ea-low", "laminate.ea-high" }
-            select Arrhenius.Through(Constants.Value(diffusivity), StudyC, Constants.Value(activation))
-        ).ToArray();
+    private static readonly Arrhenius[] Laws = (
+        from diffusivity in new[] { "laminate.d120-thick", "laminate.d120-thin" }
+        from activation in new[] { "laminate.ea-low", "laminate.ea-high" }
+        select Arrhenius.Through(Constants.Value(diffusivity), StudyC, Constants.Value(activation))
+    ).ToArray();
 
     /// <summary>Hours to reach a remaining fraction by the fastest and by the slowest of the laws.</summary>
     /// <param name="thicknessMm">Thickness of the board [mm].</param>
@@ -35,7 +34,8 @@ public static class LaminateModel
     {
         double pathM = Units.Metres(thicknessMm);
         double fourier = Slab.FourierNumber(remainingFraction);
-        List<double> hours = Laws.Select(law => Units.Hours(fourier * pathM * pathM / law.AtM2PerS(temperatureC))).ToList();
+        List<double> hours = Laws.Select(law => Units.Hours(fourier * pathM * pathM / law.AtM2PerS(temperatureC)))
+            .ToList();
         return (hours.Min(), hours.Max());
     }
 
@@ -60,7 +60,8 @@ public static class LaminateModel
     {
         double start = EquilibriumPercent(storedHumidityPercent ?? SaturationHumidityPercent);
         double floor = EquilibriumPercent(humidityPercent);
-        bool planes = board.SolidPlanes == YesNo.Yes || (board.SolidPlanes == YesNo.Unknown && (board.CopperLayers ?? 4) > 2);
+        bool planes =
+            board.SolidPlanes == YesNo.Yes || (board.SolidPlanes == YesNo.Unknown && (board.CopperLayers ?? 4) > 2);
         double? planeDays = planes ? PlaneDays(temperatureC) : null;
         string copper = planes
             ? string.Create(
@@ -70,7 +71,14 @@ public static class LaminateModel
             : "";
         if (start <= targetPercent)
         {
-            return Build(0, 0, string.Create(CultureInfo.InvariantCulture, $"At {start:0.00} % it is below {targetPercent:0.00} % already.{copper}"));
+            return Build(
+                0,
+                0,
+                string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"At {start:0.00} % it is below {targetPercent:0.00} % already.{copper}"
+                )
+            );
         }
         if (floor >= targetPercent)
         {
@@ -83,7 +91,11 @@ public static class LaminateModel
                 )
             );
         }
-        (double lowH, double highH) = RangeH(board.ThicknessMm, (targetPercent - floor) / (start - floor), temperatureC);
+        (double lowH, double highH) = RangeH(
+            board.ThicknessMm,
+            (targetPercent - floor) / (start - floor),
+            temperatureC
+        );
         return Build(
             lowH,
             highH,

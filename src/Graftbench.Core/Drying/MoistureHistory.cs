@@ -12,8 +12,14 @@ namespace Graftbench.Core.Drying;
 /// </remarks>
 public static class MoistureHistory
 {
-    private static readonly Arrhenius SlowUptake = new(Constants.Value("mould.slow.d0"), Constants.Value("mould.standard.ea"));
-    private static readonly Arrhenius FastUptake = new(Constants.Value("mould.fast.d0"), Constants.Value("mould.standard.ea"));
+    private static readonly Arrhenius SlowUptake = new(
+        Constants.Value("mould.slow.d0"),
+        Constants.Value("mould.standard.ea")
+    );
+    private static readonly Arrhenius FastUptake = new(
+        Constants.Value("mould.fast.d0"),
+        Constants.Value("mould.standard.ea")
+    );
 
     /// <summary>Moisture at the end of the log.</summary>
     /// <param name="body">The body.</param>
@@ -32,7 +38,10 @@ public static class MoistureHistory
         DateTimeOffset now
     )
     {
-        List<Exposure> ordered = exposures.Where(exposure => exposure.From < now).OrderBy(exposure => exposure.From).ToList();
+        List<Exposure> ordered = exposures
+            .Where(exposure => exposure.From < now)
+            .OrderBy(exposure => exposure.From)
+            .ToList();
         // A log that does not start dry, or was lost on the way, counts as saturated up to its first bake: a room never dries it on paper.
         bool startsDry = makersBag && walk.DryStart is not null && ordered[0].Place == ExposurePlace.DryBag;
         int begin = startsDry ? 1 : ordered.FindIndex(exposure => exposure.Place == ExposurePlace.Bake);
@@ -50,7 +59,10 @@ public static class MoistureHistory
                 Hold(slab, Climate.Reference, (exposure.From - at).TotalHours);
             }
             DateTimeOffset to = exposure.To is { } stated && stated < now ? stated : now;
-            double hours = exposure.Place == ExposurePlace.Bake ? BakeLog.EffectiveH(exposure, now) : (to - exposure.From).TotalHours;
+            double hours =
+                exposure.Place == ExposurePlace.Bake
+                    ? BakeLog.EffectiveH(exposure, now)
+                    : (to - exposure.From).TotalHours;
             Hold(slab, ClimateOf(exposure, room), hours);
             at = to;
         }
@@ -64,8 +76,14 @@ public static class MoistureHistory
     private static Climate ClimateOf(Exposure exposure, Climate room) =>
         exposure.Place switch
         {
-            ExposurePlace.Bake => new Climate(exposure.TemperatureC ?? room.TemperatureC, BakeAdvice.HumidityPercent(exposure, room)),
-            ExposurePlace.DryBag => new Climate(exposure.TemperatureC ?? room.TemperatureC, Constants.Value("cabinet.dry-pack")),
+            ExposurePlace.Bake => new Climate(
+                exposure.TemperatureC ?? room.TemperatureC,
+                BakeAdvice.HumidityPercent(exposure, room)
+            ),
+            ExposurePlace.DryBag => new Climate(
+                exposure.TemperatureC ?? room.TemperatureC,
+                Constants.Value("cabinet.dry-pack")
+            ),
             _ => new Climate(
                 exposure.TemperatureC ?? Climate.Reference.TemperatureC,
                 exposure.HumidityPercent ?? Climate.Reference.HumidityPercent

@@ -31,7 +31,9 @@ internal static class SubjectFindings
 
     private static IEnumerable<Finding> NotDry(string where, IReadOnlyList<BodyDrying> bodies, SubjectPlanner.Need need)
     {
-        List<BodyDrying> wet = bodies.Where(body => body.FloorLife.State is not (FloorLifeState.Within or FloorLifeState.Unlimited)).ToList();
+        List<BodyDrying> wet = bodies
+            .Where(body => body.FloorLife.State is not (FloorLifeState.Within or FloorLifeState.Unlimited))
+            .ToList();
         if (wet.Count == 0 || need.AdviceH == 0)
         {
             yield break;
@@ -45,13 +47,22 @@ internal static class SubjectFindings
             Text($"{worst.IfHeatedNow.MeanFraction * 100:0} % of saturation"),
             Text($"{worst.IfHeatedNow.TargetFraction * 100:0} % left"),
             BakeModel.SourceId,
-            need.LeftH is { } left ? Text($"Dry it first: {left:0.#} h still to do. No heat before that.") : "Dry it first; see why there is no time yet."
+            need.LeftH is { } left
+                ? Text($"Dry it first: {left:0.#} h still to do. No heat before that.")
+                : "Dry it first; see why there is no time yet."
         );
     }
 
-    private static IEnumerable<Finding> Unknowns(string where, IReadOnlyList<BodyDrying> bodies, SubjectPlanner.Need need)
+    private static IEnumerable<Finding> Unknowns(
+        string where,
+        IReadOnlyList<BodyDrying> bodies,
+        SubjectPlanner.Need need
+    )
     {
-        List<string> noLevel = bodies.Where(body => !body.LevelKnown && body.AdviceH != 0).Select(body => body.Ref).ToList();
+        List<string> noLevel = bodies
+            .Where(body => !body.LevelKnown && body.AdviceH != 0)
+            .Select(body => body.Ref)
+            .ToList();
         if (noLevel.Count > 0 && need.AdviceH != 0)
         {
             yield return new Finding(
@@ -65,14 +76,19 @@ internal static class SubjectFindings
                 "Look for the level on the label, the reel or the data sheet and enter it."
             );
         }
-        List<string> noThickness = bodies.Where(body => !body.ThicknessKnown && body.AdviceH != 0).Select(body => body.Ref).ToList();
+        List<string> noThickness = bodies
+            .Where(body => !body.ThicknessKnown && body.AdviceH != 0)
+            .Select(body => body.Ref)
+            .ToList();
         if (noThickness.Count > 0 && need.AdviceH != 0)
         {
             yield return new Finding(
                 Verdict.Unknown,
                 "drying.thickness-unknown",
                 where,
-                Text($"Body thickness not known: {DryingLimits.List(noThickness)}. The height stands in, or {BodyToDry.AssumedThicknessMm:0.0} mm where that is missing too."),
+                Text(
+                    $"Body thickness not known: {DryingLimits.List(noThickness)}. The height stands in, or {BodyToDry.AssumedThicknessMm:0.0} mm where that is missing too."
+                ),
                 "unknown",
                 null,
                 "graftbench-limit",
@@ -118,7 +134,9 @@ internal static class SubjectFindings
                 Text($"{hottestC:0.#} °C"),
                 Text($"{cap:0.#} °C"),
                 "graftbench-limit",
-                Text($"Set it to {temperatureC:0.#} °C, for which the time below holds, or take off what sets the limit.")
+                Text(
+                    $"Set it to {temperatureC:0.#} °C, for which the time below holds, or take off what sets the limit."
+                )
             );
         }
         if (need.AdviceH is null)
@@ -175,7 +193,8 @@ internal static class SubjectFindings
         if (budget.PlannedH > budget.LeftH + 1e-9)
         {
             double coolH = Longest(subject, context, bodies, aboveC);
-            string instead = coolH > 0 ? Text($" At {aboveC:0} °C or below hours are not limited: {coolH:0} h there.") : "";
+            string instead =
+                coolH > 0 ? Text($" At {aboveC:0} °C or below hours are not limited: {coolH:0} h there.") : "";
             yield return new Finding(
                 Verdict.Blocker,
                 "drying.bake-budget",
@@ -202,7 +221,12 @@ internal static class SubjectFindings
         }
     }
 
-    private static double Longest(Subject subject, DryingContext context, IReadOnlyList<BodyDrying> bodies, double temperatureC)
+    private static double Longest(
+        Subject subject,
+        DryingContext context,
+        IReadOnlyList<BodyDrying> bodies,
+        double temperatureC
+    )
     {
         double longestH = 0;
         for (int i = 0; i < bodies.Count; i++)
@@ -222,7 +246,13 @@ internal static class SubjectFindings
         return longestH;
     }
 
-    private static IEnumerable<Finding> Board(string where, Subject subject, DryingContext context, LaminateDrying? laminate, SubjectPlanner.Need need)
+    private static IEnumerable<Finding> Board(
+        string where,
+        Subject subject,
+        DryingContext context,
+        LaminateDrying? laminate,
+        SubjectPlanner.Need need
+    )
     {
         if (subject.Board is not { } board)
         {
@@ -231,7 +261,8 @@ internal static class SubjectFindings
         List<string> unsure = board
             // Kinds without a published limit are asked about anyway.
             .Parts.Where(part =>
-                !part.TakenOff && PartKinds.Of(part.Kind) is { MoistureSensitive: YesNo.Unknown, TakeOffBeforeDrying: YesNo.No }
+                !part.TakenOff
+                && PartKinds.Of(part.Kind) is { MoistureSensitive: YesNo.Unknown, TakeOffBeforeDrying: YesNo.No }
             )
             .Select(part => part.Ref)
             .ToList();
@@ -291,7 +322,9 @@ internal static class SubjectFindings
                     Verdict.Unknown,
                     "drying.laminate-planes",
                     where,
-                    Text($"Solid copper planes may keep moisture in the middle of the board: about {drying.PlaneDays:0} days for 20 mm between openings. No short bake proves it dry."),
+                    Text(
+                        $"Solid copper planes may keep moisture in the middle of the board: about {drying.PlaneDays:0} days for 20 mm between openings. No short bake proves it dry."
+                    ),
                     Source: drying.Source,
                     Todo: "Weigh the board during drying and go by the end point; heat slowly and evenly."
                 );

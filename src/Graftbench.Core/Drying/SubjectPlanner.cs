@@ -29,13 +29,24 @@ internal sealed record Subject(
 /// <param name="Room">Climate of the room.</param>
 /// <param name="WarmUpH">Warm-up of the dryer [h].</param>
 /// <param name="BoardBakeRequired">False where no body passes 200 °C.</param>
-internal sealed record DryingContext(Job Job, DateTimeOffset Now, DateTimeOffset StartAt, Climate Room, double WarmUpH, bool BoardBakeRequired)
+internal sealed record DryingContext(
+    Job Job,
+    DateTimeOffset Now,
+    DateTimeOffset StartAt,
+    Climate Room,
+    double WarmUpH,
+    bool BoardBakeRequired
+)
 {
     /// <summary>Humidity inside the dryer at a temperature [% RH].</summary>
     public double HumidityPercent(double temperatureC) =>
         Job.Dryer is { Air: DryerAir.Stated, HumidityPercent: { } stated }
             ? stated
-            : WaterVapour.HumidityInBoxPercent(Room.TemperatureC, Room.HumidityPercent, Math.Max(temperatureC, Room.TemperatureC));
+            : WaterVapour.HumidityInBoxPercent(
+                Room.TemperatureC,
+                Room.HumidityPercent,
+                Math.Max(temperatureC, Room.TemperatureC)
+            );
 }
 
 /// <summary>Plans one board or loose chip.</summary>
@@ -49,30 +60,59 @@ internal static class SubjectPlanner
         Dryer dryer = context.Job.Dryer;
         double spreadDeltaK = dryer.SpreadDeltaK ?? 0;
         double? hottestPartsC = dryer.SetC + spreadDeltaK;
-        DryingLimits limits = subject.Board is { } board ? DryingLimits.Of(board, subject.Title, hottestPartsC) : DryingLimits.OfChip;
-        Exposure? running = subject.Exposures.OrderBy(exposure => exposure.From).LastOrDefault(exposure => exposure.From < context.Now);
+        DryingLimits limits = subject.Board is { } board
+            ? DryingLimits.Of(board, subject.Title, hottestPartsC)
+            : DryingLimits.OfChip;
+        Exposure? running = subject
+            .Exposures.OrderBy(exposure => exposure.From)
+            .LastOrDefault(exposure => exposure.From < context.Now);
         bool inDryer = running is { Place: ExposurePlace.Bake } && (running.To is null || running.To > context.Now);
         double? usedC = UsedC(dryer, spreadDeltaK, limits, inDryer ? running : null);
         double humidityPercent = usedC is { } at ? context.HumidityPercent(at) : 0;
 
         List<BodyPlanner.Planned> planned = subject
-            .Bodies.Select(body => BodyPlanner.Plan(body, usedC, humidityPercent, dryer.SpreadDeltaK, context.Room, context.Now))
+            .Bodies.Select(body =>
+                BodyPlanner.Plan(body, usedC, humidityPercent, dryer.SpreadDeltaK, context.Room, context.Now)
+            )
             .ToList();
         LaminateDrying? laminate = Laminate(subject, context, usedC, humidityPercent);
         double trailing125H = BakeLog.TrailingCreditAt125H(subject.Exposures, context.Now);
-        double ratio = usedC is { } c && c >= BakeModel.ColdestC && c <= BakeModel.HottestC ? BakeModel.Mould.TimeRatio(c, BakeModel.HottestC) : 1;
+        double ratio =
+            usedC is { } c && c >= BakeModel.ColdestC && c <= BakeModel.HottestC
+                ? BakeModel.Mould.TimeRatio(c, BakeModel.HottestC)
+                : 1;
         double warmingH = inDryer ? Math.Min(context.WarmUpH, (context.Now - running!.From).TotalHours) : 0;
         double doneH = Math.Max(0, trailing125H * ratio - warmingH);
 
         WeighingTrend? weighing = WeighingFit.Fit(Weighings(subject, context, inDryer ? running!.From : null));
-        Need need = Needs(subject, context, planned, weighing is { Flat: true, Converged: true } ? null : laminate, doneH, warmingH, ratio);
+        Need need = Needs(
+            subject,
+            context,
+            planned,
+            weighing is { Flat: true, Converged: true } ? null : laminate,
+            doneH,
+            warmingH,
+            ratio
+        );
         double? plannedH = need.LeftH;
         BakeBudget budget = BakeLog.Budget(AllExposures(subject), context.Now, plannedH ?? 0, usedC);
         List<Finding> findings =
         [
             .. limits.Findings,
-            .. planned.SelectMany(body => body.Drying.Findings).Select(finding => finding with { Where = $"{subject.Title}, {finding.Where}" }),
-            .. SubjectFindings.Of(subject, context, planned.Select(body => body.Drying).ToList(), laminate, need, limits, budget, usedC, humidityPercent),
+            .. planned
+                .SelectMany(body => body.Drying.Findings)
+                .Select(finding => finding with { Where = $"{subject.Title}, {finding.Where}" }),
+            .. SubjectFindings.Of(
+                subject,
+                context,
+                planned.Select(body => body.Drying).ToList(),
+                laminate,
+                need,
+                limits,
+                budget,
+                usedC,
+                humidityPercent
+            ),
         ];
         if (plannedH > LongBakeH && usedC is { } slowC)
         {
@@ -145,7 +185,9 @@ internal static class SubjectPlanner
         {
             return new Need(0, 0, "no body is planned above 200 °C: the standard asks for no board bake", false);
         }
-        bool wasDried = planned.Exists(body => body.Drying.FloorLife is { State: FloorLifeState.Within, DryFrom: not null });
+        bool wasDried = planned.Exists(body =>
+            body.Drying.FloorLife is { State: FloorLifeState.Within, DryFrom: not null }
+        );
         BodyPlanner.Planned? stuck = planned.Find(body => body.Drying.AdviceH is null);
         if (stuck is not null)
         {
@@ -169,7 +211,11 @@ internal static class SubjectPlanner
             double restH = Math.Max(0, laminateH - doneH);
             if (restH > leftH)
             {
-                (adviceH, leftH, why) = (laminateH, restH, "the board's laminate, upper end of its range; weighing can end it sooner");
+                (adviceH, leftH, why) = (
+                    laminateH,
+                    restH,
+                    "the board's laminate, upper end of its range; weighing can end it sooner"
+                );
             }
         }
         return new Need(adviceH, leftH, why, wasDried);
@@ -190,21 +236,36 @@ internal static class SubjectPlanner
         return allowedC - spreadDeltaK;
     }
 
-    private static LaminateDrying? Laminate(Subject subject, DryingContext context, double? usedC, double humidityPercent)
+    private static LaminateDrying? Laminate(
+        Subject subject,
+        DryingContext context,
+        double? usedC,
+        double humidityPercent
+    )
     {
         if (subject.Board is not { } board || usedC is not { } temperatureC)
         {
             return null;
         }
         double targetPercent = context.Job.Wishes.LaminateMoisturePercent ?? Constants.Value("laminate.target");
-        return LaminateModel.Answer(board, StoredHumidityPercent(subject.Exposures), targetPercent, temperatureC, humidityPercent);
+        return LaminateModel.Answer(
+            board,
+            StoredHumidityPercent(subject.Exposures),
+            targetPercent,
+            temperatureC,
+            humidityPercent
+        );
     }
 
     // Known only where every logged stretch outside the dryer has a humidity.
     private static double? StoredHumidityPercent(IReadOnlyList<Exposure> exposures)
     {
-        List<Exposure> open = exposures.Where(exposure => exposure.Place is ExposurePlace.Room or ExposurePlace.Bag).ToList();
-        return open.Count == 0 || open.Exists(exposure => exposure.HumidityPercent is null) ? null : open.Max(exposure => exposure.HumidityPercent);
+        List<Exposure> open = exposures
+            .Where(exposure => exposure.Place is ExposurePlace.Room or ExposurePlace.Bag)
+            .ToList();
+        return open.Count == 0 || open.Exists(exposure => exposure.HumidityPercent is null)
+            ? null
+            : open.Max(exposure => exposure.HumidityPercent);
     }
 
     private static IEnumerable<Exposure> AllExposures(Subject subject) =>
@@ -212,9 +273,15 @@ internal static class SubjectPlanner
 
     private static IEnumerable<Weighing> Weighings(Subject subject, DryingContext context, DateTimeOffset? bakeFrom)
     {
-        DateTimeOffset? last = bakeFrom ?? subject.Exposures.Where(exposure => exposure.Place == ExposurePlace.Bake).Select(exposure => (DateTimeOffset?)exposure.From).Max();
+        DateTimeOffset? last =
+            bakeFrom
+            ?? subject
+                .Exposures.Where(exposure => exposure.Place == ExposurePlace.Bake)
+                .Select(exposure => (DateTimeOffset?)exposure.From)
+                .Max();
         return context.Job.History.Weighings.Where(weighing =>
-            string.Equals(weighing.Of, subject.Id, StringComparison.Ordinal) && (last is null || weighing.At >= last.Value.AddHours(-1))
+            string.Equals(weighing.Of, subject.Id, StringComparison.Ordinal)
+            && (last is null || weighing.At >= last.Value.AddHours(-1))
         );
     }
 
@@ -242,7 +309,8 @@ internal static class SubjectPlanner
             if (until is { } at && (useBy is null || at < useBy))
             {
                 useBy = at;
-                why = $"floor life of {body.Ref}, level {MoistureLevels.Name(body.LevelKnown ? body.Level : MoistureLevels.StandIn)}";
+                why =
+                    $"floor life of {body.Ref}, level {MoistureLevels.Name(body.LevelKnown ? body.Level : MoistureLevels.StandIn)}";
             }
         }
         if (subject.LaminateCounts && state is DryingState.ToDry or DryingState.InDryer)
@@ -251,7 +319,10 @@ internal static class SubjectPlanner
             DateTimeOffset board = ready.AddHours(BoardWindowH);
             if (useBy is null || board < useBy)
             {
-                return (board, "one fabricator solders epoxy glass within 24 h of its bake; longer only in dry storage");
+                return (
+                    board,
+                    "one fabricator solders epoxy glass within 24 h of its bake; longer only in dry storage"
+                );
             }
         }
         return (useBy, why);
@@ -269,10 +340,15 @@ internal static class SubjectPlanner
     )
     {
         Dryer dryer = context.Job.Dryer;
-        DryingLimits freed = subject.Board is { } board ? DryingLimits.Of(board with { Parts = WithoutCapping(board, usedC) }, subject.Title, usedC) : DryingLimits.OfChip;
+        DryingLimits freed = subject.Board is { } board
+            ? DryingLimits.Of(board with { Parts = WithoutCapping(board, usedC) }, subject.Title, usedC)
+            : DryingLimits.OfChip;
         double hottestC = Math.Min(dryer.MaxC ?? BakeModel.HottestC, freed.CapC ?? BakeModel.HottestC);
         double[] choicesC = [BakeModel.HottestC, 105, Constants.Value("budget.above"), 80];
-        double? hotterC = choicesC.Where(choice => choice <= hottestC && choice > usedC + 4).Select(choice => (double?)choice).FirstOrDefault();
+        double? hotterC = choicesC
+            .Where(choice => choice <= hottestC && choice > usedC + 4)
+            .Select(choice => (double?)choice)
+            .FirstOrDefault();
         if (hotterC is not { } betterC)
         {
             yield break;
@@ -284,20 +360,29 @@ internal static class SubjectPlanner
             if (planned[i].Drying.AdviceH > 0)
             {
                 FloorLifeOver over = BodyPlanner.Over(planned[i].Drying.FloorLife);
-                hours = Math.Max(hours, BakeAdvice.For(subject.Bodies[i].Body, over, betterC, humidityPercent, dryer.SpreadDeltaK).AdviceH ?? 0);
+                hours = Math.Max(
+                    hours,
+                    BakeAdvice.For(subject.Bodies[i].Body, over, betterC, humidityPercent, dryer.SpreadDeltaK).AdviceH
+                        ?? 0
+                );
             }
         }
         if (subject.LaminateCounts && Laminate(subject, context, betterC, humidityPercent)?.HighH is { } laminateH)
         {
             hours = Math.Max(hours, laminateH);
         }
-        string off = string.Join(", ", subject.Board?.Parts.Where(part => Caps(part, betterC)).Select(part => part.Ref).Take(8) ?? []);
+        string off = string.Join(
+            ", ",
+            subject.Board?.Parts.Where(part => Caps(part, betterC)).Select(part => part.Ref).Take(8) ?? []
+        );
         string first = off.Length > 0 ? $" after taking off {off}" : "";
         yield return new Finding(
             Verdict.Warning,
             "drying.hotter-is-shorter",
             subject.Title,
-            Text($"This bake is long because the dryer is cool: {plannedH:0} h at {usedC:0.#} °C, {hours:0} h at {betterC:0} °C{first}."),
+            Text(
+                $"This bake is long because the dryer is cool: {plannedH:0} h at {usedC:0.#} °C, {hours:0} h at {betterC:0} °C{first}."
+            ),
             Text($"{plannedH:0} h"),
             null,
             BakeModel.SourceId,
@@ -307,10 +392,13 @@ internal static class SubjectPlanner
         );
     }
 
-    private static List<Part> WithoutCapping(Board board, double usedC) => board.Parts.Where(part => !Caps(part, usedC + 5)).ToList();
+    private static List<Part> WithoutCapping(Board board, double usedC) =>
+        board.Parts.Where(part => !Caps(part, usedC + 5)).ToList();
 
     private static bool Caps(Part part, double temperatureC) =>
-        !part.TakenOff && (part.BakeLimitC ?? PartKinds.Of(part.Kind).BakeLimitC) is { } limitC && limitC < temperatureC;
+        !part.TakenOff
+        && (part.BakeLimitC ?? PartKinds.Of(part.Kind).BakeLimitC) is { } limitC
+        && limitC < temperatureC;
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

@@ -30,7 +30,9 @@ public static class WeighingFit
             return null;
         }
         DateTimeOffset first = ordered[0].At;
-        List<WeighingPoint> points = ordered.Select(weighing => new WeighingPoint((weighing.At - first).TotalHours, weighing.WeightG)).ToList();
+        List<WeighingPoint> points = ordered
+            .Select(weighing => new WeighingPoint((weighing.At - first).TotalHours, weighing.WeightG))
+            .ToList();
         double balanceG = ordered.Max(weighing => weighing.BalanceErrorG) ?? AssumedBalanceErrorG;
         if (points.Count < FewestPoints)
         {
@@ -39,18 +41,32 @@ public static class WeighingFit
         double lostG = points[0].WeightG - points[^1].WeightG;
         if (points.Max(point => point.WeightG) - points.Min(point => point.WeightG) <= 2 * balanceG)
         {
-            return NotYet(points, Text($"No change beyond twice the balance's error of {balanceG:0.#####} g: either dry, or lighter than this balance can see."), flat: true);
+            return NotYet(
+                points,
+                Text(
+                    $"No change beyond twice the balance's error of {balanceG:0.#####} g: either dry, or lighter than this balance can see."
+                ),
+                flat: true
+            );
         }
         if (lostG <= 0)
         {
-            return NotYet(points, "The weight does not fall: check the balance, and that the same parts were on it each time.");
+            return NotYet(
+                points,
+                "The weight does not fall: check the balance, and that the same parts were on it each time."
+            );
         }
         List<WeighingPoint> late = points.Where(point => points[0].WeightG - point.WeightG >= lostG / 2).ToList();
         bool lateOnly = late.Count >= FewestLatePoints;
         return Solve(points, lateOnly ? late : points, lateOnly, balanceG);
     }
 
-    private static WeighingTrend Solve(List<WeighingPoint> all, List<WeighingPoint> used, bool lateOnly, double balanceG)
+    private static WeighingTrend Solve(
+        List<WeighingPoint> all,
+        List<WeighingPoint> used,
+        bool lateOnly,
+        double balanceG
+    )
     {
         double startH = used[0].TimeH;
         double[] timeH = used.Select(point => point.TimeH - startH).ToArray();
@@ -90,10 +106,16 @@ public static class WeighingFit
         double tauErrorH = Math.Sqrt(covariance[2, 2]);
         bool flat = leftG + 2 * leftErrorG < balanceG;
         double endsInH = leftG > balanceG ? tauH * Math.Log(leftG / balanceG) : 0;
-        string part = lateOnly ? "the later half of the loss" : "all weighings, the first ones of which fall faster than an exponential, so that the end may lie further off";
+        string part = lateOnly
+            ? "the later half of the loss"
+            : "all weighings, the first ones of which fall faster than an exponential, so that the end may lie further off";
         string says = flat
-            ? Text($"End point reached: at most {leftG + 2 * leftErrorG:0.#####} g still to lose, the balance sees {balanceG:0.#####} g.")
-            : Text($"{leftG:0.####} ± {2 * leftErrorG:0.####} g still to lose (95 %), time constant {tauH:0.#} ± {2 * tauErrorH:0.#} h; below the balance's {balanceG:0.#####} g in {endsInH:0.#} h. Fitted to {part}.");
+            ? Text(
+                $"End point reached: at most {leftG + 2 * leftErrorG:0.#####} g still to lose, the balance sees {balanceG:0.#####} g."
+            )
+            : Text(
+                $"{leftG:0.####} ± {2 * leftErrorG:0.####} g still to lose (95 %), time constant {tauH:0.#} ± {2 * tauErrorH:0.#} h; below the balance's {balanceG:0.#####} g in {endsInH:0.#} h. Fitted to {part}."
+            );
         return new WeighingTrend(all, true, endG, endErrorG, tauH, tauErrorH, leftG, leftErrorG, endsInH, flat, says);
     }
 
@@ -103,7 +125,11 @@ public static class WeighingFit
         Enumerable.Range(0, GridCells + 1).Select(i => low + (high - low) * i / GridCells).MinBy(squares);
 
     // Best end weight and amplitude for one time constant, and the sum of squares that they leave.
-    private static (double EndG, double AmplitudeG, double Squares) Linear(double[] timeH, double[] weightG, double tauH)
+    private static (double EndG, double AmplitudeG, double Squares) Linear(
+        double[] timeH,
+        double[] weightG,
+        double tauH
+    )
     {
         double meanE = 0;
         double meanW = 0;

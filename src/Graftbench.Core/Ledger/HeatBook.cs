@@ -17,10 +17,21 @@ public static class HeatBook
         List<HeatAccount> accounts = [];
         foreach (Chip chip in job.Chips.Where(chip => chip.To != ChipPlace.Scrap))
         {
-            accounts.Add(Account(job, chip.Id, $"chip {chip.Id}", PlannedFor(job, chip), chip.From == ChipPlace.Shelf ? 0 : 1, HeatGuidelines.Chip));
+            accounts.Add(
+                Account(
+                    job,
+                    chip.Id,
+                    $"chip {chip.Id}",
+                    PlannedFor(job, chip),
+                    chip.From == ChipPlace.Shelf ? 0 : 1,
+                    HeatGuidelines.Chip
+                )
+            );
         }
         bool hostHasChip = job.Chips.Any(chip => chip.From == ChipPlace.Host);
-        HeatKind[] hostPlan = hostHasChip ? [HeatKind.Lift, HeatKind.Clean, HeatKind.Place] : [HeatKind.Clean, HeatKind.Place];
+        HeatKind[] hostPlan = hostHasChip
+            ? [HeatKind.Lift, HeatKind.Clean, HeatKind.Place]
+            : [HeatKind.Clean, HeatKind.Place];
         accounts.Add(Account(job, "host", "host board", hostPlan, 1, HeatGuidelines.Board));
         if (job.Donor is not null)
         {
@@ -39,12 +50,21 @@ public static class HeatBook
             _ => Whole,
         };
 
-    private static HeatAccount Account(Job job, string id, string title, IEnumerable<HeatKind> plan, double builds, HeatCount guideline)
+    private static HeatAccount Account(
+        Job job,
+        string id,
+        string title,
+        IEnumerable<HeatKind> plan,
+        double builds,
+        HeatCount guideline
+    )
     {
-        List<Heat> spent = job.History.Heats.Where(heat => string.Equals(heat.Of, id, StringComparison.Ordinal)).OrderBy(heat => heat.At).ToList();
+        List<Heat> spent = job
+            .History.Heats.Where(heat => string.Equals(heat.Of, id, StringComparison.Ordinal))
+            .OrderBy(heat => heat.At)
+            .ToList();
         double assumed = spent.Exists(heat => heat.Kind == HeatKind.Build) ? 0 : builds;
-        List<PlannedHeat> planned = plan
-            .Where(kind => !spent.Exists(heat => heat.Kind == kind))
+        List<PlannedHeat> planned = plan.Where(kind => !spent.Exists(heat => heat.Kind == kind))
             .Select(kind => (kind, count: HeatGuidelines.Step(kind)))
             .Select(step => new PlannedHeat(step.kind, step.count.LowNumber, step.count.HighNumber, step.count.Source))
             .ToList();

@@ -32,7 +32,14 @@ public sealed record JobPlan(
 /// <param name="Verdict">Worst verdict of its findings; unknown where it is not computed.</param>
 /// <param name="Answer">The answer in one large line.</param>
 /// <param name="Next">What to do next; null where nothing is to be done.</param>
-public sealed record QuestionAnswer(int Number, string Question, bool Computed, Verdict Verdict, string Answer, string? Next);
+public sealed record QuestionAnswer(
+    int Number,
+    string Question,
+    bool Computed,
+    Verdict Verdict,
+    string Answer,
+    string? Next
+);
 
 /// <summary>A caution for the screen and the sheet.</summary>
 /// <param name="Hazard">What can hurt.</param>

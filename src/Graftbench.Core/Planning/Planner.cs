@@ -33,39 +33,77 @@ public static class Planner
         DryingPlan drying = DryingPlanner.Plan(job, now);
         HeatLedger ledger = HeatBook.Of(job);
         List<Finding> own = [.. Authority(job)];
-        IReadOnlyList<Finding> findings = Finding.WorstFirst(drying.Findings.Concat(ledger.Findings).Concat(own).Select(finding => Waived(job, finding)));
+        IReadOnlyList<Finding> findings = Finding.WorstFirst(
+            drying.Findings.Concat(ledger.Findings).Concat(own).Select(finding => Waived(job, finding))
+        );
         IReadOnlyList<Caution> cautions = Cautions(job, drying);
         List<QuestionAnswer> answers = Questions
-            .Select((question, index) =>
-                index + 1 == DryingQuestion
-                    ? DryingAnswer(question, drying, findings)
-                    : new QuestionAnswer(index + 1, question, false, Verdict.Unknown, "Not computed yet.", null)
+            .Select(
+                (question, index) =>
+                    index + 1 == DryingQuestion
+                        ? DryingAnswer(question, drying, findings)
+                        : new QuestionAnswer(index + 1, question, false, Verdict.Unknown, "Not computed yet.", null)
             )
             .ToList();
-        return new JobPlan(job, now, answers, drying, ledger, cautions, findings, Sources(drying, ledger, findings, cautions));
+        return new JobPlan(
+            job,
+            now,
+            answers,
+            drying,
+            ledger,
+            cautions,
+            findings,
+            Sources(drying, ledger, findings, cautions)
+        );
     }
 
     private static QuestionAnswer DryingAnswer(string question, DryingPlan drying, IReadOnlyList<Finding> all)
     {
-        List<Finding> findings = all.Where(finding => finding.Code.StartsWith("drying.", StringComparison.Ordinal)).ToList();
+        List<Finding> findings = all.Where(finding => finding.Code.StartsWith("drying.", StringComparison.Ordinal))
+            .ToList();
         SubjectDrying? noAnswer = drying.Subjects.FirstOrDefault(subject => subject.State == DryingState.NoAnswer);
-        List<SubjectDrying> waiting = drying.Subjects.Where(subject => subject.State is DryingState.ToDry or DryingState.InDryer).ToList();
+        List<SubjectDrying> waiting = drying
+            .Subjects.Where(subject => subject.State is DryingState.ToDry or DryingState.InDryer)
+            .ToList();
         Verdict verdict = findings.Count > 0 ? Finding.Worst(findings) : Verdict.Ok;
-        string? next = findings.FirstOrDefault(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst && finding.Todo is not null)?.Todo;
+        string? next = findings
+            .FirstOrDefault(finding =>
+                finding.Verdict is Verdict.Blocker or Verdict.FixFirst && finding.Todo is not null
+            )
+            ?.Todo;
         if (noAnswer is not null)
         {
-            return new QuestionAnswer(DryingQuestion, question, true, verdict, $"No drying time for the {noAnswer.Title} with this dryer.", next);
+            return new QuestionAnswer(
+                DryingQuestion,
+                question,
+                true,
+                verdict,
+                $"No drying time for the {noAnswer.Title} with this dryer.",
+                next
+            );
         }
         if (waiting.Count == 0)
         {
-            string dry = drying.Subjects.Any(subject => subject.State == DryingState.Dried) ? "Dry." : "No bake needed.";
+            string dry = drying.Subjects.Any(subject => subject.State == DryingState.Dried)
+                ? "Dry."
+                : "No bake needed.";
             return new QuestionAnswer(DryingQuestion, question, true, verdict, dry, next);
         }
         SubjectDrying last = waiting.MaxBy(subject => subject.ReadyAt)!;
         bool running = waiting.TrueForAll(subject => subject.State == DryingState.InDryer);
-        string when = last.ReadyAt!.Value.ToOffset(drying.ComputedAt.Offset).ToString("ddd d MMM yyyy HH:mm", CultureInfo.InvariantCulture);
-        string answer = running ? $"Not dry yet: ready {when}." : $"Not dry: ready {when} if drying starts {(drying.StartAt > drying.ComputedAt ? "as planned" : "now")}.";
-        return new QuestionAnswer(DryingQuestion, question, true, verdict, answer, running ? "Leave it in the dryer; weigh it on the way." : next ?? "Put it into the dryer.");
+        string when = last.ReadyAt!.Value.ToOffset(drying.ComputedAt.Offset)
+            .ToString("ddd d MMM yyyy HH:mm", CultureInfo.InvariantCulture);
+        string answer = running
+            ? $"Not dry yet: ready {when}."
+            : $"Not dry: ready {when} if drying starts {(drying.StartAt > drying.ComputedAt ? "as planned" : "now")}.";
+        return new QuestionAnswer(
+            DryingQuestion,
+            question,
+            true,
+            verdict,
+            answer,
+            running ? "Leave it in the dryer; weigh it on the way." : next ?? "Put it into the dryer."
+        );
     }
 
     private static IEnumerable<Finding> Authority(Job job)
@@ -87,21 +125,28 @@ public static class Planner
     private static Finding Waived(Job job, Finding finding)
     {
         EvidenceEntry? waiver = job.Evidence.LastOrDefault(entry =>
-            entry.Kind == EvidenceKind.Waiver && string.Equals(entry.Waives, finding.Code, StringComparison.Ordinal) && !string.IsNullOrWhiteSpace(entry.Note)
+            entry.Kind == EvidenceKind.Waiver
+            && string.Equals(entry.Waives, finding.Code, StringComparison.Ordinal)
+            && !string.IsNullOrWhiteSpace(entry.Note)
         );
         return waiver is null || finding.Verdict is Verdict.Ok or Verdict.Warning
             ? finding
             : finding with
             {
                 Verdict = Verdict.Warning,
-                What = $"{finding.What} Waived by {waiver.Who}, {waiver.At.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture)}: {waiver.Note}",
+                What =
+                    $"{finding.What} Waived by {waiver.Who}, {waiver.At.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture)}: {waiver.Note}",
             };
     }
 
     private static List<Caution> Cautions(Job job, DryingPlan drying)
     {
-        bool lithium = Boards(job).SelectMany(board => board.Parts).Any(part => part.Kind is PartKind.CoinCell or PartKind.LithiumPack or PartKind.Supercapacitor);
-        bool dries = drying.Subjects.Any(subject => subject.State is DryingState.ToDry or DryingState.InDryer or DryingState.NoAnswer);
+        bool lithium = Boards(job)
+            .SelectMany(board => board.Parts)
+            .Any(part => part.Kind is PartKind.CoinCell or PartKind.LithiumPack or PartKind.Supercapacitor);
+        bool dries = drying.Subjects.Any(subject =>
+            subject.State is DryingState.ToDry or DryingState.InDryer or DryingState.NoAnswer
+        );
         return CautionTexts
             .All.Where(caution =>
                 caution.When switch
@@ -119,8 +164,17 @@ public static class Planner
     // An alloy that is not known may hold lead.
     private static bool MayHoldLead(Job job)
     {
-        List<string?> alloys = [job.Materials.BallAlloy, job.Materials.LandAlloy, .. job.Chips.Select(chip => chip.BallAlloy)];
-        return alloys.Exists(alloy => alloy is null || alloy.Contains("Pb", StringComparison.OrdinalIgnoreCase) || alloy.Contains("lead", StringComparison.OrdinalIgnoreCase));
+        List<string?> alloys =
+        [
+            job.Materials.BallAlloy,
+            job.Materials.LandAlloy,
+            .. job.Chips.Select(chip => chip.BallAlloy),
+        ];
+        return alloys.Exists(alloy =>
+            alloy is null
+            || alloy.Contains("Pb", StringComparison.OrdinalIgnoreCase)
+            || alloy.Contains("lead", StringComparison.OrdinalIgnoreCase)
+        );
     }
 
     private static IEnumerable<Board> Boards(Job job) => job.Donor is null ? [job.Host] : [job.Host, job.Donor];
@@ -135,13 +189,22 @@ public static class Planner
             _ => "E",
         };
 
-    private static List<string> Sources(DryingPlan drying, HeatLedger ledger, IEnumerable<Finding> findings, IEnumerable<Caution> cautions) =>
+    private static List<string> Sources(
+        DryingPlan drying,
+        HeatLedger ledger,
+        IEnumerable<Finding> findings,
+        IEnumerable<Caution> cautions
+    ) =>
         findings
             .Select(finding => finding.Source)
             .Concat(cautions.Select(caution => caution.Source))
             .Concat(drying.Assumptions.Select(assumption => assumption.Source))
             .Concat(drying.Subjects.SelectMany(subject => subject.RemoveFirst).Select(part => part.Source))
-            .Concat(drying.Subjects.SelectMany(subject => subject.Bodies).SelectMany(body => new[] { body.Table.Source, body.Diffusion?.Source, body.FloorLife.Source }))
+            .Concat(
+                drying
+                    .Subjects.SelectMany(subject => subject.Bodies)
+                    .SelectMany(body => new[] { body.Table.Source, body.Diffusion?.Source, body.FloorLife.Source })
+            )
             .Concat(drying.Subjects.Select(subject => subject.Laminate?.Source))
             .Concat(ledger.Accounts.Select(account => account.GuidelineSource))
             .OfType<string>()

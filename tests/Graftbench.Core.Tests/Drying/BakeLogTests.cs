@@ -7,7 +7,12 @@ public class BakeLogTests
 {
     internal static readonly DateTimeOffset Start = new(2026, 11, 2, 8, 0, 0, TimeSpan.FromHours(1));
 
-    internal static Exposure Bake(double fromH, double hours, double temperatureC, params (double FromH, double Minutes)[] breaks) =>
+    internal static Exposure Bake(
+        double fromH,
+        double hours,
+        double temperatureC,
+        params (double FromH, double Minutes)[] breaks
+    ) =>
         new()
         {
             Of = "host",
@@ -16,7 +21,11 @@ public class BakeLogTests
             To = Start.AddHours(fromH + hours),
             TemperatureC = temperatureC,
             Breaks = breaks
-                .Select(pause => new Break { From = Start.AddHours(fromH + pause.FromH), To = Start.AddHours(fromH + pause.FromH).AddMinutes(pause.Minutes) })
+                .Select(pause => new Break
+                {
+                    From = Start.AddHours(fromH + pause.FromH),
+                    To = Start.AddHours(fromH + pause.FromH).AddMinutes(pause.Minutes),
+                })
                 .ToList(),
         };
 
@@ -24,7 +33,12 @@ public class BakeLogTests
     public void Only_hours_above_90_count_against_the_budget()
     {
         // Fact sheet, check 10: 48 h at 125 °C + 40 h at 110 °C + 200 h at 90 °C: 88 h used, 8 h left.
-        BakeBudget budget = BakeLog.Budget([Bake(0, 48, 125), Bake(100, 40, 110), Bake(200, 200, 90)], Start.AddHours(500), 0, null);
+        BakeBudget budget = BakeLog.Budget(
+            [Bake(0, 48, 125), Bake(100, 40, 110), Bake(200, 200, 90)],
+            Start.AddHours(500),
+            0,
+            null
+        );
 
         Assert.Equal(88, budget.SpentH, 1e-9);
         Assert.Equal(8, budget.LeftH, 1e-9);

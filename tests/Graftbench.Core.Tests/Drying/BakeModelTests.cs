@@ -79,7 +79,13 @@ public class BakeModelTests
     };
 
     [Theory, MemberData(nameof(WorkedTimes))]
-    public void Worked_times_match_the_sheet(double thicknessMm, double temperatureC, double h90, double h99, double tolerance)
+    public void Worked_times_match_the_sheet(
+        double thicknessMm,
+        double temperatureC,
+        double h90,
+        double h99,
+        double tolerance
+    )
     {
         Assert.Equal(1, BakeModel.SlabH(thicknessMm, 0.10, 0, temperatureC)!.Value / h90, tolerance);
         Assert.Equal(1, BakeModel.SlabH(thicknessMm, 0.01, 0, temperatureC)!.Value / h99, tolerance);
@@ -100,15 +106,31 @@ public class BakeModelTests
     [InlineData(1.09, -0.091, 0.112)]
     public void The_36_long_cells_come_out_within_the_stated_band(double thinPathMm, double lowest, double highest)
     {
-        MoistureLevel[] levels = [MoistureLevel.L2, MoistureLevel.L2A, MoistureLevel.L3, MoistureLevel.L4, MoistureLevel.L5, MoistureLevel.L5A];
+        MoistureLevel[] levels =
+        [
+            MoistureLevel.L2,
+            MoistureLevel.L2A,
+            MoistureLevel.L3,
+            MoistureLevel.L4,
+            MoistureLevel.L5,
+            MoistureLevel.L5A,
+        ];
         List<double> ratios = [];
-        foreach ((double thicknessMm, double pathMm) in new[] { (1.2, thinPathMm), (1.8, Constants.Value("mould.mid-class-path")) })
+        foreach (
+            (double thicknessMm, double pathMm) in new[]
+            {
+                (1.2, thinPathMm),
+                (1.8, Constants.Value("mould.mid-class-path")),
+            }
+        )
         {
             foreach (MoistureLevel level in levels)
             {
                 foreach (double columnC in BakeTable.ColumnsC)
                 {
-                    double cellH = BakeTable.HoursH(BakeTableTests.Body(thicknessMm, level), FloorLifeOver.MoreThan72H, columnC)!.Value;
+                    double cellH = BakeTable
+                        .HoursH(BakeTableTests.Body(thicknessMm, level), FloorLifeOver.MoreThan72H, columnC)!
+                        .Value;
                     double target = BakeModel.TargetFraction(level, FloorLifeOver.MoreThan72H);
                     ratios.Add(BakeModel.SlabH(pathMm, target, 0, columnC)!.Value / cellH - 1);
                 }
@@ -118,7 +140,11 @@ public class BakeModelTests
         Assert.Equal(36, ratios.Count);
         Assert.Equal(lowest, ratios.Min(), 0.005);
         Assert.Equal(highest, ratios.Max(), 0.005);
-        Assert.Equal(Constants.Value("mould.thin-class-path"), thinPathMm, Constants.Deviation("mould.thin-class-path"));
+        Assert.Equal(
+            Constants.Value("mould.thin-class-path"),
+            thinPathMm,
+            Constants.Deviation("mould.thin-class-path")
+        );
     }
 
     [Fact]
@@ -145,7 +171,9 @@ public class BakeModelTests
 
     [Theory, InlineData(39.9), InlineData(125.1)]
     public void Gives_no_answer_outside_the_fitted_temperatures(double temperatureC) =>
-        Assert.Null(BakeModel.Answer(BakeTableTests.Body(1.4, MoistureLevel.L3), FloorLifeOver.MoreThan72H, temperatureC, 1, 0));
+        Assert.Null(
+            BakeModel.Answer(BakeTableTests.Body(1.4, MoistureLevel.L3), FloorLifeOver.MoreThan72H, temperatureC, 1, 0)
+        );
 
     [Fact]
     public void Answer_is_never_shorter_than_the_row_of_the_table()
@@ -156,7 +184,9 @@ public class BakeModelTests
             {
                 MoistBody body = BakeTableTests.Body(thicknessMm, MoistureLevel.L4);
                 DiffusionAnswer answer = BakeModel.Answer(body, FloorLifeOver.MoreThan72H, columnC, 0, 0)!;
-                Assert.True(answer.Hours >= BakeTable.HoursH(body, FloorLifeOver.MoreThan72H, columnC)!.Value * (1 - 1e-12));
+                Assert.True(
+                    answer.Hours >= BakeTable.HoursH(body, FloorLifeOver.MoreThan72H, columnC)!.Value * (1 - 1e-12)
+                );
                 Assert.True(answer.LowH < answer.Hours && answer.Hours < answer.HighH);
             }
         }
@@ -168,7 +198,9 @@ public class BakeModelTests
         double last = 0;
         for (double temperatureC = 125; temperatureC >= 40; temperatureC -= 5)
         {
-            double hours = BakeModel.Answer(BakeTableTests.Body(1.4, MoistureLevel.L3), FloorLifeOver.MoreThan72H, temperatureC, 0, 0)!.Hours;
+            double hours = BakeModel
+                .Answer(BakeTableTests.Body(1.4, MoistureLevel.L3), FloorLifeOver.MoreThan72H, temperatureC, 0, 0)!
+                .Hours;
             Assert.True(hours > last);
             last = hours;
         }

@@ -5,8 +5,13 @@ namespace Graftbench.Core.Tests.Drying;
 
 public class BakeTableTests
 {
-    internal static MoistBody Body(double thicknessMm, MoistureLevel level, double sideMm = 10, bool ballGrid = false, YesNo planes = YesNo.No) =>
-        new(level, thicknessMm, sideMm, sideMm, ballGrid, planes, YesNo.No);
+    internal static MoistBody Body(
+        double thicknessMm,
+        MoistureLevel level,
+        double sideMm = 10,
+        bool ballGrid = false,
+        YesNo planes = YesNo.No
+    ) => new(level, thicknessMm, sideMm, sideMm, ballGrid, planes, YesNo.No);
 
     public static readonly TheoryData<double, MoistureLevel, FloorLifeOver, double, double, string> Cells = new()
     { // mm, level, column pair, °C, hours, source
@@ -22,11 +27,25 @@ public class BakeTableTests
         { 2.0, MoistureLevel.L5A, FloorLifeOver.UpTo72H, 125, 40, "fact sheet section 1.2" },
         { 2.01, MoistureLevel.L3, FloorLifeOver.UpTo72H, 90, 8 * 24, "fact sheet section 1.2" },
         { 4.5, MoistureLevel.L5, FloorLifeOver.MoreThan72H, 40, 79 * 24, "fact sheet section 1.2" },
-        { 1.0, MoistureLevel.L6, FloorLifeOver.MoreThan72H, 125, 16, "fact sheet section 1.2: level 6 bakes with the row of 5a" },
+        {
+            1.0,
+            MoistureLevel.L6,
+            FloorLifeOver.MoreThan72H,
+            125,
+            16,
+            "fact sheet section 1.2: level 6 bakes with the row of 5a"
+        },
     };
 
     [Theory, MemberData(nameof(Cells))]
-    public void Cell_matches_the_standard(double thicknessMm, MoistureLevel level, FloorLifeOver over, double temperatureC, double expectedH, string source)
+    public void Cell_matches_the_standard(
+        double thicknessMm,
+        MoistureLevel level,
+        FloorLifeOver over,
+        double temperatureC,
+        double expectedH,
+        string source
+    )
     {
         TableAnswer answer = BakeTable.Lookup(Body(thicknessMm, level), over, temperatureC, humidityPercent: 3);
 
@@ -61,7 +80,10 @@ public class BakeTableTests
 
     [Fact]
     public void Large_ball_grid_body_without_planes_takes_the_plain_row() =>
-        Assert.Equal(48, BakeTable.Lookup(Body(2.3, MoistureLevel.L3, 27, true, YesNo.No), FloorLifeOver.MoreThan72H, 125, 1).Hours);
+        Assert.Equal(
+            48,
+            BakeTable.Lookup(Body(2.3, MoistureLevel.L3, 27, true, YesNo.No), FloorLifeOver.MoreThan72H, 125, 1).Hours
+        );
 
     [Fact]
     public void Unknown_planes_count_as_there_above_17_mm_only()
@@ -91,7 +113,10 @@ public class BakeTableTests
 
     [Theory, InlineData(5.1, false), InlineData(5.0, true), InlineData(null, false)]
     public void Cooler_columns_need_dry_air(double? humidityPercent, bool applies) =>
-        Assert.Equal(applies, BakeTable.Lookup(Body(1.4, MoistureLevel.L3), FloorLifeOver.MoreThan72H, 90, humidityPercent).Applies);
+        Assert.Equal(
+            applies,
+            BakeTable.Lookup(Body(1.4, MoistureLevel.L3), FloorLifeOver.MoreThan72H, 90, humidityPercent).Applies
+        );
 
     [Fact]
     public void Hotter_column_asks_nothing_of_the_air() =>

@@ -49,7 +49,10 @@ public class DryingPlannerTests
 
         Assert.Equal(required ? DryingState.ToDry : DryingState.NoBakeNeeded, host.State);
         Assert.Equal(required, host.AdviceH > 0);
-        Assert.Equal(!required, host.Findings.Any(finding => finding.Code == "drying.no-board-bake" && finding.Verdict == Verdict.Ok));
+        Assert.Equal(
+            !required,
+            host.Findings.Any(finding => finding.Code == "drying.no-board-bake" && finding.Verdict == Verdict.Ok)
+        );
     }
 
     [Theory]
@@ -77,18 +80,28 @@ public class DryingPlannerTests
     [Fact]
     public void The_weakest_part_caps_the_temperature_and_is_listed()
     {
-        SubjectDrying host = Host(Job(Board(Body("U5"), Of("C9", PartKind.AluminiumElectrolytic)), Chip(from: ChipPlace.Shelf)));
+        SubjectDrying host = Host(
+            Job(Board(Body("U5"), Of("C9", PartKind.AluminiumElectrolytic)), Chip(from: ChipPlace.Shelf))
+        );
 
         Assert.Equal(85, host.CapC);
         Assert.Equal(85, host.UsedC);
         Assert.Equal("C9", host.RemoveFirst.Single().Ref);
-        Assert.Contains(host.Findings, finding => finding is { Code: "drying.too-hot-for-it", Verdict: Verdict.FixFirst });
+        Assert.Contains(
+            host.Findings,
+            finding => finding is { Code: "drying.too-hot-for-it", Verdict: Verdict.FixFirst }
+        );
     }
 
     [Fact]
     public void A_limit_from_the_data_sheet_goes_before_the_kind()
     {
-        SubjectDrying host = Host(Job(Board(Body("U5"), Of("C9", PartKind.AluminiumElectrolytic, bakeLimitC: 105)), Chip(from: ChipPlace.Shelf)));
+        SubjectDrying host = Host(
+            Job(
+                Board(Body("U5"), Of("C9", PartKind.AluminiumElectrolytic, bakeLimitC: 105)),
+                Chip(from: ChipPlace.Shelf)
+            )
+        );
 
         Assert.Equal(105, host.CapC);
     }
@@ -99,12 +112,29 @@ public class DryingPlannerTests
     [InlineData(LaminateKind.EpoxyTg110, 118.0, 117)]
     [InlineData(LaminateKind.EpoxyTg150, null, 125)]
     public void The_bake_stays_below_the_glass_transition(LaminateKind laminate, double? glassC, double capC) =>
-        Assert.Equal(capC, Host(Job(Board(Body("U5")) with { Laminate = laminate, GlassTransitionC = glassC }, Chip(from: ChipPlace.Shelf))).CapC);
+        Assert.Equal(
+            capC,
+            Host(
+                Job(
+                    Board(Body("U5")) with
+                    {
+                        Laminate = laminate,
+                        GlassTransitionC = glassC,
+                    },
+                    Chip(from: ChipPlace.Shelf)
+                )
+            ).CapC
+        );
 
     [Fact]
     public void Parts_without_a_published_limit_are_unknown_not_ok()
     {
-        SubjectDrying host = Host(Job(Board(Body("U5"), Of("J1", PartKind.PlasticPart), Of("J2", PartKind.PlasticPart)), Chip(from: ChipPlace.Shelf)));
+        SubjectDrying host = Host(
+            Job(
+                Board(Body("U5"), Of("J1", PartKind.PlasticPart), Of("J2", PartKind.PlasticPart)),
+                Chip(from: ChipPlace.Shelf)
+            )
+        );
 
         Finding finding = host.Findings.Single(finding => finding.Code == "drying.no-published-limit");
         Assert.Equal(Verdict.Unknown, finding.Verdict);
@@ -120,7 +150,11 @@ public class DryingPlannerTests
         {
             History = new History
             {
-                Exposures = [In("host", ExposurePlace.Bake, -400, -304, 125), In("host", ExposurePlace.Room, -304, null, 25, 50)],
+                Exposures =
+                [
+                    In("host", ExposurePlace.Bake, -400, -304, 125),
+                    In("host", ExposurePlace.Room, -304, null, 25, 50),
+                ],
             },
             Dryer = job.Dryer with { SetC = 95 },
         };
@@ -136,7 +170,10 @@ public class DryingPlannerTests
     [Fact]
     public void Ready_at_is_start_plus_warm_up_plus_advice()
     {
-        Job job = Job(Board(Body("U5", 1.0)), Chip(from: ChipPlace.Shelf)) with { Wishes = new Wishes { StartAt = Now.AddHours(10), LaminateMoisturePercent = 1 } };
+        Job job = Job(Board(Body("U5", 1.0)), Chip(from: ChipPlace.Shelf)) with
+        {
+            Wishes = new Wishes { StartAt = Now.AddHours(10), LaminateMoisturePercent = 1 },
+        };
         SubjectDrying host = Host(job);
 
         Assert.Equal(Now.AddHours(10), host.StartAt);
@@ -189,7 +226,11 @@ public class DryingPlannerTests
             Wishes = new Wishes { LaminateMoisturePercent = 1 },
             History = new History
             {
-                Exposures = [In("host", ExposurePlace.Bake, -24, -14, 125), In("host", ExposurePlace.Room, -14, null, 25, 50)],
+                Exposures =
+                [
+                    In("host", ExposurePlace.Bake, -24, -14, 125),
+                    In("host", ExposurePlace.Room, -14, null, 25, 50),
+                ],
             },
         };
         SubjectDrying host = Host(job);
@@ -223,7 +264,15 @@ public class DryingPlannerTests
                     In("donor", ExposurePlace.Room, -10, null, 25, 50),
                     In("U1", ExposurePlace.Room, -8, null, 25, 50),
                 ],
-                Heats = [new Heat { Of = "U1", At = Now.AddHours(-8), Kind = HeatKind.Lift }],
+                Heats =
+                [
+                    new Heat
+                    {
+                        Of = "U1",
+                        At = Now.AddHours(-8),
+                        Kind = HeatKind.Lift,
+                    },
+                ],
             },
         };
         DryingPlan plan = Plan(job);
@@ -260,7 +309,12 @@ public class DryingPlannerTests
         Job job = Job(Board(Body("U5", level: MoistureLevel.L5A)), Chip(from: ChipPlace.Shelf));
 
         SubjectDrying cold = Host(job with { Dryer = job.Dryer with { SetC = 35 } });
-        SubjectDrying wet = Host(job with { Dryer = job.Dryer with { SetC = 60, Air = DryerAir.Stated, HumidityPercent = 20 } });
+        SubjectDrying wet = Host(
+            job with
+            {
+                Dryer = job.Dryer with { SetC = 60, Air = DryerAir.Stated, HumidityPercent = 20 },
+            }
+        );
         SubjectDrying unset = Host(job with { Dryer = job.Dryer with { SetC = null } });
 
         Assert.All([cold, wet, unset], subject => Assert.Equal(DryingState.NoAnswer, subject.State));
@@ -274,16 +328,24 @@ public class DryingPlannerTests
         SubjectDrying host = Host(Job(Board(Body("U5", 1.0, MoistureLevel.Unknown)), Chip(from: ChipPlace.Shelf)));
 
         Assert.Equal(48, host.Bodies[0].Table.Hours);
-        Assert.Contains(host.Findings, finding => finding is { Code: "drying.level-unknown", Verdict: Verdict.Unknown });
+        Assert.Contains(
+            host.Findings,
+            finding => finding is { Code: "drying.level-unknown", Verdict: Verdict.Unknown }
+        );
     }
 
     [Fact]
     public void Planes_in_the_board_make_its_hours_no_proof()
     {
-        SubjectDrying host = Host(Job(Board(Body("U5")) with { CopperLayers = 6, SolidPlanes = YesNo.Unknown }, Chip(from: ChipPlace.Shelf)));
+        SubjectDrying host = Host(
+            Job(Board(Body("U5")) with { CopperLayers = 6, SolidPlanes = YesNo.Unknown }, Chip(from: ChipPlace.Shelf))
+        );
 
         Assert.True(host.Laminate!.PlanesBarIt);
-        Assert.Contains(host.Findings, finding => finding is { Code: "drying.laminate-planes", Verdict: Verdict.Unknown });
+        Assert.Contains(
+            host.Findings,
+            finding => finding is { Code: "drying.laminate-planes", Verdict: Verdict.Unknown }
+        );
     }
 
     [Fact]
@@ -295,7 +357,13 @@ public class DryingPlannerTests
         };
         double[] timeH = [0, 8, 16, 24, 32, 40, 48, 56];
         List<Weighing> weighings = timeH
-            .Select(t => new Weighing { Of = "host", At = Now.AddHours(-60 + t), WeightG = 80 + 0.4 * Math.Exp(-t / 6), BalanceErrorG = 0.01 })
+            .Select(t => new Weighing
+            {
+                Of = "host",
+                At = Now.AddHours(-60 + t),
+                WeightG = 80 + 0.4 * Math.Exp(-t / 6),
+                BalanceErrorG = 0.01,
+            })
             .ToList();
 
         SubjectDrying before = Host(job);
@@ -318,7 +386,10 @@ public class DryingPlannerTests
     {
         DryingPlan plan = Plan(Job(Board(Body("U5"), Of("BT1", PartKind.CoinCell)), Chip()));
 
-        Assert.Equal(plan.Calendar.OrderBy(entry => entry.From).Select(entry => entry.From), plan.Calendar.Select(entry => entry.From));
+        Assert.Equal(
+            plan.Calendar.OrderBy(entry => entry.From).Select(entry => entry.From),
+            plan.Calendar.Select(entry => entry.From)
+        );
         Assert.All(plan.Calendar, entry => Assert.True(entry.To >= entry.From));
         Assert.Contains(plan.Calendar, entry => entry.What.StartsWith("take off BT1", StringComparison.Ordinal));
         Assert.Equal("use by", plan.Calendar[^1].What);

@@ -8,7 +8,13 @@ public class FloorLifeLogTests
     private static readonly DateTimeOffset Start = BakeLogTests.Start;
     private static readonly Climate Room = new(22, 45);
 
-    private static Exposure In(ExposurePlace place, double fromH, double? toH, double? atC = null, double? humidityPercent = null) =>
+    private static Exposure In(
+        ExposurePlace place,
+        double fromH,
+        double? toH,
+        double? atC = null,
+        double? humidityPercent = null
+    ) =>
         new()
         {
             Of = "U1",
@@ -20,12 +26,23 @@ public class FloorLifeLogTests
         };
 
     private static FloorLifeWalk Walk(MoistureLevel level, double nowH, params Exposure[] exposures) =>
-        FloorLifeLog.Walk(BakeTableTests.Body(1.2, level, ballGrid: true), exposures, firstBagIsMakers: true, Room, Start.AddHours(nowH));
+        FloorLifeLog.Walk(
+            BakeTableTests.Body(1.2, level, ballGrid: true),
+            exposures,
+            firstBagIsMakers: true,
+            Room,
+            Start.AddHours(nowH)
+        );
 
     [Fact]
     public void Rated_climate_uses_floor_life_hour_by_hour()
     {
-        FloorLifeClock clock = Walk(MoistureLevel.L3, 42, In(ExposurePlace.DryBag, -100, 0), In(ExposurePlace.Room, 0, null, 30, 60)).Clock;
+        FloorLifeClock clock = Walk(
+            MoistureLevel.L3,
+            42,
+            In(ExposurePlace.DryBag, -100, 0),
+            In(ExposurePlace.Room, 0, null, 30, 60)
+        ).Clock;
 
         Assert.Equal(FloorLifeState.Within, clock.State);
         Assert.Equal(0.25, clock.UsedFraction!.Value, 1e-9);
@@ -61,7 +78,14 @@ public class FloorLifeLogTests
     };
 
     [Theory, MemberData(nameof(ShortExposures))]
-    public void Dry_storage_undoes_short_exposures(MoistureLevel level, double outH, double humidityPercent, double inH, bool resets, string source)
+    public void Dry_storage_undoes_short_exposures(
+        MoistureLevel level,
+        double outH,
+        double humidityPercent,
+        double inH,
+        bool resets,
+        string source
+    )
     {
         FloorLifeClock clock = Walk(
             level,
@@ -93,7 +117,12 @@ public class FloorLifeLogTests
     public void A_cabinet_at_8_percent_does_not_stop_the_clock_of_level_4()
     {
         // Level 4 at 25 °C / 10 % RH: 6 days in the published block.
-        FloorLifeClock clock = Walk(MoistureLevel.L4, 72, In(ExposurePlace.DryBag, -100, 0), In(ExposurePlace.DryCabinet, 0, null, 25, 8)).Clock;
+        FloorLifeClock clock = Walk(
+            MoistureLevel.L4,
+            72,
+            In(ExposurePlace.DryBag, -100, 0),
+            In(ExposurePlace.DryCabinet, 0, null, 25, 8)
+        ).Clock;
 
         Assert.Equal(0.5, clock.UsedFraction!.Value, 1e-9);
     }
@@ -123,7 +152,10 @@ public class FloorLifeLogTests
 
     [Fact]
     public void A_room_log_without_a_dry_start_is_unknown() =>
-        Assert.Equal(FloorLifeState.Unknown, Walk(MoistureLevel.L3, 5, In(ExposurePlace.Room, 0, null, 22, 45)).Clock.State);
+        Assert.Equal(
+            FloorLifeState.Unknown,
+            Walk(MoistureLevel.L3, 5, In(ExposurePlace.Room, 0, null, 22, 45)).Clock.State
+        );
 
     [Fact]
     public void A_bag_that_is_not_the_makers_does_not_dry_anything()
@@ -170,7 +202,12 @@ public class FloorLifeLogTests
     public void A_climate_without_a_published_figure_loses_the_history() =>
         Assert.Equal(
             FloorLifeState.Unknown,
-            Walk(MoistureLevel.L3, 10, In(ExposurePlace.DryBag, -100, 0), In(ExposurePlace.Room, 0, null, 36, 60)).Clock.State
+            Walk(
+                MoistureLevel.L3,
+                10,
+                In(ExposurePlace.DryBag, -100, 0),
+                In(ExposurePlace.Room, 0, null, 36, 60)
+            ).Clock.State
         );
 
     [Theory]
@@ -179,7 +216,12 @@ public class FloorLifeLogTests
     [InlineData(168 + 73, FloorLifeState.LongOver)]
     public void Over_by_up_to_72_hours_and_beyond_are_told_apart(double roomH, FloorLifeState state)
     {
-        FloorLifeClock clock = Walk(MoistureLevel.L3, roomH, In(ExposurePlace.DryBag, -100, 0), In(ExposurePlace.Room, 0, null, 30, 60)).Clock;
+        FloorLifeClock clock = Walk(
+            MoistureLevel.L3,
+            roomH,
+            In(ExposurePlace.DryBag, -100, 0),
+            In(ExposurePlace.Room, 0, null, 30, 60)
+        ).Clock;
 
         Assert.Equal(state, clock.State);
         Assert.Equal(roomH - 168, clock.OverByH!.Value, 1e-6);
@@ -189,11 +231,17 @@ public class FloorLifeLogTests
     public void Level_6_has_no_floor_life() =>
         Assert.NotEqual(
             FloorLifeState.Within,
-            Walk(MoistureLevel.L6, 1, In(ExposurePlace.DryBag, -100, 0), In(ExposurePlace.Room, 0, null, 22, 45)).Clock.State
+            Walk(
+                MoistureLevel.L6,
+                1,
+                In(ExposurePlace.DryBag, -100, 0),
+                In(ExposurePlace.Room, 0, null, 22, 45)
+            ).Clock.State
         );
 
     [Fact]
-    public void Level_1_needs_no_history() => Assert.Equal(FloorLifeState.Unlimited, Walk(MoistureLevel.L1, 10).Clock.State);
+    public void Level_1_needs_no_history() =>
+        Assert.Equal(FloorLifeState.Unlimited, Walk(MoistureLevel.L1, 10).Clock.State);
 
     [Fact]
     public void Bake_credit_is_kept_as_hours_at_125()

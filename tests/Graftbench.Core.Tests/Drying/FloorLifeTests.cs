@@ -7,7 +7,8 @@ namespace Graftbench.Core.Tests.Drying;
 
 public class FloorLifeTests
 {
-    private static MoistBody BallGrid(double thicknessMm, MoistureLevel level) => BakeTableTests.Body(thicknessMm, level, ballGrid: true);
+    private static MoistBody BallGrid(double thicknessMm, MoistureLevel level) =>
+        BakeTableTests.Body(thicknessMm, level, ballGrid: true);
 
     public static readonly TheoryData<MoistureLevel, double, double, double, double, string> Published = new()
     { // level, thickness mm, °C, % RH, days, source
@@ -24,7 +25,14 @@ public class FloorLifeTests
     };
 
     [Theory, MemberData(nameof(Published))]
-    public void Published_block_is_read_as_printed(MoistureLevel level, double thicknessMm, double atC, double humidityPercent, double days, string source)
+    public void Published_block_is_read_as_printed(
+        MoistureLevel level,
+        double thicknessMm,
+        double atC,
+        double humidityPercent,
+        double days,
+        string source
+    )
     {
         FloorLifeInClimate life = FloorLife.Find(BallGrid(thicknessMm, level), new Climate(atC, humidityPercent));
 
@@ -47,7 +55,11 @@ public class FloorLifeTests
     [InlineData(MoistureLevel.L3, 0.9, true)] // ball-grid bodies below 1 mm
     [InlineData(MoistureLevel.L3, 3.0, false)] // other bodies below 3.1 mm
     [InlineData(MoistureLevel.L2, 2.0, true)] // the block has no row for level 2
-    public void Refuses_bodies_outside_the_block_beyond_30_and_60(MoistureLevel level, double thicknessMm, bool ballGrid)
+    public void Refuses_bodies_outside_the_block_beyond_30_and_60(
+        MoistureLevel level,
+        double thicknessMm,
+        bool ballGrid
+    )
     {
         MoistBody body = BakeTableTests.Body(thicknessMm, level, ballGrid: ballGrid);
 
@@ -71,7 +83,8 @@ public class FloorLifeTests
     };
 
     [Theory, MemberData(nameof(Rated))]
-    public void Rated_floor_life_matches_the_standard(MoistureLevel level, double? hours) => Assert.Equal(hours, MoistureLevels.Find(level).RatedH);
+    public void Rated_floor_life_matches_the_standard(MoistureLevel level, double? hours) =>
+        Assert.Equal(hours, MoistureLevels.Find(level).RatedH);
 
     [Fact]
     public void Level_1_is_unlimited_up_to_30_and_85_only()
@@ -90,7 +103,9 @@ public class FloorLifeTests
         int finite = 0;
         int withinADay = 0;
         double mostTooLong = 0;
-        foreach (MoistureLevel level in new[] { MoistureLevel.L3, MoistureLevel.L4, MoistureLevel.L5, MoistureLevel.L5A })
+        foreach (
+            MoistureLevel level in new[] { MoistureLevel.L3, MoistureLevel.L4, MoistureLevel.L5, MoistureLevel.L5A }
+        )
         {
             foreach (double humidityPercent in new double[] { 5, 10, 20, 30, 40, 50, 60, 70, 80, 90 })
             {

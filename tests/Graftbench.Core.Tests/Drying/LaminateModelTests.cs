@@ -24,7 +24,12 @@ public class LaminateModelTests
     };
 
     [Theory, MemberData(nameof(WorkedTimes))]
-    public void Both_activation_energies_match_the_sheet(double temperatureC, double left, double lowEaH, double highEaH)
+    public void Both_activation_energies_match_the_sheet(
+        double temperatureC,
+        double left,
+        double lowEaH,
+        double highEaH
+    )
     {
         (double lowH, double highH) = LaminateModel.RangeH(1.6, left, temperatureC);
 
@@ -37,7 +42,10 @@ public class LaminateModelTests
     public void Twenty_millimetres_between_openings_take_44_days_at_120()
     {
         // Fact sheet section 4.4.
-        Board planes = SampleJob.Board() with { SolidPlanes = YesNo.Yes };
+        Board planes = SampleJob.Board() with
+        {
+            SolidPlanes = YesNo.Yes,
+        };
 
         Assert.Equal(44, LaminateModel.Answer(planes, null, 0.1, 120, 1).PlaneDays!.Value, 0.5);
     }
@@ -52,5 +60,6 @@ public class LaminateModelTests
     }
 
     [Fact]
-    public void A_board_drier_than_the_target_needs_nothing() => Assert.Equal(0, LaminateModel.Answer(SampleJob.Board(), 5, 0.1, 60, 1).HighH);
+    public void A_board_drier_than_the_target_needs_nothing() =>
+        Assert.Equal(0, LaminateModel.Answer(SampleJob.Board(), 5, 0.1, 60, 1).HighH);
 }

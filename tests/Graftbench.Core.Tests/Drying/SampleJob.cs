@@ -74,7 +74,14 @@ internal static class SampleJob
             },
         };
 
-    public static Exposure In(string of, ExposurePlace place, double fromH, double? toH, double? atC = null, double? humidityPercent = null) =>
+    public static Exposure In(
+        string of,
+        ExposurePlace place,
+        double fromH,
+        double? toH,
+        double? atC = null,
+        double? humidityPercent = null
+    ) =>
         new()
         {
             Of = of,

@@ -19,31 +19,32 @@ public class WeighingFitTests
             })
             .ToList();
 
-    public static readonly TheoryData<double[], double[], double, double, double, double, double, double, string> Fits = new()
-    { // hours, grams, end, its error, time constant, its error, left, its error, source
-        {
-            [0, 4, 8, 24, 32, 48],
-            [214.620, 214.512, 214.431, 214.252, 214.205, 214.158],
-            214.132725,
-            0.00531654,
-            16.7280956,
-            0.540085,
-            0.0275052,
-            0.00272745,
-            Scipy + ", all six points"
-        },
-        {
-            [0, 6, 12, 24, 30, 36, 48, 54, 60, 72],
-            [100.9, 100.62, 100.43, 100.20, 100.13, 100.09, 100.05, 100.03, 100.025, 100.02],
-            100.010154,
-            0.00304484,
-            14.6538024,
-            0.382184,
-            0.00700824,
-            0.000767879,
-            Scipy + ", the eight points after half of the loss"
-        },
-    };
+    public static readonly TheoryData<double[], double[], double, double, double, double, double, double, string> Fits =
+        new()
+        { // hours, grams, end, its error, time constant, its error, left, its error, source
+            {
+                [0, 4, 8, 24, 32, 48],
+                [214.620, 214.512, 214.431, 214.252, 214.205, 214.158],
+                214.132725,
+                0.00531654,
+                16.7280956,
+                0.540085,
+                0.0275052,
+                0.00272745,
+                Scipy + ", all six points"
+            },
+            {
+                [0, 6, 12, 24, 30, 36, 48, 54, 60, 72],
+                [100.9, 100.62, 100.43, 100.20, 100.13, 100.09, 100.05, 100.03, 100.025, 100.02],
+                100.010154,
+                0.00304484,
+                14.6538024,
+                0.382184,
+                0.00700824,
+                0.000767879,
+                Scipy + ", the eight points after half of the loss"
+            },
+        };
 
     [Theory, MemberData(nameof(Fits))]
     public void Fit_and_its_errors_match_a_general_solver(
@@ -73,7 +74,11 @@ public class WeighingFitTests
     [Fact]
     public void The_order_of_the_weighings_does_not_matter()
     {
-        List<Weighing> series = Series([0, 4, 8, 24, 32, 48], [214.620, 214.512, 214.431, 214.252, 214.205, 214.158], 0.001);
+        List<Weighing> series = Series(
+            [0, 4, 8, 24, 32, 48],
+            [214.620, 214.512, 214.431, 214.252, 214.205, 214.158],
+            0.001
+        );
         List<Weighing> turned = [.. Enumerable.Reverse(series)];
 
         Assert.Equal(WeighingFit.Fit(series)!.EndWeightG, WeighingFit.Fit(turned)!.EndWeightG);

@@ -17,7 +17,12 @@ public class HeatBookTests
         };
 
     private static HeatLedger Ledger(params Heat[] heats) =>
-        HeatBook.Of(SampleJob.Job(SampleJob.Board(), SampleJob.Chip()) with { History = new History { Heats = heats } });
+        HeatBook.Of(
+            SampleJob.Job(SampleJob.Board(), SampleJob.Chip()) with
+            {
+                History = new History { Heats = heats },
+            }
+        );
 
     private static HeatAccount Chip(HeatLedger ledger) => ledger.Accounts.Single(account => account.Id == "U1");
 
@@ -27,11 +32,15 @@ public class HeatBookTests
         // Fact sheet, check 42: passes so far 2, plan lift + reball + place: 5 > 3, warn. Cleaning is a part of a heat and counted beside it.
         HeatLedger ledger = Ledger(Heat(HeatKind.Build, 20000), Heat(HeatKind.Neighbour, 9000));
         HeatAccount chip = Chip(ledger);
-        double passes = chip.SpentNumber + chip.Planned.Where(heat => heat.Kind != HeatKind.Clean).Sum(heat => heat.LowNumber);
+        double passes =
+            chip.SpentNumber + chip.Planned.Where(heat => heat.Kind != HeatKind.Clean).Sum(heat => heat.LowNumber);
 
         Assert.Equal(5, passes);
         Assert.Equal(3, chip.GuidelineNumber);
-        Assert.Contains(ledger.Findings, finding => finding is { Code: "heats.over-guideline", Verdict: Verdict.Warning, Where: "chip U1" });
+        Assert.Contains(
+            ledger.Findings,
+            finding => finding is { Code: "heats.over-guideline", Verdict: Verdict.Warning, Where: "chip U1" }
+        );
     }
 
     [Fact]
@@ -51,9 +60,17 @@ public class HeatBookTests
     [Theory, InlineData(null, true), InlineData(" ", true), InlineData("M. Brandt: second try, corner open", false)]
     public void An_extra_heat_wants_a_decision_on_record(string? decision, bool missing)
     {
-        HeatLedger ledger = Ledger(Heat(HeatKind.Lift, 30), Heat(HeatKind.BallAttach, 20), Heat(HeatKind.Place, 10), Heat(HeatKind.Again, 1, decision));
+        HeatLedger ledger = Ledger(
+            Heat(HeatKind.Lift, 30),
+            Heat(HeatKind.BallAttach, 20),
+            Heat(HeatKind.Place, 10),
+            Heat(HeatKind.Again, 1, decision)
+        );
 
-        Assert.Equal(missing, ledger.Findings.Any(finding => finding is { Code: "heats.no-decision", Verdict: Verdict.FixFirst }));
+        Assert.Equal(
+            missing,
+            ledger.Findings.Any(finding => finding is { Code: "heats.no-decision", Verdict: Verdict.FixFirst })
+        );
     }
 
     [Fact]
@@ -62,7 +79,10 @@ public class HeatBookTests
         HeatLedger ledger = Ledger();
 
         Assert.Equal(1, Chip(ledger).AssumedNumber);
-        Assert.Contains(ledger.Findings, finding => finding is { Code: "heats.before-the-job", Verdict: Verdict.Unknown });
+        Assert.Contains(
+            ledger.Findings,
+            finding => finding is { Code: "heats.before-the-job", Verdict: Verdict.Unknown }
+        );
     }
 
     [Fact]

@@ -10,7 +10,8 @@ public class PlannerTests
 {
     private static JobPlan Plan(Job job) => Planner.Plan(job, SampleJob.Now);
 
-    private static Job Sample => SampleJob.Job(SampleJob.Board(SampleJob.Body("U5"), SampleJob.Of("BT1", PartKind.CoinCell)), SampleJob.Chip());
+    private static Job Sample =>
+        SampleJob.Job(SampleJob.Board(SampleJob.Body("U5"), SampleJob.Of("BT1", PartKind.CoinCell)), SampleJob.Chip());
 
     [Fact]
     public void Ten_questions_of_which_only_the_built_one_is_answered()
@@ -19,7 +20,10 @@ public class PlannerTests
 
         Assert.Equal(Enumerable.Range(1, 10), plan.Questions.Select(question => question.Number));
         Assert.Equal([2], plan.Questions.Where(question => question.Computed).Select(question => question.Number));
-        Assert.All(plan.Questions.Where(question => !question.Computed), question => Assert.Equal(Verdict.Unknown, question.Verdict));
+        Assert.All(
+            plan.Questions.Where(question => !question.Computed),
+            question => Assert.Equal(Verdict.Unknown, question.Verdict)
+        );
     }
 
     [Fact]
@@ -40,7 +44,10 @@ public class PlannerTests
     {
         JobPlan plan = Plan(Sample with { Machine = new Machine() });
 
-        Assert.Contains(plan.Findings, finding => finding is { Code: "intake.no-authority", Verdict: Verdict.FixFirst });
+        Assert.Contains(
+            plan.Findings,
+            finding => finding is { Code: "intake.no-authority", Verdict: Verdict.FixFirst }
+        );
     }
 
     [Fact]
@@ -57,15 +64,22 @@ public class PlannerTests
         IReadOnlyList<Finding> findings = Plan(Sample with { Evidence = [waiver] }).Findings;
         IReadOnlyList<Finding> wordless = Plan(Sample with { Evidence = [waiver with { Note = "" }] }).Findings;
 
-        Assert.All(findings.Where(finding => finding.Code == "drying.not-dry"), finding => Assert.Equal(Verdict.Warning, finding.Verdict));
-        Assert.Contains(findings, finding => finding.What.Contains("Waived by M. Brandt, 2026-11-20: Scrap board", StringComparison.Ordinal));
+        Assert.All(
+            findings.Where(finding => finding.Code == "drying.not-dry"),
+            finding => Assert.Equal(Verdict.Warning, finding.Verdict)
+        );
+        Assert.Contains(
+            findings,
+            finding => finding.What.Contains("Waived by M. Brandt, 2026-11-20: Scrap board", StringComparison.Ordinal)
+        );
         Assert.Contains(wordless, finding => finding is { Code: "drying.not-dry", Verdict: Verdict.FixFirst });
     }
 
     [Fact]
     public void Lithium_cautions_come_with_a_cell_only()
     {
-        bool Lithium(Job job) => Plan(job).Cautions.Any(caution => caution.Hazard.Contains("ithium", StringComparison.Ordinal));
+        bool Lithium(Job job) =>
+            Plan(job).Cautions.Any(caution => caution.Hazard.Contains("ithium", StringComparison.Ordinal));
 
         Assert.True(Lithium(Sample));
         Assert.False(Lithium(SampleJob.Job(SampleJob.Board(SampleJob.Body("U5")), SampleJob.Chip())));
@@ -88,13 +102,18 @@ public class PlannerTests
             Job job = RandomJob(random);
             JobPlan plan = Plan(job);
             Assert.All(plan.Drying.Subjects, subject => Assert.True(subject.AdviceH is null or >= 0));
-            Assert.DoesNotContain("NaN", System.Text.Json.JsonSerializer.Serialize(plan, JobFormat.Json), StringComparison.Ordinal);
+            Assert.DoesNotContain(
+                "NaN",
+                System.Text.Json.JsonSerializer.Serialize(plan, JobFormat.Json),
+                StringComparison.Ordinal
+            );
         }
     }
 
     private static Job RandomJob(Random random)
     {
-        T Pick<T>() where T : struct, Enum => Enum.GetValues<T>()[random.Next(Enum.GetValues<T>().Length)];
+        T Pick<T>()
+            where T : struct, Enum => Enum.GetValues<T>()[random.Next(Enum.GetValues<T>().Length)];
         double? Maybe(double low, double high) => random.Next(3) == 0 ? null : low + random.NextDouble() * (high - low);
         Part[] parts = Enumerable
             .Range(0, random.Next(12))
@@ -127,10 +146,26 @@ public class PlannerTests
         while (atH < 0 && random.Next(6) > 0)
         {
             double toH = Math.Min(0, atH + 200 * random.NextDouble());
-            exposures.Add(SampleJob.In(random.Next(2) == 0 ? "host" : chip.Id, Pick<ExposurePlace>(), atH, toH, Maybe(15, 130), Maybe(0, 100)));
+            exposures.Add(
+                SampleJob.In(
+                    random.Next(2) == 0 ? "host" : chip.Id,
+                    Pick<ExposurePlace>(),
+                    atH,
+                    toH,
+                    Maybe(15, 130),
+                    Maybe(0, 100)
+                )
+            );
             atH = toH + (random.Next(2) == 0 ? 0 : random.NextDouble());
         }
-        Job job = SampleJob.Job(SampleJob.Board(parts) with { Laminate = Pick<LaminateKind>(), SolidPlanes = Pick<YesNo>() }, chip);
+        Job job = SampleJob.Job(
+            SampleJob.Board(parts) with
+            {
+                Laminate = Pick<LaminateKind>(),
+                SolidPlanes = Pick<YesNo>(),
+            },
+            chip
+        );
         return job with
         {
             Bench = new Bench { RoomC = Maybe(5, 40), RoomHumidityPercent = Maybe(5, 95) },

@@ -19,7 +19,8 @@ public readonly record struct Arrhenius(double D0M2PerS, double ActivationEv)
 
     /// <summary>Diffusivity at a temperature [m²/s]: D = D0·exp(−Ea/kT).</summary>
     /// <param name="temperatureC">Temperature [°C].</param>
-    public double AtM2PerS(double temperatureC) => D0M2PerS * Math.Exp(-ActivationEv / (BoltzmannEvPerK * Units.Kelvin(temperatureC)));
+    public double AtM2PerS(double temperatureC) =>
+        D0M2PerS * Math.Exp(-ActivationEv / (BoltzmannEvPerK * Units.Kelvin(temperatureC)));
 
     /// <summary>How many times longer the same loss takes at one temperature than at another; above 1 where it is colder.</summary>
     /// <param name="temperatureC">The temperature asked for [°C].</param>

@@ -28,7 +28,8 @@ public static class Slab
         if (fourierNumber < ShortTimeLimitNumber)
         {
             double root = Math.Sqrt(fourierNumber);
-            double sum = ErrorFunction.IntegralOfComplement(1 / root / 2) - ErrorFunction.IntegralOfComplement(2 / root / 2);
+            double sum =
+                ErrorFunction.IntegralOfComplement(1 / root / 2) - ErrorFunction.IntegralOfComplement(2 / root / 2);
             return 1 - 4 * root * (1 / Math.Sqrt(Math.PI) - 2 * sum);
         }
         double total = 0;

@@ -14,7 +14,13 @@ public class SlabMoistureTests
     };
 
     [Theory, MemberData(nameof(TwoClimates))]
-    public void Two_climates_after_one_another(bool oneFace, double mean, double atQuarter, double atHalf, string source)
+    public void Two_climates_after_one_another(
+        bool oneFace,
+        double mean,
+        double atQuarter,
+        double atHalf,
+        string source
+    )
     {
         SlabMoisture slab = new(1, oneFace, 0.2);
         slab.Hold(1e-12, 1.0, 20 * 3600);

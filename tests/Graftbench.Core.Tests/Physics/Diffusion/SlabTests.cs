@@ -27,8 +27,12 @@ public class SlabTests
     };
 
     [Theory, MemberData(nameof(Remaining))]
-    public void Remaining_fraction_matches_the_series(double fourier, double expected, double tolerance, string source) =>
-        Assert.True(Math.Abs(Slab.RemainingFraction(fourier) - expected) <= tolerance, source);
+    public void Remaining_fraction_matches_the_series(
+        double fourier,
+        double expected,
+        double tolerance,
+        string source
+    ) => Assert.True(Math.Abs(Slab.RemainingFraction(fourier) - expected) <= tolerance, source);
 
     public static readonly TheoryData<double, double> Inverse = new()
     { // R, D·t/L²: fact sheet section 4.1, four digits
@@ -47,7 +51,10 @@ public class SlabTests
 
     [Fact]
     public void Inverse_undoes_the_series() =>
-        Gen.Double[1e-9, 0.999999].Sample(remaining => Math.Abs(Slab.RemainingFraction(Slab.FourierNumber(remaining)) / remaining - 1) < 1e-11);
+        Gen.Double[1e-9, 0.999999]
+            .Sample(remaining =>
+                Math.Abs(Slab.RemainingFraction(Slab.FourierNumber(remaining)) / remaining - 1) < 1e-11
+            );
 
     [Fact]
     public void Longer_is_drier() =>

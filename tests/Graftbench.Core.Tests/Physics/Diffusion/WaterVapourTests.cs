@@ -22,8 +22,12 @@ public class WaterVapourTests
     };
 
     [Theory, MemberData(nameof(Pressures))]
-    public void Saturation_pressure_matches_published_values(double temperatureC, double expectedMPa, double tolerance, string source) =>
-        Assert.True(Math.Abs(WaterVapour.SaturationPa(temperatureC) / 1e6 / expectedMPa - 1) <= tolerance, source);
+    public void Saturation_pressure_matches_published_values(
+        double temperatureC,
+        double expectedMPa,
+        double tolerance,
+        string source
+    ) => Assert.True(Math.Abs(WaterVapour.SaturationPa(temperatureC) / 1e6 / expectedMPa - 1) <= tolerance, source);
 
     public static readonly TheoryData<double, double, double, double> Boxes = new()
     { // room °C, room % RH, box °C, % RH inside: fact sheet section 3 (check 34 among them)
@@ -48,8 +52,12 @@ public class WaterVapourTests
     };
 
     [Theory, MemberData(nameof(Boxes))]
-    public void Heated_room_air_is_as_dry_as_the_table_says(double roomC, double roomPercent, double boxC, double expectedPercent) =>
-        Assert.Equal(expectedPercent, WaterVapour.HumidityInBoxPercent(roomC, roomPercent, boxC), 0.06);
+    public void Heated_room_air_is_as_dry_as_the_table_says(
+        double roomC,
+        double roomPercent,
+        double boxC,
+        double expectedPercent
+    ) => Assert.Equal(expectedPercent, WaterVapour.HumidityInBoxPercent(roomC, roomPercent, boxC), 0.06);
 
     [Theory, InlineData(0), InlineData(-5), InlineData(374), InlineData(double.NaN)]
     public void Refuses_temperatures_without_liquid_water(double temperatureC) =>
