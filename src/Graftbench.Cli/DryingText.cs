@@ -131,7 +131,7 @@ internal static class DryingText
         {
             page.Add("  none");
         }
-        foreach (Finding finding in shown)
+        foreach (Finding finding in shown.Where(finding => finding.Verdict != Verdict.Unknown))
         {
             string value = finding.Value is null ? "" : $" {finding.Value}";
             string limit = finding.Limit is null ? "" : $", limit {finding.Limit}";
@@ -142,6 +142,22 @@ internal static class DryingText
             {
                 page.Add("", "→ " + todo, Column);
             }
+        }
+        AddUnknown(page, [.. shown.Where(finding => finding.Verdict == Verdict.Unknown)]);
+    }
+
+    // What could not be checked is many small things: alike ones share a line, and the sheet says the rest.
+    private static void AddUnknown(Page page, IReadOnlyList<Finding> unknown)
+    {
+        if (unknown.Count == 0)
+        {
+            return;
+        }
+        page.Add("Could not be checked; unknown is not ok");
+        foreach (IGrouping<string, Finding> alike in unknown.GroupBy(finding => finding.What))
+        {
+            string where = string.Join(", ", alike.Select(finding => finding.Where).Distinct(StringComparer.Ordinal));
+            page.Add($"  {where}: {alike.Key}", 4);
         }
     }
 

@@ -72,6 +72,7 @@ internal static class Plans
                     Who = "M. Okafor",
                     Kind = EvidenceKind.Waiver,
                     Waives = "ledger.over-guideline",
+                    WaivesWhere = "chip U1",
                     Note = "Owner accepts the risk; no other chip to be had.",
                 },
             ],

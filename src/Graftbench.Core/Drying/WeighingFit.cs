@@ -111,7 +111,7 @@ public static class WeighingFit
             : "all weighings, the first ones of which fall faster than an exponential, so that the end may lie further off";
         string says = flat
             ? Text(
-                $"End point reached: at most {leftG + 2 * leftErrorG:0.#####} g still to lose, the balance sees {balanceG:0.#####} g."
+                $"End point reached: what is still to lose is less than the {balanceG:0.#####} g that the balance can see."
             )
             : Text(
                 $"{leftG:0.####} ± {2 * leftErrorG:0.####} g still to lose (95 %), time constant {tauH:0.#} ± {2 * tauErrorH:0.#} h; below the balance's {balanceG:0.#####} g in {endsInH:0.#} h. Fitted to {part}."

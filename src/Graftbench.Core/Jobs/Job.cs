@@ -278,6 +278,10 @@ public sealed record EvidenceEntry
     [Description("Code of the finding that a waiver sets aside.")]
     [Text(80)]
     public string? Waives { get; init; }
+
+    [Description("Where the finding that a waiver sets aside was found, as the finding says it: host board, BT1.")]
+    [Text(120)]
+    public string? WaivesWhere { get; init; }
 }
 
 /// <summary>Sorts of evidence.</summary>

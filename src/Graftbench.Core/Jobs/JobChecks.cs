@@ -199,27 +199,36 @@ internal static partial class JobChecks
         }
     }
 
+    private static (string Field, string What)? MissingInWaiver(EvidenceEntry entry) =>
+        entry switch
+        {
+            _ when string.IsNullOrWhiteSpace(entry.Note) => ("note", "A waiver needs its reason."),
+            _ when string.IsNullOrWhiteSpace(entry.Waives) => (
+                "waives",
+                "A waiver needs the code of the finding that it sets aside."
+            ),
+            _ when string.IsNullOrWhiteSpace(entry.WaivesWhere) => (
+                "waivesWhere",
+                "A waiver needs the place of the finding that it sets aside, as the finding says it."
+            ),
+            _ => null,
+        };
+
     private static IEnumerable<JobCheck> Evidence(Job job)
     {
         for (int i = 0; i < job.Evidence.Count; i++)
         {
             EvidenceEntry entry = job.Evidence[i];
             string path = $"evidence[{i}]";
-            if (
-                entry.Kind == EvidenceKind.Waiver
-                && (string.IsNullOrWhiteSpace(entry.Note) || string.IsNullOrWhiteSpace(entry.Waives))
-            )
+            if (entry.Kind == EvidenceKind.Waiver && MissingInWaiver(entry) is { } waiver)
             {
-                string missing = string.IsNullOrWhiteSpace(entry.Note) ? "note" : "waives";
                 yield return Failed(
-                    missing == "note"
-                        ? "A waiver needs its reason."
-                        : "A waiver needs the code of the finding that it sets aside.",
+                    waiver.What,
                     null,
-                    $"text in {missing}",
-                    $"Write it under {missing}.",
+                    $"text in {waiver.Field}",
+                    $"Write it under {waiver.Field}.",
                     $"{path}.kind",
-                    $"{path}.{missing}"
+                    $"{path}.{waiver.Field}"
                 );
             }
             if (entry.File is { } file && IsNotBeside(file))

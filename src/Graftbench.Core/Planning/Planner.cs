@@ -124,11 +124,7 @@ public static class Planner
     // A waiver never hides a finding: the weight falls to a warning and the words stay.
     private static Finding Waived(Job job, Finding finding)
     {
-        EvidenceEntry? waiver = job.Evidence.LastOrDefault(entry =>
-            entry.Kind == EvidenceKind.Waiver
-            && string.Equals(entry.Waives, finding.Code, StringComparison.Ordinal)
-            && !string.IsNullOrWhiteSpace(entry.Note)
-        );
+        EvidenceEntry? waiver = Waivers.Of(job, finding).LastOrDefault();
         return waiver is null || finding.Verdict is Verdict.Ok or Verdict.Warning
             ? finding
             : finding with
@@ -143,7 +139,9 @@ public static class Planner
     {
         bool lithium = Boards(job)
             .SelectMany(board => board.Parts)
-            .Any(part => part.Kind is PartKind.CoinCell or PartKind.LithiumPack or PartKind.Supercapacitor);
+            .Any(part =>
+                !part.TakenOff && part.Kind is PartKind.CoinCell or PartKind.LithiumPack or PartKind.Supercapacitor
+            );
         bool dries = drying.Subjects.Any(subject =>
             subject.State is DryingState.ToDry or DryingState.InDryer or DryingState.NoAnswer
         );

@@ -123,11 +123,7 @@ internal sealed partial class SheetComposer
             against.Add("set by " + Text(title ?? finding.Source) + Cite(finding.Source));
         }
         List<string> todo = [Text(finding.Todo) is { Length: > 0 } next ? next : "nothing"];
-        foreach (
-            EvidenceEntry entry in plan.Job.Evidence.Where(entry =>
-                entry.Kind == EvidenceKind.Waiver && entry.Waives == finding.Code
-            )
-        )
+        foreach (EvidenceEntry entry in alike.SelectMany(one => Waivers.Of(plan.Job, one)).Distinct())
         {
             todo.Add($"WAIVED by {Text(entry.Who)}, {When(entry.At)}: {Text(entry.Note)}");
         }

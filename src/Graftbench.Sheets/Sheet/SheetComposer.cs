@@ -189,7 +189,10 @@ internal sealed partial class SheetComposer
             WidthPx = place == ChipPlace.Host ? 500 : 360,
         };
         blocks.Add(
-            new PictureRow(BoardPicture.Picture(board, ChipsOn(place), options), place == ChipPlace.Host ? 0.58 : 0.4)
+            new PictureRow(
+                BoardPicture.Picture(board, ChipSites.Drawn(plan.Job, place), options),
+                place == ChipPlace.Host ? 0.58 : 0.4
+            )
         );
         if (off.Count == 0)
         {
@@ -224,14 +227,5 @@ internal sealed partial class SheetComposer
                 ]
             )
         );
-    }
-
-    // A chip's place belongs to the board it sits on; one that only arrives is drawn where it is said to go.
-    private List<Chip> ChipsOn(ChipPlace place)
-    {
-        List<Chip> sitting = [.. plan.Job.Chips.Where(chip => chip.From == place)];
-        return sitting.Count > 0
-            ? sitting
-            : [.. plan.Job.Chips.Where(chip => chip.To == place && chip.From == ChipPlace.Shelf)];
     }
 }

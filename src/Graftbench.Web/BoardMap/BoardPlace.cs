@@ -29,27 +29,14 @@ internal static class BoardPlaces
     /// <summary>The board; null where the job has none there.</summary>
     public static Board? BoardOf(this BoardPlace place, Job job) => place == BoardPlace.Host ? job.Host : job.Donor;
 
-    /// <summary>
-    /// Chips that are drawn on the board. A chip has one position: on the board that it sits on before the job, or, when it
-    /// comes from no board of this job, on the board that it goes to.
-    /// </summary>
-    public static IReadOnlyList<Chip> ChipsOn(this BoardPlace place, Job job) =>
-        [.. job.Chips.Where(chip => HomeOf(chip, job) == place)];
+    /// <summary>Chips whose position belongs to the board.</summary>
+    public static IReadOnlyList<Chip> ChipsOn(this BoardPlace place, Job job) => ChipSites.On(job, PlaceOf(place));
 
     /// <summary>Chips that go to the board and are drawn on the other one.</summary>
     public static IReadOnlyList<Chip> ChipsComingTo(this BoardPlace place, Job job) =>
-        [.. job.Chips.Where(chip => PlaceOf(chip.To) == place && HomeOf(chip, job) is { } home && home != place)];
+        [.. job.Chips.Where(chip => chip.To == PlaceOf(place) && ChipSites.Of(job, chip) != PlaceOf(place))];
 
-    private static BoardPlace? HomeOf(Chip chip, Job job) =>
-        PlaceOf(chip.From) is { } from && from.BoardOf(job) is not null ? from : PlaceOf(chip.To);
-
-    private static BoardPlace? PlaceOf(ChipPlace place) =>
-        place switch
-        {
-            ChipPlace.Host => BoardPlace.Host,
-            ChipPlace.Donor => BoardPlace.Donor,
-            _ => null,
-        };
+    private static ChipPlace PlaceOf(BoardPlace place) => place == BoardPlace.Host ? ChipPlace.Host : ChipPlace.Donor;
 }
 
 /// <summary>Something that keeps a drawing from being saved, and the drawn object it is about.</summary>

@@ -32,22 +32,18 @@ internal static class EvidenceEndpoints
     private static async Task<IResult> AddNote(string id, HttpContext http, BenchStore store, BenchClock clock)
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        return Add(store, clock, id, EvidenceKind.Note, form["note"].ToString(), null, null, "note");
+        return Add(store, clock, id, new EvidenceForm(EvidenceKind.Note, form["note"].ToString()), "note");
     }
 
     private static async Task<IResult> Waive(string id, HttpContext http, BenchStore store, BenchClock clock)
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        return Add(
-            store,
-            clock,
-            id,
-            EvidenceKind.Waiver,
-            form["note"].ToString(),
-            null,
-            form["code"].ToString(),
-            "waiver"
-        );
+        EvidenceForm waiver = new(EvidenceKind.Waiver, form["note"].ToString())
+        {
+            Waives = form["code"].ToString(),
+            WaivesWhere = form["where"].ToString(),
+        };
+        return Add(store, clock, id, waiver, "waiver");
     }
 
     private static async Task<IResult> AddFile(string id, HttpContext http, BenchStore store, BenchClock clock)
@@ -70,50 +66,45 @@ internal static class EvidenceEndpoints
         EvidenceKind kind = file.MediaType.StartsWith("image/", StringComparison.Ordinal)
             ? EvidenceKind.Picture
             : EvidenceKind.Reading;
-        return Add(store, clock, id, kind, form["note"].ToString(), file, null, "file");
+        return Add(store, clock, id, new EvidenceForm(kind, form["note"].ToString()) { File = file }, "file");
     }
 
-    private static IResult Add(
-        BenchStore store,
-        BenchClock clock,
-        string id,
-        EvidenceKind kind,
-        string note,
-        StoredFile? file,
-        string? waives,
-        string done
-    )
+    private static IResult Add(BenchStore store, BenchClock clock, string id, EvidenceForm form, string done)
     {
         if (store.FindJob(id) is not { } stored)
         {
             return Pages.NoSuchJob(id);
         }
-        string text = note.Trim();
-        if (text.Length == 0 && file is null)
+        string text = form.Note.Trim();
+        if (text.Length == 0 && form.File is null)
         {
             return Pages.Problem(
                 StatusCodes.Status422UnprocessableEntity,
                 "Nothing was stored",
-                waives is null
+                form.Waives is null
                     ? "A note needs words."
                     : "A waiver needs its reason in words. The finding stays as it was."
             );
         }
         string who = Saving.Who(stored.Job);
         string payload = JsonSerializer.Serialize(
-            new EvidencePayload(text.Length == 0 ? null : text, file?.Name, waives),
+            new EvidencePayload(text.Length == 0 ? null : text, form.File?.Name, form.Waives, form.WaivesWhere),
             JobFormat.Json
         );
-        EvidenceLine line = store.Append(id, new EvidenceDraft(who, Forms.FieldWords.NameOf(kind), payload, file));
+        EvidenceLine line = store.Append(
+            id,
+            new EvidenceDraft(who, Forms.FieldWords.NameOf(form.Kind), payload, form.File)
+        );
         EvidenceEntry entry = new()
         {
             At = clock.Local(line.At),
             Who = who,
-            Kind = kind,
+            Kind = form.Kind,
             Note = text.Length == 0 ? null : text,
-            File = file?.Name,
+            File = form.File?.Name,
             Sha256 = line.FileSha256,
-            Waives = waives,
+            Waives = form.Waives,
+            WaivesWhere = form.WaivesWhere,
         };
         Saving.Change(store, id, job => job with { Evidence = [.. job.Evidence, entry] });
         return JobEndpoints.Back(id, done, "evidence");
@@ -149,5 +140,14 @@ internal static class EvidenceEndpoints
         : bytes.StartsWith("%PDF"u8) ? "application/pdf"
         : "application/octet-stream";
 
-    private sealed record EvidencePayload(string? Note, string? File, string? Waives);
+    private sealed record EvidenceForm(EvidenceKind Kind, string Note)
+    {
+        public StoredFile? File { get; init; }
+
+        public string? Waives { get; init; }
+
+        public string? WaivesWhere { get; init; }
+    }
+
+    private sealed record EvidencePayload(string? Note, string? File, string? Waives, string? WaivesWhere);
 }

@@ -20,8 +20,7 @@ public sealed record JobView(StoredJob Stored, JobPlan Plan, IReadOnlyList<Evide
     public string Address => $"/jobs/{Job.Id}";
 
     /// <summary>Waivers of a finding, oldest first.</summary>
-    public IEnumerable<EvidenceEntry> WaiversOf(Finding finding) =>
-        Job.Evidence.Where(entry => entry.Kind == EvidenceKind.Waiver && entry.Waives == finding.Code);
+    public IEnumerable<EvidenceEntry> WaiversOf(Finding finding) => Waivers.Of(Job, finding);
 
     /// <summary>The bake that runs for a subject; null where it is not in a dryer.</summary>
     public Exposure? RunningBake(string subjectId) =>

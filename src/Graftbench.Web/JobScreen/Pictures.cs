@@ -13,7 +13,7 @@ internal static class Pictures
     public static string Board(JobPlan plan) =>
         BoardPicture.Svg(
             plan.Job.Host,
-            [.. plan.Job.Chips.Where(chip => chip.From == ChipPlace.Host || chip.To == ChipPlace.Host)],
+            ChipSites.Drawn(plan.Job, ChipPlace.Host),
             new BoardPictureOptions
             {
                 Title = "Host board, seen from the top",
