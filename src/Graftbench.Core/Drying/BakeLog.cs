@@ -6,6 +6,9 @@ namespace Graftbench.Core.Drying;
 /// <summary>What a logged bake counts for.</summary>
 public static class BakeLog
 {
+    // A spread taken off and put on again may leave a last digit [K].
+    private const double Rounding = 1e-9;
+
     /// <summary>Hours of a bake that count: its length less every break longer than 15 min.</summary>
     /// <param name="bake">A bake.</param>
     /// <param name="now">Now, where the bake still runs.</param>
@@ -50,7 +53,14 @@ public static class BakeLog
     /// <param name="now">Now, for a bake that still runs.</param>
     /// <param name="plannedH">Hours that the plan adds [h].</param>
     /// <param name="plannedC">Temperature of those hours [°C]; null where nothing is planned.</param>
-    public static BakeBudget Budget(IEnumerable<Exposure> bakes, DateTimeOffset now, double plannedH, double? plannedC)
+    /// <param name="spreadDeltaK">How much hotter than all these temperatures the hottest parts were and will be [K].</param>
+    public static BakeBudget Budget(
+        IEnumerable<Exposure> bakes,
+        DateTimeOffset now,
+        double plannedH,
+        double? plannedC,
+        double spreadDeltaK = 0
+    )
     {
         double above = Constants.Value("budget.above");
         double hottest = Constants.Value("budget.hottest");
@@ -58,18 +68,23 @@ public static class BakeLog
         double overheated = 0;
         foreach (
             Exposure bake in bakes.Where(exposure =>
-                exposure.Place == ExposurePlace.Bake && exposure.TemperatureC > above
+                exposure.Place == ExposurePlace.Bake && exposure.TemperatureC + spreadDeltaK > above
             )
         )
         {
             double hours = EffectiveH(bake, now);
             spent += hours;
-            if (bake.TemperatureC > hottest)
+            if (bake.TemperatureC + spreadDeltaK > hottest + Rounding)
             {
                 overheated += hours;
             }
         }
-        return new BakeBudget(spent, Constants.Value("budget.hours"), plannedC > above ? plannedH : 0, overheated);
+        return new BakeBudget(
+            spent,
+            Constants.Value("budget.hours"),
+            plannedC + spreadDeltaK > above + Rounding ? plannedH : 0,
+            overheated
+        );
     }
 
     /// <summary>Bake at the end of a log that counts as one, as hours at 125 °C.</summary>
@@ -78,8 +93,23 @@ public static class BakeLog
     /// <returns>Hours at 125 °C [h]; 0 where the last bake is followed by more than an hour in the open.</returns>
     public static double TrailingCreditAt125H(IEnumerable<Exposure> exposures, DateTimeOffset now)
     {
+        (_, double creditH, double openAfterH) = LastBake(exposures, now);
+        return openAfterH > FloorLifeLog.BetweenBakes.TotalHours ? 0 : creditH;
+    }
+
+    /// <summary>The last bake of a log with the bakes before it that count as one with it.</summary>
+    /// <param name="exposures">Exposures of one board or chip.</param>
+    /// <param name="now">Now.</param>
+    /// <returns>Its begin, null where there is none; its hours at 125 °C [h]; the open hours after it [h].</returns>
+    public static (DateTimeOffset? From, double CreditAt125H, double OpenAfterH) LastBake(
+        IEnumerable<Exposure> exposures,
+        DateTimeOffset now
+    )
+    {
+        DateTimeOffset? from = null;
         double creditH = 0;
         double openH = 0;
+        double openAfterH = 0;
         DateTimeOffset later = now;
         foreach (
             Exposure exposure in exposures
@@ -93,21 +123,24 @@ public static class BakeLog
             {
                 openH += (to - exposure.From).TotalHours;
             }
-            if (openH > FloorLifeLog.BetweenBakes.TotalHours)
+            if (from is not null && openH > FloorLifeLog.BetweenBakes.TotalHours)
             {
                 break;
             }
-            if (
-                exposure is { Place: ExposurePlace.Bake, TemperatureC: { } bakeC }
-                && bakeC >= BakeModel.ColdestC
-                && bakeC <= BakeModel.HottestC
-            )
+            if (exposure.Place == ExposurePlace.Bake)
             {
-                creditH += EffectiveH(exposure, now) / BakeModel.Mould.TimeRatio(bakeC, BakeModel.HottestC);
+                openAfterH = from is null ? openH : openAfterH;
+                from = exposure.From;
                 openH = 0;
+                creditH += CountsAt125H(exposure, now);
             }
             later = exposure.From;
         }
-        return creditH;
+        return (from, creditH, openAfterH);
     }
+
+    private static double CountsAt125H(Exposure bake, DateTimeOffset now) =>
+        bake.TemperatureC is { } bakeC && bakeC >= BakeModel.ColdestC && bakeC <= BakeModel.HottestC
+            ? EffectiveH(bake, now) / BakeModel.Mould.TimeRatio(bakeC, BakeModel.HottestC)
+            : 0;
 }

@@ -14,8 +14,8 @@ internal static class BodyPlanner
 
     /// <summary>A planned body and the bake that already counts for it.</summary>
     /// <param name="Drying">The answer.</param>
-    /// <param name="CreditAt125H">Bake that counts, as hours at 125 °C [h].</param>
-    public sealed record Planned(BodyDrying Drying, double CreditAt125H);
+    /// <param name="CreditFraction">Share of the bake that is done.</param>
+    public sealed record Planned(BodyDrying Drying, double CreditFraction);
 
     /// <summary>Plans a body for a temperature.</summary>
     /// <param name="item">The body.</param>
@@ -44,7 +44,8 @@ internal static class BodyPlanner
                 null,
                 "the dryer's temperature is not known"
             );
-        bool dry = walk.Clock.State is FloorLifeState.Unlimited or FloorLifeState.Within;
+        bool dry =
+            body.Level == MoistureLevel.L1 || walk.Clock.State is FloorLifeState.Unlimited or FloorLifeState.Within;
         SlabMoisture slab = MoistureHistory.At(body, item.Exposures, walk, item.MakersBag, room, now);
         BodyDrying drying = new(
             item.Ref,
@@ -62,9 +63,9 @@ internal static class BodyPlanner
             dry || usedC is null || advice.AdviceH is null
                 ? null
                 : Profile(body, usedC.Value, humidityPercent, advice.AdviceH.Value),
-            Findings(item, advice, dry)
+            Findings(item, advice, walk.Clock, dry)
         );
-        return new Planned(drying, dry ? 0 : walk.CreditAt125H);
+        return new Planned(drying, dry ? 0 : walk.CreditFraction);
     }
 
     /// <summary>Column pair of the bake table that a clock leads to.</summary>
@@ -115,12 +116,25 @@ internal static class BodyPlanner
         return new MoistureLeft(mean, worst, target, steamMPa, says.ToString(CultureInfo.InvariantCulture));
     }
 
-    private static List<Finding> Findings(BodyToDry item, BakeAdvice advice, bool dry)
+    private static List<Finding> Findings(BodyToDry item, BakeAdvice advice, FloorLifeClock clock, bool dry)
     {
         List<Finding> findings = [];
         MoistBody body = item.Body;
         if (dry)
         {
+            if (clock.State == FloorLifeState.Unknown)
+            {
+                findings.Add(
+                    new Finding(
+                        Verdict.Unknown,
+                        "drying.level-1-climate",
+                        item.Ref,
+                        "Level 1 is unlimited up to 30 °C / 85 % RH only, and it has been in a climate beyond that.",
+                        Source: clock.Source,
+                        Todo: "Bake it like level 2 if the job cannot take a risk."
+                    )
+                );
+            }
             return findings;
         }
         if (body.ThicknessMm > BakeTable.ThickestMm)

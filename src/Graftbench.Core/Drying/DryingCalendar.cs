@@ -9,17 +9,28 @@ internal static class DryingCalendar
 {
     private static readonly double[] WeighAtFraction = [0.25, 0.5, 0.75];
 
+    /// <summary>True where what is still to dry cannot share one dryer at one temperature.</summary>
+    public static bool NeedTheirOwnTemperature(IEnumerable<SubjectDrying> subjects) =>
+        subjects
+            .Where(subject => subject.State is DryingState.ToDry or DryingState.InDryer)
+            .Select(subject => Math.Round(subject.UsedC ?? 0, 6))
+            .Distinct()
+            .Count() > 1;
+
     /// <summary>Moves boards behind one another where the dryer does not hold them all at once.</summary>
     public static List<SubjectDrying> OneAfterTheOther(List<SubjectDrying> subjects, DryingContext context)
     {
-        int atOnce = context.Job.Dryer.BoardsAtOnce ?? int.MaxValue;
+        bool own = NeedTheirOwnTemperature(subjects);
+        int atOnce = own ? 1 : context.Job.Dryer.BoardsAtOnce ?? int.MaxValue;
         // The donor first: its chip has more work before it than the host has.
         List<SubjectDrying> waiting = subjects
-            .Where(subject => subject is { State: DryingState.ToDry, Id: "host" or "donor" })
+            .Where(subject => subject.State == DryingState.ToDry && (own || subject.Id is "host" or "donor"))
             .OrderBy(subject => subject.Id, StringComparer.Ordinal)
             .ToList();
         List<DateTimeOffset> busyUntil = subjects
-            .Where(subject => subject is { State: DryingState.InDryer, Id: "host" or "donor", ReadyAt: not null })
+            .Where(subject =>
+                subject is { State: DryingState.InDryer, ReadyAt: not null } && (own || subject.Id is "host" or "donor")
+            )
             .Select(subject => subject.ReadyAt!.Value)
             .ToList();
         Dictionary<string, SubjectDrying> moved = new(StringComparer.Ordinal);

@@ -34,7 +34,19 @@ public static class DryingPlanner
         DryingContext context = new(job, now, startAt, room, warmUpH, !(hottestC <= noBakeUpToC));
         AssumeAboutBodies(job, assumptions);
 
-        List<SubjectDrying> subjects = Subjects(job).Select(subject => SubjectPlanner.Plan(subject, context)).ToList();
+        List<SubjectDrying> subjects = Subjects(context)
+            .Select(subject => SubjectPlanner.Plan(subject, context))
+            .ToList();
+        if (DryingCalendar.NeedTheirOwnTemperature(subjects))
+        {
+            assumptions.Add(
+                new Assumption(
+                    "dryer",
+                    "Boards and chips need different temperatures: dried one after the other.",
+                    "graftbench-limit"
+                )
+            );
+        }
         subjects = DryingCalendar.OneAfterTheOther(subjects, context);
         DryerClimate climate = Climate(job.Dryer, context);
         bool all = subjects.TrueForAll(subject => subject.ReadyAt is not null);
@@ -51,69 +63,92 @@ public static class DryingPlanner
         );
     }
 
-    private static IEnumerable<Subject> Subjects(Job job)
+    private static IEnumerable<Subject> Subjects(DryingContext context)
     {
-        IReadOnlyList<Exposure> hostExposures = ExposuresOf(job, "host");
-        List<BodyToDry> hostBodies = Chips(job, ChipPlace.Host, "host");
+        Job job = context.Job;
+        IReadOnlyList<Exposure> hostExposures = context.Exposures("host");
+        List<BodyToDry> hostBodies = Chips(context, ChipPlace.Host);
         hostBodies.AddRange(job.Host.Parts.Select(part => BodyToDry.Of(part, hostExposures)).OfType<BodyToDry>());
-        yield return new Subject("host", "host board", job.Host, hostBodies, hostExposures, LaminateCounts: true);
+        yield return new Subject(
+            "host",
+            "host board",
+            job.Host,
+            hostBodies,
+            hostExposures,
+            SubjectLog.Logged(job, "host"),
+            LaminateCounts: true
+        );
         if (job.Donor is { } donor)
         {
             yield return new Subject(
                 "donor",
                 "donor board",
                 donor,
-                Chips(job, ChipPlace.Donor, "donor"),
-                ExposuresOf(job, "donor"),
+                Chips(context, ChipPlace.Donor),
+                context.Exposures("donor"),
+                SubjectLog.Logged(job, "donor"),
                 LaminateCounts: false
             );
         }
-        foreach (Chip chip in job.Chips.Where(chip => IsLoose(job, chip) && chip.To != ChipPlace.Scrap))
+        foreach (
+            Chip chip in job.Chips.Where(chip => ChipWhereabouts.Of(job, chip) is null && chip.To != ChipPlace.Scrap)
+        )
         {
-            IReadOnlyList<Exposure> exposures = [.. ExposuresOf(job, chip.Id), .. BeforeLift(job, chip)];
+            IReadOnlyList<Exposure> exposures = ChipExposures(context, chip);
             yield return new Subject(
                 chip.Id,
                 $"chip {chip.Id}",
                 null,
                 [BodyToDry.Of(chip, exposures)],
                 exposures,
+                SubjectLog.Logged(job, chip.Id),
                 LaminateCounts: false
             );
         }
     }
 
-    // Chips that still sit on a board and will be used again; a chip that goes to scrap is not dried for its own sake.
-    private static List<BodyToDry> Chips(Job job, ChipPlace place, string board) =>
-        job
-            .Chips.Where(chip => chip.From == place && chip.To != ChipPlace.Scrap && !IsLoose(job, chip))
-            .Select(chip => BodyToDry.Of(chip, [.. ExposuresOf(job, chip.Id), .. ExposuresOf(job, board)]))
-            .ToList();
+    // Chips that sit on a board now and will be used again; a chip that goes to scrap is not dried for its own sake.
+    private static List<BodyToDry> Chips(DryingContext context, ChipPlace board) =>
+        [
+            .. context
+                .Job.Chips.Where(chip => ChipWhereabouts.Of(context.Job, chip) == board && chip.To != ChipPlace.Scrap)
+                .Select(chip => BodyToDry.Of(chip, ChipExposures(context, chip))),
+        ];
 
-    /// <summary>True where the chip is off its board: from the shelf, or lifted on record.</summary>
-    internal static bool IsLoose(Job job, Chip chip) => chip.From == ChipPlace.Shelf || LiftedAt(job, chip) is not null;
-
-    private static DateTimeOffset? LiftedAt(Job job, Chip chip) =>
-        job
-            .History.Heats.Where(heat =>
-                heat.Kind == HeatKind.Lift && string.Equals(heat.Of, chip.Id, StringComparison.Ordinal)
-            )
-            .Select(heat => (DateTimeOffset?)heat.At)
-            .Max();
-
-    // A lifted chip shared its board's exposures up to the lift.
-    private static IEnumerable<Exposure> BeforeLift(Job job, Chip chip)
+    // A chip shares its board's exposures up to its lift, and the host's from its placing on.
+    private static List<Exposure> ChipExposures(DryingContext context, Chip chip)
     {
-        if (LiftedAt(job, chip) is not { } lifted || chip.From is not (ChipPlace.Host or ChipPlace.Donor))
+        Job job = context.Job;
+        DateTimeOffset? lifted = ChipWhereabouts.LiftedAt(job, chip);
+        DateTimeOffset? placed = ChipWhereabouts.PlacedAt(job, chip);
+        List<Exposure> all = [.. context.Exposures(chip.Id)];
+        if (ChipSites.Of(job, chip) is { } board && chip.From == board)
         {
-            return [];
+            all.AddRange(Between(context.Exposures(board == ChipPlace.Host ? "host" : "donor"), null, lifted));
         }
-        return ExposuresOf(job, chip.From == ChipPlace.Host ? "host" : "donor")
-            .Where(exposure => exposure.From < lifted)
-            .Select(exposure => exposure.To is { } to && to <= lifted ? exposure : exposure with { To = lifted });
+        if (placed is not null)
+        {
+            all.AddRange(Between(context.Exposures("host"), placed, null));
+        }
+        return all;
     }
 
-    private static List<Exposure> ExposuresOf(Job job, string id) =>
-        job.History.Exposures.Where(exposure => string.Equals(exposure.Of, id, StringComparison.Ordinal)).ToList();
+    private static IEnumerable<Exposure> Between(
+        IEnumerable<Exposure> exposures,
+        DateTimeOffset? from,
+        DateTimeOffset? to
+    ) =>
+        exposures
+            .Where(exposure =>
+                (to is null || exposure.From < to) && (from is null || exposure.To is null || exposure.To > from)
+            )
+            .Select(exposure =>
+                exposure with
+                {
+                    From = from is { } begin && exposure.From < begin ? begin : exposure.From,
+                    To = to is { } end && (exposure.To is null || exposure.To > end) ? end : exposure.To,
+                }
+            );
 
     private static Climate Room(Bench bench, List<Assumption> assumptions)
     {

@@ -6,10 +6,10 @@ namespace Graftbench.Core.Drying;
 
 /// <summary>What a walk through the exposure log of one body found.</summary>
 /// <param name="Clock">The floor-life clock.</param>
-/// <param name="CreditAt125H">Bake that counts towards the next full bake, as hours at 125 °C [h].</param>
+/// <param name="CreditFraction">Share of a full bake that counts towards the next one.</param>
 /// <param name="InDryer">True where the log ends in a bake that still runs.</param>
 /// <param name="DryStart">Index of the exposure from which the body was last known dry; null where never.</param>
-public sealed record FloorLifeWalk(FloorLifeClock Clock, double CreditAt125H, bool InDryer, int? DryStart);
+public sealed record FloorLifeWalk(FloorLifeClock Clock, double CreditFraction, bool InDryer, int? DryStart);
 
 /// <summary>Walks a dated exposure log and counts a body's floor life.</summary>
 /// <remarks>
@@ -33,11 +33,12 @@ public sealed class FloorLifeLog
     private double used;
     private double outH;
     private bool outWithinReference = true;
-    private double creditAt125H;
+    private double creditFraction;
     private DateTimeOffset? dryFrom;
     private int? dryStart;
     private double openSinceBakeH;
     private bool refused;
+    private double overElapsedH;
     private Climate? lastClimate;
     private string? whyUnknown = "No exposure log starts from a dry state.";
 
@@ -91,7 +92,7 @@ public sealed class FloorLifeLog
             && ordered[^1].Place == ExposurePlace.Bake
             && (ordered[^1].To is null || ordered[^1].To > now);
         bool counting = ordered.Count > 0 && ordered[^1].Place is ExposurePlace.Room or ExposurePlace.Bag && end == now;
-        return new FloorLifeWalk(log.Clock(counting), log.creditAt125H, inDryer, log.dryStart);
+        return new FloorLifeWalk(log.Clock(counting), log.creditFraction, inDryer, log.dryStart);
     }
 
     private void Take(Exposure exposure, DateTimeOffset to, int index, bool firstBagIsMakers)
@@ -155,6 +156,10 @@ public sealed class FloorLifeLog
             double.IsPositiveInfinity(life.LifeH.Value) ? 0
             : life.LifeH.Value > 0 ? lengthH / life.LifeH.Value
             : double.PositiveInfinity;
+        overElapsedH +=
+            used >= 1 ? lengthH
+            : used + share > 1 ? (double.IsFinite(share) ? lengthH * (used + share - 1) / share : lengthH)
+            : 0;
         used += share;
         string of = double.IsPositiveInfinity(life.LifeH.Value) ? "no limit" : Text($"{life.LifeH.Value:0.#} h");
         steps.Add(Text($"{what}, {climate}: {lengthH:0.#} h of {of} ({life.Says}), {share * 100:0.#} %."));
@@ -164,6 +169,7 @@ public sealed class FloorLifeLog
     {
         if (exposure.HumidityPercent is not { } humidityPercent)
         {
+            Open(lengthH);
             Lose($"{when}: dry cabinet without a logged humidity.");
             return;
         }
@@ -193,6 +199,7 @@ public sealed class FloorLifeLog
             steps.Add(Text($"{when}: dry cabinet at {humidityPercent:0.#} % RH, the clock stands still."));
             return;
         }
+        Open(lengthH);
         Count(
             new Climate(exposure.TemperatureC ?? room.TemperatureC, humidityPercent),
             lengthH,
@@ -205,37 +212,50 @@ public sealed class FloorLifeLog
         double hours = BakeLog.EffectiveH(exposure, now);
         if (exposure.TemperatureC is not { } bakeC)
         {
-            steps.Add($"{when}: bake without a logged temperature, counts for nothing.");
+            Open((to - exposure.From).TotalHours);
+            Lose($"{when}: bake without a logged temperature, counts for nothing.");
             return;
         }
-        if (bakeC < BakeModel.ColdestC || bakeC > BakeModel.HottestC)
+        double humidityPercent = BakeAdvice.HumidityPercent(exposure, room);
+        if (body.Level == MoistureLevel.L1)
+        {
+            steps.Add(Text($"{when}: {hours:0.#} h at {bakeC:0.#} °C; level 1 needs none."));
+            return;
+        }
+        if (bakeC > BakeModel.HottestC)
         {
             steps.Add(
                 Text(
-                    $"{when}: bake at {bakeC:0.#} °C, outside {BakeModel.ColdestC:0}-{BakeModel.HottestC:0} °C, counts for nothing."
+                    $"{when}: bake at {bakeC:0.#} °C, above the {BakeModel.HottestC:0} °C of a user's site, counts for nothing."
                 )
             );
             return;
         }
+        if (BakeAdvice.For(body, Over, bakeC, humidityPercent, null).AdviceH is not { } neededH)
+        {
+            // Too cold or too wet to dry it: a place like any other, with its own floor life or none.
+            Open((to - exposure.From).TotalHours);
+            Count(
+                new Climate(bakeC, humidityPercent),
+                (to - exposure.From).TotalHours,
+                $"{when}: dryer that cannot dry it"
+            );
+            return;
+        }
         openSinceBakeH = 0;
-        double ratio = BakeModel.Mould.TimeRatio(bakeC, BakeModel.HottestC);
-        creditAt125H += hours / ratio;
-        double? neededH = BakeAdvice.For(body, Over, bakeC, BakeAdvice.HumidityPercent(exposure, room), null).AdviceH;
-        if (neededH is { } full && creditAt125H * ratio >= full * (1 - 1e-9))
+        creditFraction += neededH > 0 ? hours / neededH : 1;
+        if (creditFraction >= 1 - 1e-9)
         {
             Reset(
                 to,
                 index,
                 Text(
-                    $"{when}: {hours:0.#} h at {bakeC:0.#} °C completes the {full:0.#} h bake, the clock is back at zero."
+                    $"{when}: {hours:0.#} h at {bakeC:0.#} °C completes the {neededH:0.#} h bake, the clock is back at zero."
                 )
             );
             return;
         }
-        string needed = neededH is null
-            ? "this bake alone cannot finish"
-            : Text($"{creditAt125H * ratio:0.#} of {neededH:0.#} h");
-        steps.Add(Text($"{when}: {hours:0.#} h at {bakeC:0.#} °C, {needed}."));
+        steps.Add(Text($"{when}: {hours:0.#} h at {bakeC:0.#} °C, {creditFraction * 100:0} % of the bake."));
     }
 
     // Bakes with more open time between them than left-over parts may lie about are not one bake.
@@ -244,20 +264,20 @@ public sealed class FloorLifeLog
         openSinceBakeH += lengthH;
         if (openSinceBakeH > BetweenBakes.TotalHours)
         {
-            creditAt125H = 0;
+            creditFraction = 0;
         }
     }
 
     private FloorLifeOver Over =>
         known && used > 1 && OverByH() <= 72 ? FloorLifeOver.UpTo72H : FloorLifeOver.MoreThan72H;
 
+    // The most cautious of three readings: at the last climate's rate, at the rated one, and by the clock on the wall.
     private double OverByH()
     {
-        double? lifeH = lastClimate is { } climate
-            ? FloorLife.Find(body, climate).LifeH
-            : MoistureLevels.Find(body.Level).RatedH;
-        return (used - 1)
-            * (lifeH is { } life && double.IsFinite(life) ? life : MoistureLevels.Find(body.Level).RatedH ?? 0);
+        double ratedH = MoistureLevels.Find(body.Level).RatedH ?? 0;
+        double? lastH = lastClimate is { } climate ? FloorLife.Find(body, climate).LifeH : null;
+        double share = double.IsFinite(used) ? used - 1 : 0;
+        return Math.Max(overElapsedH, share * Math.Max(ratedH, lastH is { } life && double.IsFinite(life) ? life : 0));
     }
 
     private void Reset(DateTimeOffset at, int index, string step)
@@ -266,7 +286,7 @@ public sealed class FloorLifeLog
         used = 0;
         outH = 0;
         outWithinReference = true;
-        creditAt125H = 0;
+        overElapsedH = 0;
         dryFrom = at;
         dryStart = index;
         whyUnknown = null;
@@ -319,13 +339,16 @@ public sealed class FloorLifeLog
             );
         }
         Climate climate = lastClimate ?? room;
-        double? lifeH = FloorLife.Find(body, climate).LifeH ?? level.RatedH;
-        if (used <= 1 && level.RatedH > 0)
+        FloorLifeInClimate life = FloorLife.Find(body, climate);
+        if (used <= 1 && (level.RatedH > 0 || used <= 0))
         {
-            double? leftH = lifeH is { } life && double.IsFinite(life) ? (1 - used) * life : null;
+            double? leftH = life.LifeH is { } whole && double.IsFinite(whole) ? (1 - used) * whole : null;
             DateTimeOffset? runsOut = counting && leftH is { } left ? now.AddHours(left) : null;
-            string says = leftH is null
-                ? Text($"Within floor life: {used * 100:0} % used, no limit at {climate}.")
+            string says =
+                level.RatedH is 0 ? "Level 6, just dried: use it within the time on its label."
+                : life.LifeH is null
+                    ? Text($"Within floor life: {used * 100:0} % used; for {climate} no figure is published.")
+                : leftH is null ? Text($"Within floor life: {used * 100:0} % used, no limit at {climate}.")
                 : Text($"Within floor life: {used * 100:0} % used, {leftH:0.#} h left at {climate}.");
             return new FloorLifeClock(
                 FloorLifeState.Within,
@@ -340,7 +363,7 @@ public sealed class FloorLifeLog
                 level.Source
             );
         }
-        double overByH = level.RatedH > 0 ? OverByH() : outH;
+        double overByH = OverByH();
         bool longOver = overByH > 72;
         return new FloorLifeClock(
             longOver ? FloorLifeState.LongOver : FloorLifeState.Over,

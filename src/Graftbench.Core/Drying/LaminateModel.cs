@@ -44,21 +44,34 @@ public static class LaminateModel
     public static double EquilibriumPercent(double humidityPercent) =>
         Constants.Value("laminate.saturation") * humidityPercent / SaturationHumidityPercent;
 
-    /// <summary>The answer for a board in a dryer.</summary>
+    /// <summary>Balance with air of a humidity, as a fraction of saturation.</summary>
+    /// <param name="humidityPercent">Relative humidity [% RH].</param>
+    internal static double Fraction(double humidityPercent) => humidityPercent / SaturationHumidityPercent;
+
+    /// <summary>Diffusivity by the slowest of the laws [m²/s].</summary>
+    /// <param name="temperatureC">Temperature [°C].</param>
+    internal static double SlowestM2PerS(double temperatureC) => Laws.Min(law => law.AtM2PerS(temperatureC));
+
+    /// <summary>Diffusivity by the fastest of the laws [m²/s].</summary>
+    /// <param name="temperatureC">Temperature [°C].</param>
+    internal static double FastestM2PerS(double temperatureC) => Laws.Max(law => law.AtM2PerS(temperatureC));
+
+    /// <summary>The answer for a board in a dryer, from what its log left in it.</summary>
     /// <param name="board">The board.</param>
-    /// <param name="storedHumidityPercent">Most humid place it is known to have been in [% RH]; null counts as saturated.</param>
+    /// <param name="state">What the log left in it.</param>
     /// <param name="targetPercent">Moisture that may be left [% by weight].</param>
     /// <param name="temperatureC">Temperature of the board [°C].</param>
     /// <param name="humidityPercent">Humidity inside the dryer [% RH].</param>
     public static LaminateDrying Answer(
         Board board,
-        double? storedHumidityPercent,
+        LaminateState state,
         double targetPercent,
         double temperatureC,
         double humidityPercent
     )
     {
-        double start = EquilibriumPercent(storedHumidityPercent ?? SaturationHumidityPercent);
+        double saturation = Constants.Value("laminate.saturation");
+        double start = saturation * state.Slow.MeanFraction;
         double floor = EquilibriumPercent(humidityPercent);
         bool planes =
             board.SolidPlanes == YesNo.Yes || (board.SolidPlanes == YesNo.Unknown && (board.CopperLayers ?? 4) > 2);
@@ -69,6 +82,10 @@ public static class LaminateModel
                 $" Solid copper bars the way: laminate between planes dries sideways, {Constants.Value("laminate.plane-distance"):0} mm between openings takes about {planeDays:0} days at {temperatureC:0.#} °C. No hours here prove the inside dry; weighing does."
             )
             : "";
+        if (state.Dry)
+        {
+            return Build(0, 0, $"Dried on record, and not open for longer than a dried board may be.{copper}");
+        }
         if (start <= targetPercent)
         {
             return Build(
@@ -91,29 +108,30 @@ public static class LaminateModel
                 )
             );
         }
-        (double lowH, double highH) = RangeH(
-            board.ThicknessMm,
-            (targetPercent - floor) / (start - floor),
-            temperatureC
-        );
+        double lowH = LeftH(state.Fast, FastestM2PerS(temperatureC));
+        double highH = LeftH(state.Slow, SlowestM2PerS(temperatureC));
         return Build(
             lowH,
             highH,
             string.Create(
                 CultureInfo.InvariantCulture,
-                $"Laminate without copper: {lowH:0.#} to {highH:0.#} h from {start:0.00} to {targetPercent:0.00} % by weight, the range of what is not known about it.{copper}"
+                $"Laminate without copper: still {lowH:0.#} to {highH:0.#} h from {start:0.00} to {targetPercent:0.00} % by weight, the range of what is not known about it.{copper}"
             )
         );
+
+        double LeftH(SlabMoisture slab, double diffusivityM2PerS) =>
+            Units.Hours(slab.TimeToMeanS(diffusivityM2PerS, floor / saturation, targetPercent / saturation) ?? 0);
 
         LaminateDrying Build(double? low, double? high, string says) =>
             new(low, high, targetPercent, start, floor, planes, planeDays, says, SourceId);
     }
 
-    // 90 % loss over the distance between openings, by the law that the study gives for a 1.6 mm board, lower activation energy.
+    // 90 % loss over the distance between openings, by what the study gives for a 1.6 mm board, the slower of the two activation energies.
     private static double PlaneDays(double temperatureC)
     {
         double pathM = Units.Metres(Constants.Value("laminate.plane-distance"));
-        double timeH = Units.Hours(Slab.FourierNumber(0.1) * pathM * pathM / Laws[0].AtM2PerS(temperatureC));
+        double slowest = Math.Min(Laws[0].AtM2PerS(temperatureC), Laws[1].AtM2PerS(temperatureC));
+        double timeH = Units.Hours(Slab.FourierNumber(0.1) * pathM * pathM / slowest);
         return timeH / Units.HoursPerDay;
     }
 }

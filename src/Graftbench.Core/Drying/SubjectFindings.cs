@@ -18,13 +18,15 @@ internal static class SubjectFindings
         DryingLimits limits,
         BakeBudget budget,
         double? usedC,
-        double humidityPercent
+        double humidityPercent,
+        double? hottestPartsC,
+        bool inDryer
     )
     {
         string where = subject.Title;
         return NotDry(where, bodies, need)
             .Concat(Unknowns(where, bodies, need))
-            .Concat(Temperature(where, context, limits, usedC, humidityPercent, need))
+            .Concat(Temperature(where, context, limits, usedC, humidityPercent, need, hottestPartsC, inDryer))
             .Concat(Budget(where, subject, context, bodies, budget, usedC))
             .Concat(Board(where, subject, context, laminate, need));
     }
@@ -103,9 +105,24 @@ internal static class SubjectFindings
         DryingLimits limits,
         double? usedC,
         double humidityPercent,
-        SubjectPlanner.Need need
+        SubjectPlanner.Need need,
+        double? hottestPartsC,
+        bool inDryer
     )
     {
+        if (inDryer && limits.CapC < hottestPartsC)
+        {
+            yield return new Finding(
+                Verdict.Blocker,
+                "drying.running-too-hot",
+                where,
+                $"It is in the dryer now, hotter than it stands: {limits.CapReason}.",
+                Text($"{hottestPartsC:0.#} °C"),
+                Text($"{limits.CapC:0.#} °C"),
+                "graftbench-limit",
+                "Take it out or turn the dryer down now; look at what sets the limit."
+            );
+        }
         if (need.AdviceH == 0)
         {
             yield break;
@@ -123,19 +140,18 @@ internal static class SubjectFindings
             );
             yield break;
         }
-        double hottestC = (dryer.SetC ?? temperatureC) + (dryer.SpreadDeltaK ?? 0);
-        if (limits.CapC is { } cap && hottestC > cap)
+        if (!inDryer && limits.CapC is { } cap && hottestPartsC > cap)
         {
             yield return new Finding(
                 Verdict.FixFirst,
                 "drying.too-hot-for-it",
                 where,
                 $"The dryer is set hotter than this stands: {limits.CapReason}.",
-                Text($"{hottestC:0.#} °C"),
+                Text($"{hottestPartsC:0.#} °C"),
                 Text($"{cap:0.#} °C"),
                 "graftbench-limit",
                 Text(
-                    $"Set it to {temperatureC:0.#} °C, for which the time below holds, or take off what sets the limit."
+                    $"Set it to {temperatureC + (dryer.SpreadDeltaK ?? 0):0.#} °C, for which the time below holds, or take off what sets the limit."
                 )
             );
         }
@@ -266,7 +282,7 @@ internal static class SubjectFindings
             )
             .Select(part => part.Ref)
             .ToList();
-        if (unsure.Count > 0 && need.AdviceH != 0 && subject.LaminateCounts)
+        if (unsure.Count > 0 && context.BoardBakeRequired && subject.LaminateCounts)
         {
             yield return new Finding(
                 Verdict.Unknown,
@@ -275,6 +291,17 @@ internal static class SubjectFindings
                 $"Whether these take up moisture is not known, they are not counted: {DryingLimits.List(unsure)}.",
                 Source: "graftbench-limit",
                 Todo: "Look in their data sheets; enter a part that has a moisture level as a moulded package."
+            );
+        }
+        if (board.Parts.Count == 0 && context.BoardBakeRequired)
+        {
+            yield return new Finding(
+                Verdict.Unknown,
+                "drying.no-parts",
+                where,
+                "No part is entered: what must come off before drying, and what caps the temperature, is not known.",
+                Source: "job-file",
+                Todo: "Look for cells, electrolytics and plastics on both sides and enter them."
             );
         }
         if (!context.BoardBakeRequired)
@@ -301,12 +328,12 @@ internal static class SubjectFindings
                 Todo: "Keep temperature and time as low as the bodies allow, and expect to clean and tin the lands afresh."
             );
         }
-        if (laminate is { } drying && subject.LaminateCounts && need.AdviceH != 0)
+        if (laminate is { } drying && subject.LaminateCounts && context.BoardBakeRequired)
         {
             if (drying.HighH is null)
             {
                 yield return new Finding(
-                    Verdict.Warning,
+                    Verdict.Unknown,
                     "drying.laminate-floor",
                     where,
                     drying.Says,

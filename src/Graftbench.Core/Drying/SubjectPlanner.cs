@@ -11,7 +11,8 @@ namespace Graftbench.Core.Drying;
 /// <param name="Title">What the findings call it.</param>
 /// <param name="Board">The board; null for a loose chip.</param>
 /// <param name="Bodies">Bodies that must be dry.</param>
-/// <param name="Exposures">Exposures of the board or chip itself.</param>
+/// <param name="Exposures">Exposures of the board or chip as they count.</param>
+/// <param name="Logged">Exposures of the board or chip as written.</param>
 /// <param name="LaminateCounts">True where the board's own laminate must be dry.</param>
 internal sealed record Subject(
     string Id,
@@ -19,6 +20,7 @@ internal sealed record Subject(
     Board? Board,
     IReadOnlyList<BodyToDry> Bodies,
     IReadOnlyList<Exposure> Exposures,
+    IReadOnlyList<Exposure> Logged,
     bool LaminateCounts
 );
 
@@ -38,6 +40,9 @@ internal sealed record DryingContext(
     bool BoardBakeRequired
 )
 {
+    /// <summary>Exposures of a board or chip as they count.</summary>
+    public IReadOnlyList<Exposure> Exposures(string id) => SubjectLog.Counted(Job, id, Room, WarmUpH, Now);
+
     /// <summary>Humidity inside the dryer at a temperature [% RH].</summary>
     public double HumidityPercent(double temperatureC) =>
         Job.Dryer is { Air: DryerAir.Stated, HumidityPercent: { } stated }
@@ -59,43 +64,41 @@ internal static class SubjectPlanner
     {
         Dryer dryer = context.Job.Dryer;
         double spreadDeltaK = dryer.SpreadDeltaK ?? 0;
-        double? hottestPartsC = dryer.SetC + spreadDeltaK;
+        Exposure? running = Running(subject, context.Now);
+        double? hottestPartsC = Higher(dryer.SetC, running?.TemperatureC) + spreadDeltaK;
         DryingLimits limits = subject.Board is { } board
             ? DryingLimits.Of(board, subject.Title, hottestPartsC)
             : DryingLimits.OfChip;
-        Exposure? running = subject
-            .Exposures.OrderBy(exposure => exposure.From)
-            .LastOrDefault(exposure => exposure.From < context.Now);
-        bool inDryer = running is { Place: ExposurePlace.Bake } && (running.To is null || running.To > context.Now);
-        double? usedC = UsedC(dryer, spreadDeltaK, limits, inDryer ? running : null);
-        double humidityPercent = usedC is { } at ? context.HumidityPercent(at) : 0;
+        bool inDryer = running is not null;
+        double? usedC = UsedC(dryer, spreadDeltaK, limits, running);
+        double humidityPercent = running?.HumidityPercent ?? (usedC is { } at ? context.HumidityPercent(at) : 0);
 
         List<BodyPlanner.Planned> planned = subject
             .Bodies.Select(body =>
                 BodyPlanner.Plan(body, usedC, humidityPercent, dryer.SpreadDeltaK, context.Room, context.Now)
             )
             .ToList();
-        LaminateDrying? laminate = Laminate(subject, context, usedC, humidityPercent);
+        List<Weighing> weighings = Weighings(subject, context);
+        WeighingTrend? weighing = WeighingFit.Fit(weighings);
+        double targetPercent = context.Job.Wishes.LaminateMoisturePercent ?? Constants.Value("laminate.target");
+        bool weighedDry = WeighingFit.ProvesLaminate(weighing, weighings, targetPercent);
+        LaminateDrying? laminate = Laminate(subject, context, usedC, humidityPercent, targetPercent, weighedDry);
         double trailing125H = BakeLog.TrailingCreditAt125H(subject.Exposures, context.Now);
         double ratio =
             usedC is { } c && c >= BakeModel.ColdestC && c <= BakeModel.HottestC
                 ? BakeModel.Mould.TimeRatio(c, BakeModel.HottestC)
                 : 1;
-        double warmingH = inDryer ? Math.Min(context.WarmUpH, (context.Now - running!.From).TotalHours) : 0;
-        double doneH = Math.Max(0, trailing125H * ratio - warmingH);
+        double doneH = trailing125H * ratio;
 
-        WeighingTrend? weighing = WeighingFit.Fit(Weighings(subject, context, inDryer ? running!.From : null));
-        Need need = Needs(
-            subject,
-            context,
-            planned,
-            weighing is { Flat: true, Converged: true } ? null : laminate,
-            doneH,
-            warmingH,
-            ratio
-        );
+        Need need = Needs(subject, context, planned, laminate, doneH);
         double? plannedH = need.LeftH;
-        BakeBudget budget = BakeLog.Budget(AllExposures(subject), context.Now, plannedH ?? 0, usedC);
+        BakeBudget budget = BakeLog.Budget(
+            AllLogged(subject, context.Job),
+            context.Now,
+            plannedH ?? 0,
+            usedC + spreadDeltaK,
+            spreadDeltaK
+        );
         List<Finding> findings =
         [
             .. limits.Findings,
@@ -111,7 +114,9 @@ internal static class SubjectPlanner
                 limits,
                 budget,
                 usedC,
-                humidityPercent
+                humidityPercent,
+                hottestPartsC,
+                inDryer
             ),
         ];
         if (plannedH > LongBakeH && usedC is { } slowC)
@@ -135,12 +140,14 @@ internal static class SubjectPlanner
         };
         DateTimeOffset? readyAt = state switch
         {
-            DryingState.InDryer => context.Now.AddHours(need.LeftH!.Value + context.WarmUpH - warmingH),
+            DryingState.InDryer => context.Now.AddHours(
+                need.LeftH!.Value + Math.Max(0, context.WarmUpH - (context.Now - running!.From).TotalHours)
+            ),
             DryingState.ToDry => dryFrom.AddHours(context.WarmUpH + need.LeftH!.Value),
             DryingState.Dried or DryingState.NoBakeNeeded => context.Now,
             _ => null,
         };
-        (DateTimeOffset? useBy, string? useByWhy) = UseBy(subject, planned, state, readyAt);
+        (DateTimeOffset? useBy, string? useByWhy) = UseBy(subject, context, planned, state, readyAt);
         return new SubjectDrying(
             subject.Id,
             subject.Title,
@@ -176,9 +183,7 @@ internal static class SubjectPlanner
         DryingContext context,
         List<BodyPlanner.Planned> planned,
         LaminateDrying? laminate,
-        double doneH,
-        double warmingH,
-        double ratio
+        double doneH
     )
     {
         if (subject.Board is not null && !context.BoardBakeRequired)
@@ -199,34 +204,53 @@ internal static class SubjectPlanner
         foreach (BodyPlanner.Planned body in planned)
         {
             double wholeH = body.Drying.AdviceH!.Value;
-            double restH = Math.Max(0, wholeH - Math.Max(0, body.CreditAt125H * ratio - warmingH));
+            double restH = wholeH * Math.Max(0, 1 - body.CreditFraction);
             if (restH > leftH || (leftH <= 0 && wholeH > adviceH))
             {
                 (adviceH, leftH, why) = (wholeH, restH, $"{body.Drying.Ref}: {body.Drying.AdviceWhy}");
             }
         }
-        // A board whose weight has come to rest has a dry laminate; its light bodies cannot be weighed that way.
-        if (subject.LaminateCounts && laminate?.HighH is { } laminateH)
+        if (subject.LaminateCounts && laminate?.HighH is null && leftH <= 0)
         {
-            double restH = Math.Max(0, laminateH - doneH);
-            if (restH > leftH)
-            {
-                (adviceH, leftH, why) = (
-                    laminateH,
-                    restH,
-                    "the board's laminate, upper end of its range; weighing can end it sooner"
-                );
-            }
+            // Nothing else to wait for, and the laminate has no answer: unknown is not dry.
+            return new Need(
+                null,
+                null,
+                laminate is null ? "the dryer's temperature is not known" : laminate.Says,
+                wasDried
+            );
+        }
+        if (subject.LaminateCounts && laminate?.HighH > leftH)
+        {
+            double restH = laminate.HighH.Value;
+            return new Need(
+                doneH + restH,
+                restH,
+                "the board's laminate, upper end of its range; weighing can end it sooner",
+                wasDried
+            );
         }
         return new Need(adviceH, leftH, why, wasDried);
     }
+
+    // A bake that runs, as written; null where it is not in a dryer.
+    private static Exposure? Running(Subject subject, DateTimeOffset now)
+    {
+        Exposure? last = subject.Logged.Where(exposure => exposure.From < now).MaxBy(exposure => exposure.From);
+        return last is { Place: ExposurePlace.Bake } && (last.To is null || last.To > now) ? last : null;
+    }
+
+    private static double? Higher(double? first, double? second) =>
+        first is null ? second
+        : second is null ? first
+        : Math.Max(first.Value, second.Value);
 
     // The parts may be colder than the set point by the spread; the cap holds for the hottest of them. A bake that runs is taken at its logged temperature.
     private static double? UsedC(Dryer dryer, double spreadDeltaK, DryingLimits limits, Exposure? running)
     {
         if (running?.TemperatureC is { } logged)
         {
-            return logged;
+            return logged - spreadDeltaK;
         }
         if (dryer.SetC is not { } setC)
         {
@@ -240,83 +264,96 @@ internal static class SubjectPlanner
         Subject subject,
         DryingContext context,
         double? usedC,
-        double humidityPercent
+        double humidityPercent,
+        double targetPercent,
+        bool weighedDry
     )
     {
         if (subject.Board is not { } board || usedC is not { } temperatureC)
         {
             return null;
         }
-        double targetPercent = context.Job.Wishes.LaminateMoisturePercent ?? Constants.Value("laminate.target");
-        return LaminateModel.Answer(
+        LaminateState state = LaminateLog.Walk(
             board,
-            StoredHumidityPercent(subject.Exposures),
+            subject.Exposures,
+            context.Room,
             targetPercent,
-            temperatureC,
-            humidityPercent
+            weighedDry,
+            context.Now
         );
+        return LaminateModel.Answer(board, state, targetPercent, temperatureC, humidityPercent);
     }
 
-    // Known only where every logged stretch outside the dryer has a humidity.
-    private static double? StoredHumidityPercent(IReadOnlyList<Exposure> exposures)
+    // Everything written about the subject, the chips on it, and the board that a loose chip came from.
+    private static IEnumerable<Exposure> AllLogged(Subject subject, Job job)
     {
-        List<Exposure> open = exposures
-            .Where(exposure => exposure.Place is ExposurePlace.Room or ExposurePlace.Bag)
-            .ToList();
-        return open.Count == 0 || open.Exists(exposure => exposure.HumidityPercent is null)
-            ? null
-            : open.Max(exposure => exposure.HumidityPercent);
+        Chip? loose = subject.Board is null ? job.Chips.FirstOrDefault(chip => chip.Id == subject.Id) : null;
+        DateTimeOffset? lifted = loose is null ? null : ChipWhereabouts.LiftedAt(job, loose);
+        string? from = loose?.From switch
+        {
+            ChipPlace.Host => "host",
+            ChipPlace.Donor => "donor",
+            _ => null,
+        };
+        return subject
+            .Logged.Concat(
+                subject.Bodies.Where(body => body.Ref != subject.Id).SelectMany(body => ChipLogged(job, body.Ref))
+            )
+            .Concat(
+                from is null || lifted is null
+                    ? []
+                    : SubjectLog.Logged(job, from).Where(exposure => exposure.From < lifted)
+            );
     }
 
-    private static IEnumerable<Exposure> AllExposures(Subject subject) =>
-        subject.Exposures.Concat(subject.Bodies.SelectMany(body => body.Exposures)).Distinct();
+    private static IEnumerable<Exposure> ChipLogged(Job job, string id) =>
+        job.Chips.Any(chip => chip.Id == id) ? SubjectLog.Logged(job, id) : [];
 
-    private static IEnumerable<Weighing> Weighings(Subject subject, DryingContext context, DateTimeOffset? bakeFrom)
+    // The series of the bake that runs or ran last, short breaks included; an older series where that has none yet.
+    private static List<Weighing> Weighings(Subject subject, DryingContext context)
     {
-        DateTimeOffset? last =
-            bakeFrom
-            ?? subject
-                .Exposures.Where(exposure => exposure.Place == ExposurePlace.Bake)
-                .Select(exposure => (DateTimeOffset?)exposure.From)
-                .Max();
-        return context.Job.History.Weighings.Where(weighing =>
-            string.Equals(weighing.Of, subject.Id, StringComparison.Ordinal)
-            && (last is null || weighing.At >= last.Value.AddHours(-1))
-        );
+        List<Weighing> all =
+        [
+            .. context.Job.History.Weighings.Where(weighing =>
+                string.Equals(weighing.Of, subject.Id, StringComparison.Ordinal)
+            ),
+        ];
+        DateTimeOffset? from = BakeLog.LastBake(subject.Logged, context.Now).From;
+        List<Weighing> series = [.. all.Where(weighing => from is null || weighing.At >= from.Value.AddHours(-1))];
+        return series.Count > 0 ? series : all;
     }
 
     private static (DateTimeOffset? UseBy, string? Why) UseBy(
         Subject subject,
+        DryingContext context,
         List<BodyPlanner.Planned> planned,
         DryingState state,
         DateTimeOffset? readyAt
     )
     {
-        if (readyAt is not { } ready)
+        bool dries = state is DryingState.ToDry or DryingState.InDryer;
+        if (readyAt is not { } ready || (subject.Board is not null && !context.BoardBakeRequired))
         {
             return (null, null);
         }
         DateTimeOffset? useBy = null;
         string? why = null;
-        foreach (BodyDrying body in planned.Select(body => body.Drying))
+        for (int i = 0; i < planned.Count; i++)
         {
-            DateTimeOffset? until = body.FloorLife.State switch
-            {
-                FloorLifeState.Within => body.FloorLife.RunsOutAt,
-                FloorLifeState.Unlimited => null,
-                _ => body.FloorLife.RatedH is { } ratedH ? ready.AddHours(ratedH) : null,
-            };
-            if (until is { } at && (useBy is null || at < useBy))
+            BodyDrying body = planned[i].Drying;
+            if (Until(subject.Bodies[i].Body, body, context, dries, ready) is { } at && (useBy is null || at < useBy))
             {
                 useBy = at;
                 why =
                     $"floor life of {body.Ref}, level {MoistureLevels.Name(body.LevelKnown ? body.Level : MoistureLevels.StandIn)}";
             }
         }
-        if (subject.LaminateCounts && state is DryingState.ToDry or DryingState.InDryer)
+        if (subject.LaminateCounts && (dries || state == DryingState.Dried))
         {
-            // One fabricator solders epoxy glass within 24 h of its bake.
-            DateTimeOffset board = ready.AddHours(BoardWindowH);
+            DateTimeOffset from = dries
+                ? ready
+                : context.Now.AddHours(-BakeLog.LastBake(subject.Exposures, context.Now).OpenAfterH);
+            DateTimeOffset board = from.AddHours(LaminateLog.OpenWindowH);
             if (useBy is null || board < useBy)
             {
                 return (
@@ -328,7 +365,29 @@ internal static class SubjectPlanner
         return (useBy, why);
     }
 
-    private const double BoardWindowH = 24;
+    // A body in the dryer has its floor life before it again; without a published figure for this room there is no moment.
+    private static DateTimeOffset? Until(
+        MoistBody body,
+        BodyDrying drying,
+        DryingContext context,
+        bool dries,
+        DateTimeOffset ready
+    )
+    {
+        if (drying.FloorLife.State == FloorLifeState.Unlimited || body.Level is MoistureLevel.L1 or MoistureLevel.L6)
+        {
+            return null;
+        }
+        if (!dries)
+        {
+            return drying.FloorLife.RunsOutAt;
+        }
+        MoistBody counted = body.Level == MoistureLevel.Unknown ? body with { Level = MoistureLevels.StandIn } : body;
+        double? lifeH = drying.FloorLife is { State: FloorLifeState.Within, LeftH: { } left }
+            ? left
+            : FloorLife.Find(counted, context.Room).LifeH;
+        return lifeH is { } hours && double.IsFinite(hours) ? ready.AddHours(hours) : null;
+    }
 
     // What a hotter bake would take, where dryer and subject allow one.
     private static IEnumerable<Finding> Hotter(
@@ -367,7 +426,12 @@ internal static class SubjectPlanner
                 );
             }
         }
-        if (subject.LaminateCounts && Laminate(subject, context, betterC, humidityPercent)?.HighH is { } laminateH)
+        double targetPercent = context.Job.Wishes.LaminateMoisturePercent ?? Constants.Value("laminate.target");
+        if (
+            subject.LaminateCounts
+            && Laminate(subject, context, betterC, humidityPercent, targetPercent, weighedDry: false)?.HighH
+                is { } laminateH
+        )
         {
             hours = Math.Max(hours, laminateH);
         }

@@ -85,6 +85,13 @@ public static class WeighingFit
         );
         double tauH = Math.Exp(logTau);
         (double endG, double amplitudeG, double squares) = Linear(timeH, weightG, tauH);
+        if (logTau < low + 1e-6)
+        {
+            return NotYet(
+                all,
+                "The weight fell at once and then stood still: too few weighings on the way for an end point."
+            );
+        }
         if (logTau > high - 1e-6 || amplitudeG <= 0)
         {
             return NotYet(all, "The weight still falls in a straight line: no end in sight yet, go on weighing.");
@@ -104,7 +111,7 @@ public static class WeighingFit
         );
         double endErrorG = Math.Sqrt(covariance[0, 0]);
         double tauErrorH = Math.Sqrt(covariance[2, 2]);
-        bool flat = leftG + 2 * leftErrorG < balanceG;
+        bool flat = leftG + 2 * leftErrorG < balanceG && Rests(used, endG, balanceG);
         double endsInH = leftG > balanceG ? tauH * Math.Log(leftG / balanceG) : 0;
         string part = lateOnly
             ? "the later half of the loss"
@@ -118,6 +125,34 @@ public static class WeighingFit
             );
         return new WeighingTrend(all, true, endG, endErrorG, tauH, tauErrorH, leftG, leftErrorG, endsInH, flat, says);
     }
+
+    // At rest: the last weighings, over a day at least, lie within the balance's error of the fitted end.
+    private static bool Rests(List<WeighingPoint> points, double endG, double balanceG)
+    {
+        List<WeighingPoint> resting =
+        [
+            .. Enumerable.Reverse(points).TakeWhile(point => Math.Abs(point.WeightG - endG) <= balanceG),
+        ];
+        return resting.Count >= FewestAtRest && resting[0].TimeH - resting[^1].TimeH >= RestH;
+    }
+
+    /// <summary>Whether weighings prove the laminate of a board dry: at rest, on a balance fine enough to see what may be left.</summary>
+    /// <param name="trend">The fit; null for none.</param>
+    /// <param name="weighings">The weighings of that fit.</param>
+    /// <param name="targetPercent">Moisture that may be left [% by weight].</param>
+    public static bool ProvesLaminate(WeighingTrend? trend, IReadOnlyList<Weighing> weighings, double targetPercent)
+    {
+        if (trend is not { Converged: true, Flat: true, EndWeightG: { } endG })
+        {
+            return false;
+        }
+        double mayBeLeftG = targetPercent / 100 * endG;
+        return weighings.All(weighing => weighing.BalanceErrorG <= mayBeLeftG / BalanceMargin);
+    }
+
+    private const int FewestAtRest = 3;
+    private const double RestH = 24;
+    private const double BalanceMargin = 5;
 
     private const int GridCells = 200;
 

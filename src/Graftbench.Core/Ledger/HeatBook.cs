@@ -28,14 +28,16 @@ public static class HeatBook
                 )
             );
         }
-        bool hostHasChip = job.Chips.Any(chip => chip.From == ChipPlace.Host);
-        HeatKind[] hostPlan = hostHasChip
-            ? [HeatKind.Lift, HeatKind.Clean, HeatKind.Place]
-            : [HeatKind.Clean, HeatKind.Place];
+        HeatKind[] hostPlan =
+        [
+            .. Lifts(job, ChipPlace.Host),
+            HeatKind.Clean,
+            .. job.Chips.Where(chip => chip.To == ChipPlace.Host).Select(_ => HeatKind.Place),
+        ];
         accounts.Add(Account(job, "host", "host board", hostPlan, 1, HeatGuidelines.Board));
         if (job.Donor is not null)
         {
-            accounts.Add(Account(job, "donor", "donor board", [HeatKind.Lift], 1, HeatGuidelines.Board));
+            accounts.Add(Account(job, "donor", "donor board", Lifts(job, ChipPlace.Donor), 1, HeatGuidelines.Board));
         }
         return new HeatLedger(accounts, Finding.WorstFirst(accounts.SelectMany(FindingsOf)));
     }
@@ -49,6 +51,25 @@ public static class HeatBook
             { To: ChipPlace.Shelf } => [HeatKind.Lift],
             _ => Whole,
         };
+
+    // One lift for each chip that leaves the board.
+    private static IEnumerable<HeatKind> Lifts(Job job, ChipPlace board) =>
+        job.Chips.Where(chip => chip.From == board).Select(_ => HeatKind.Lift);
+
+    /// <summary>Whether a heat wants a decision on record: a repeat, once it is an extra one.</summary>
+    /// <param name="job">The job with the heats so far.</param>
+    /// <param name="heat">A heat to be added, or one of the job's.</param>
+    public static bool NeedsDecision(Job job, Heat heat)
+    {
+        Job with = job.History.Heats.Contains(heat)
+            ? job
+            : job with
+            {
+                History = job.History with { Heats = [.. job.History.Heats, heat] },
+            };
+        HeatAccount? account = Of(with).Accounts.FirstOrDefault(account => account.Id == heat.Of);
+        return account is not null && ExtraHeats(account).Any(extra => extra.Heat == heat);
+    }
 
     private static HeatAccount Account(
         Job job,
@@ -64,8 +85,9 @@ public static class HeatBook
             .OrderBy(heat => heat.At)
             .ToList();
         double assumed = spent.Exists(heat => heat.Kind == HeatKind.Build) ? 0 : builds;
-        List<PlannedHeat> planned = plan.Where(kind => !spent.Exists(heat => heat.Kind == kind))
-            .Select(kind => (kind, count: HeatGuidelines.Step(kind)))
+        List<HeatKind> open = [.. plan];
+        spent.ForEach(heat => open.Remove(heat.Kind));
+        List<PlannedHeat> planned = open.Select(kind => (kind, count: HeatGuidelines.Step(kind)))
             .Select(step => new PlannedHeat(step.kind, step.count.LowNumber, step.count.HighNumber, step.count.Source))
             .ToList();
         return new HeatAccount(
@@ -104,20 +126,16 @@ public static class HeatBook
                 "Spend no heat that is not planned; an extra one is a decision to be written down."
             );
         }
-        double running = account.AssumedNumber;
-        foreach (Heat heat in account.Spent)
+        foreach ((Heat heat, double number) in ExtraHeats(account))
         {
-            running += Counts(heat);
-            // A repeated heat is a choice, and so is any heat once the guideline is passed.
-            bool extra = heat.Kind == HeatKind.Again || (running > account.GuidelineNumber && IsRepeat(account, heat));
-            if (extra && string.IsNullOrWhiteSpace(heat.Decision))
+            if (string.IsNullOrWhiteSpace(heat.Decision))
             {
                 yield return new Finding(
                     Verdict.FixFirst,
                     "heats.no-decision",
                     account.Title,
                     $"An extra heat on {heat.At.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture)} has no decision on record.",
-                    Text($"{running:0.#} heats then"),
+                    Text($"{number:0.#} heats then"),
                     limit,
                     account.GuidelineSource,
                     "Write down who decided on it and why."
@@ -139,8 +157,22 @@ public static class HeatBook
         }
     }
 
-    private static bool IsRepeat(HeatAccount account, Heat heat) =>
-        account.Spent.Any(other => other.Kind == heat.Kind && other.At < heat.At && heat.Kind != HeatKind.Clean);
+    // A repeated heat is a choice, and so is a repeat of any kind but cleaning once the guideline is passed.
+    private static IEnumerable<(Heat Heat, double Number)> ExtraHeats(HeatAccount account)
+    {
+        double running = account.AssumedNumber;
+        foreach (Heat heat in account.Spent)
+        {
+            running += Counts(heat);
+            bool repeat =
+                heat.Kind != HeatKind.Clean
+                && account.Spent.Any(other => other.Kind == heat.Kind && other.At < heat.At);
+            if (heat.Kind == HeatKind.Again || (repeat && running > account.GuidelineNumber))
+            {
+                yield return (heat, running);
+            }
+        }
+    }
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

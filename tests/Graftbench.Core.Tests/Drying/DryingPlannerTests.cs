@@ -219,7 +219,7 @@ public class DryingPlannerTests
     }
 
     [Fact]
-    public void A_finished_bake_is_dry_until_floor_life_runs_out()
+    public void A_finished_bake_is_dry_until_its_windows_end()
     {
         Job job = Job(Board(Body("U5", 1.0)), Chip(from: ChipPlace.Shelf)) with
         {
@@ -237,7 +237,9 @@ public class DryingPlannerTests
 
         Assert.Equal(DryingState.Dried, host.State);
         Assert.Equal(0, host.AdviceH);
-        Assert.Equal(Now.AddHours(168 - 14), host.UseBy!.Value, TimeSpan.FromSeconds(1));
+        Assert.Equal(Now.AddHours(168 - 14), host.Bodies[0].FloorLife.RunsOutAt!.Value, TimeSpan.FromSeconds(1));
+        // The board itself: 24 h after its bake ended.
+        Assert.Equal(Now.AddHours(24 - 14), host.UseBy!.Value, TimeSpan.FromSeconds(1));
     }
 
     [Fact]

@@ -244,7 +244,7 @@ public class FloorLifeLogTests
         Assert.Equal(FloorLifeState.Unlimited, Walk(MoistureLevel.L1, 10).Clock.State);
 
     [Fact]
-    public void Bake_credit_is_kept_as_hours_at_125()
+    public void Bakes_at_different_temperatures_add_up_by_their_share()
     {
         FloorLifeWalk walk = FloorLifeLog.Walk(
             BakeTableTests.Body(1.4, MoistureLevel.L5A),
@@ -255,7 +255,9 @@ public class FloorLifeLogTests
         );
 
         Assert.True(walk.InDryer);
-        // Fact sheet section 4.3: 90 °C takes 3.48 times as long as 125 °C.
-        Assert.Equal(24 / 3.48, walk.CreditAt125H, 0.02);
+        double neededH = BakeAdvice
+            .For(BakeTableTests.Body(1.4, MoistureLevel.L5A), FloorLifeOver.MoreThan72H, 90, 2, null)
+            .AdviceH!.Value;
+        Assert.Equal(24 / neededH, walk.CreditFraction, 1e-9);
     }
 }

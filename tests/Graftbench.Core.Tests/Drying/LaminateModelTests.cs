@@ -47,19 +47,62 @@ public class LaminateModelTests
             SolidPlanes = YesNo.Yes,
         };
 
-        Assert.Equal(44, LaminateModel.Answer(planes, null, 0.1, 120, 1).PlaneDays!.Value, 0.5);
+        Assert.Equal(44, LaminateModel.Answer(planes, Log(planes), 0.1, 120, 1).PlaneDays!.Value, 0.5);
     }
 
     [Fact]
     public void Air_that_keeps_more_than_the_target_gives_no_hours()
     {
-        LaminateDrying answer = LaminateModel.Answer(SampleJob.Board(), 60, 0.1, 60, 8);
+        LaminateDrying answer = LaminateModel.Answer(SampleJob.Board(), Log(SampleJob.Board()), 0.1, 60, 8);
 
         Assert.Null(answer.HighH);
         Assert.Equal(1.16 * 8 / 85, answer.FloorPercent!.Value, 1e-9);
     }
 
     [Fact]
-    public void A_board_drier_than_the_target_needs_nothing() =>
-        Assert.Equal(0, LaminateModel.Answer(SampleJob.Board(), 5, 0.1, 60, 1).HighH);
+    public void An_hour_in_a_dry_room_does_not_dry_a_board()
+    {
+        Board board = SampleJob.Board();
+        LaminateDrying unknown = LaminateModel.Answer(board, Log(board), 0.1, 90, 1);
+        LaminateDrying hour = LaminateModel.Answer(
+            board,
+            Log(board, SampleJob.In("host", ExposurePlace.Room, -1, null, 22, 6)),
+            0.1,
+            90,
+            1
+        );
+
+        Assert.Equal(1.16, unknown.StartPercent, 1e-3);
+        Assert.InRange(hour.HighH!.Value / unknown.HighH!.Value, 0.97, 1);
+    }
+
+    [Fact]
+    public void Bakes_before_and_after_a_short_break_add_up()
+    {
+        Board board = SampleJob.Board();
+        LaminateDrying whole = LaminateModel.Answer(
+            board,
+            Log(board, SampleJob.In("host", ExposurePlace.Bake, -20, null, 90)),
+            0.1,
+            90,
+            1
+        );
+        LaminateDrying broken = LaminateModel.Answer(
+            board,
+            Log(
+                board,
+                SampleJob.In("host", ExposurePlace.Bake, -20.1, -10.1, 90),
+                SampleJob.In("host", ExposurePlace.Room, -10.1, -10, 22, 45),
+                SampleJob.In("host", ExposurePlace.Bake, -10, null, 90)
+            ),
+            0.1,
+            90,
+            1
+        );
+
+        Assert.Equal(1, broken.HighH!.Value / whole.HighH!.Value, 0.05);
+    }
+
+    private static LaminateState Log(Board board, params Exposure[] exposures) =>
+        LaminateLog.Walk(board, exposures, new Climate(25, 50), 0.1, false, SampleJob.Now);
 }
