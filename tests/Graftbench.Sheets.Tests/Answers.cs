@@ -79,6 +79,20 @@ internal static class Answers
             new(Now.AddDays(79), Now.AddDays(79), CalendarKind.Mark, "", "everything ready: lift"),
         ];
 
+    public static IReadOnlyList<CalendarEntry> LongWords(int days) =>
+        [
+            new(Now, Now.AddHours(1), CalendarKind.Work, "host", "put in"),
+            new(Now.AddHours(1), Now.AddDays(days), CalendarKind.Wait, "host", "dry at 40 °C"),
+            new(
+                Now.AddDays(days),
+                Now.AddDays(days),
+                CalendarKind.Mark,
+                "host",
+                "ready: weigh; below 10 % RH within the hour if it is not used at once"
+            ),
+            new(Now.AddDays(days + 3), Now.AddDays(days + 3), CalendarKind.Mark, "host", "use by"),
+        ];
+
     public static IReadOnlyDictionary<string, string> Titles { get; } =
         new Dictionary<string, string>(StringComparer.Ordinal)
         {

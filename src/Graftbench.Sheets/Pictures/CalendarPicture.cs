@@ -107,6 +107,24 @@ internal static class CalendarMarks
             new Look(Ink.Good, Ink.Text, 1)
         );
 
+    /// <summary>The words as far as a whole clause fits; the whole of them stands in the description and in the list.</summary>
+    public static string Shorten(string text, double width, double size, bool bold = false)
+    {
+        if (SheetText.Width(text, size, bold) <= width)
+        {
+            return text;
+        }
+        for (int at = text.LastIndexOf(';'); at > 0; at = text.LastIndexOf(';', at - 1))
+        {
+            string clause = text[..at] + " …";
+            if (SheetText.Width(clause, size, bold) <= width)
+            {
+                return clause;
+            }
+        }
+        return SheetText.Fit(text, width, size, bold);
+    }
+
     public static string Clock(DateTimeOffset moment, TimeSpan offset) =>
         moment.ToOffset(offset).ToString("HH:mm", CultureInfo.InvariantCulture);
 }

@@ -162,7 +162,9 @@ internal static class HourlyCalendar
         }
         bool inside = item.Kind == CalendarKind.Wait && to - from - 12 >= wide;
         bool before = !inside && wide > roomRight && roomLeft > roomRight;
-        string what = inside ? item.What : SheetText.Fit(item.What, (before ? roomLeft : roomRight) - whenWidth, Size);
+        string what = inside
+            ? item.What
+            : CalendarMarks.Shorten(item.What, (before ? roomLeft : roomRight) - whenWidth, Size);
         double x =
             inside ? from + 6
             : before ? from - reach - whenWidth - SheetText.Width(what, Size)

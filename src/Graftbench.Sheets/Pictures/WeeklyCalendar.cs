@@ -95,7 +95,7 @@ internal static class WeeklyCalendar
             bool bar = item.Kind == CalendarKind.Wait;
             string text = bar ? item.Words : $"{CalendarMarks.Clock(item.From, offset)} {item.Words}";
             double reach = bar ? 6 : 10;
-            text = SheetText.Fit(text, Width - (2 * Left) - 24, Size, !bar);
+            text = CalendarMarks.Shorten(text, Width - (2 * Left) - 24, Size, !bar);
             double wide = SheetText.Width(text, Size, !bar);
             double textX = bar && to - from >= wide + 8 ? from + 6 : (bar ? to : from) + reach;
             if (textX + wide > Width - Left)
@@ -109,7 +109,7 @@ internal static class WeeklyCalendar
                         : before ? from - reach - Left
                         : Width - Left - textX
                     ) - 2;
-                text = SheetText.Fit(text, room, Size, !bar);
+                text = CalendarMarks.Shorten(text, room, Size, !bar);
                 wide = SheetText.Width(text, Size, !bar);
                 textX =
                     inside ? from + 6
@@ -172,12 +172,13 @@ internal static class WeeklyCalendar
                 );
             }
             DrawItems(canvas, week);
+            // The frame holds the date only: bars and words of the day run on into its neighbours.
             double todays = (today - week.Monday.Date).TotalDays;
             if (todays is >= 0 and < 7)
             {
                 double x = Left + (todays * Column);
                 canvas.Rect(
-                    new Box(x + 1, week.Top + 1, Column - 2, week.Height - 2),
+                    new Box(x + 1, week.Top + 1, Column - 2, DateHeight - 2),
                     0,
                     new Look(null, Ink.Alert, 1.8)
                 );

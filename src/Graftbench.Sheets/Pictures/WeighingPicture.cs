@@ -6,7 +6,10 @@ namespace Graftbench.Sheets.Pictures;
 /// <summary>Weighings during drying with their fit.</summary>
 public static class WeighingPicture
 {
-    private const double Height = 280;
+    private const double Height = 296;
+
+    // Two lines of words above the plot: inside it they would meet the curve or a weighing.
+    private const double Head = 50;
 
     /// <summary>Draws the weighings, the fitted curve and the weight it ends at.</summary>
     /// <param name="trend">The weighings and their fit.</param>
@@ -43,7 +46,7 @@ public static class WeighingPicture
         (lowG, highG) = (lowG - pad, highG + pad);
         double lastH = trend.Points[^1].TimeH;
         double endH = Math.Max(0.5, lastH + Math.Clamp(trend.EndsInH ?? 0, 0, 3 * Math.Max(1, lastH))) * 1.03;
-        Box plot = new(78, 34, width - 78 - 20, Height - 34 - 50);
+        Box plot = new(78, Head, width - 78 - 20, Height - Head - 50);
         Chart chart = new(plot, endH, 1);
         double Y(double weightG) => plot.Bottom - (plot.Height * Math.Clamp((weightG - lowG) / (highG - lowG), 0, 1));
 
@@ -96,9 +99,14 @@ public static class WeighingPicture
             string text =
                 $"ends at {QuantityText.Weight(endG)} ± {QuantityText.Digits(errorG * 1000, errorG < 0.01 ? 1 : 0)} mg";
             canvas.Text(
-                new Pt(plot.X + 6, Y(endG) - 5),
+                new Pt(plot.Right, plot.Y - 9),
                 text,
-                new TextLook(Chart.SmallSize, Anchor.Start, Bold: true, Ink: Ink.Good, Halo: true)
+                new TextLook(Chart.SmallSize, Anchor.End, Bold: true, Ink: Ink.Good)
+            );
+            double sample = plot.Right - SheetText.Width(text, Chart.SmallSize, true) - 8;
+            canvas.Strokes(
+                [new Seg(sample - 28, plot.Y - 13, sample, plot.Y - 13)],
+                new Look(Stroke: Ink.Good, Width: 1.4, Dash: Dash.Dashed)
             );
         }
         foreach (WeighingPoint point in trend.Points)
@@ -109,6 +117,6 @@ public static class WeighingPicture
             trend.Flat ? "flat: the balance sees no more loss"
             : trend.Converged ? "still losing weight"
             : "no end point from these weighings yet";
-        canvas.Text(new Pt(plot.Right, plot.Y - 9), state, new TextLook(Chart.TextSize, Anchor.End, Bold: true));
+        canvas.Text(new Pt(plot.Right, 18), state, new TextLook(Chart.TextSize, Anchor.End, Bold: true));
     }
 }

@@ -59,6 +59,10 @@ public class PictureTests
             CalendarPicture.Svg(Answers.FourDays(), Answers.Now.AddHours(30), titles: Answers.Titles),
         ["calendar-eighty-days"] = () =>
             CalendarPicture.Svg(Answers.EightyDays(), Answers.Now.AddDays(5), titles: Answers.Titles),
+        ["calendar-long-words"] = () =>
+            CalendarPicture.Svg(Answers.LongWords(14), Answers.Now.AddDays(14), titles: Answers.Titles),
+        ["calendar-long-words-hourly"] = () =>
+            CalendarPicture.Svg(Answers.LongWords(3), Answers.Now.AddHours(5), titles: Answers.Titles),
         ["calendar-empty"] = () => CalendarPicture.Svg([], Answers.Now),
         ["weighing"] = () => WeighingPicture.Svg(Answers.Losing()),
         ["weighing-one-point"] = () =>
@@ -106,5 +110,21 @@ public class PictureTests
         );
         Assert.DoesNotContain("NaN", svg, StringComparison.Ordinal);
         Assert.DoesNotContain("Infinity", svg, StringComparison.Ordinal);
+    }
+
+    [Theory, InlineData("calendar-long-words"), InlineData("calendar-long-words-hourly")]
+    public void Long_words_in_a_calendar_end_with_a_clause_and_are_whole_in_its_description(string name)
+    {
+        XElement root = XElement.Parse(All[name]());
+        XNamespace ns = "http://www.w3.org/2000/svg";
+        Assert.Contains(
+            root.Descendants(ns + "text"),
+            text => text.Value.EndsWith("ready: weigh …", StringComparison.Ordinal)
+        );
+        Assert.Contains(
+            "below 10 % RH within the hour if it is not used at once",
+            root.Element(ns + "desc")!.Value,
+            StringComparison.Ordinal
+        );
     }
 }
