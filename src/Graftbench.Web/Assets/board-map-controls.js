@@ -270,7 +270,7 @@ export class BoardControls {
     pressed(this.snapButton, map.snap);
     this.undoButton.disabled = !map.steps.canUndo;
     this.redoButton.disabled = !map.steps.canRedo;
-    map.canvas.dataset.mode = map.mode;
+    map.canvas.dataset.mode = map.toPlace ? "place" : map.mode;
     this.state.textContent = map.dirty ? "Not saved yet" : "Saved";
     this.near.textContent = this.#nearInWords();
     if (!this.point.textContent) {
@@ -372,7 +372,7 @@ export class BoardControls {
   #actionButtons(item) {
     const map = this.#map;
     const part = item.type === "part";
-    const place = isPlaced(item) ? [] : [this.#button("Place on the picture", () => map.setMode("place", { key: item.key }))];
+    const place = isPlaced(item) ? [] : [this.#button("Place on the picture", () => this.#placeChosen(item.key))];
     const remove = part || isPlaced(item) ? [this.#button(part ? "Delete" : "Off the picture", () => map.remove())] : [];
     return [
       ...place,
@@ -382,6 +382,11 @@ export class BoardControls {
       ...(part ? [this.#button("Other side", () => map.flip()), this.#button("Duplicate", () => map.duplicate())] : []),
       ...remove,
     ];
+  }
+
+  #placeChosen(key) {
+    this.#map.setMode("place", { key });
+    this.#map.canvas.focus();
   }
 
   #outlineButtons() {

@@ -88,8 +88,9 @@ export class BoardHands {
       this.drag = this.#startHandle(handle, start);
     } else if (event.button === 1 || this.#map.mode === "outline") {
       this.drag = { ...start, type: "pan" };
-    } else if (this.#map.mode === "place") {
-      this.drag = { ...start, type: "sketch", box: null };
+    } else if (this.#map.toPlace) {
+      // A new part may be drawn to its size; an object that has one is only tapped down, and a stroke pans.
+      this.drag = this.#map.toPlace.key ? { ...start, type: "pan", places: true } : { ...start, type: "sketch", box: null };
     } else {
       this.drag = this.#startOnObject(start, event.pointerType !== "mouse");
     }
@@ -149,7 +150,7 @@ export class BoardHands {
     const drag = this.drag;
     this.#map.controls.pointAt(this.#map.boardPoint(px));
     if (!drag) {
-      if (this.#map.mode === "place" && event.pointerType === "mouse") {
+      if (this.#map.toPlace && event.pointerType === "mouse") {
         this.#map.aim = this.#map.boardPoint(px);
         this.#map.render();
       }
@@ -250,7 +251,7 @@ export class BoardHands {
   #place(drag) {
     const { box } = drag;
     const least = 0.5;
-    if (box && !this.#map.placing.key && box.maxX - box.minX >= least && box.maxY - box.minY >= least) {
+    if (box && box.maxX - box.minX >= least && box.maxY - box.minY >= least) {
       this.#map.placeAt((box.minX + box.maxX) / 2, (box.minY + box.maxY) / 2, box.maxX - box.minX, box.maxY - box.minY);
     } else {
       this.#map.placeAt(drag.point.x, drag.point.y);
@@ -272,7 +273,9 @@ export class BoardHands {
   }
 
   #tap(drag) {
-    if (drag.type === "pan" && this.#map.mode === "choose") {
+    if (drag.places) {
+      this.#map.placeAt(drag.point.x, drag.point.y);
+    } else if (drag.type === "pan" && this.#map.mode === "choose") {
       this.#map.choose(drag.under?.[0]?.key ?? null);
     } else if (drag.type === "move" && drag.under.length > 0) {
       // A second tap on the same spot goes on to what lies under it.
@@ -323,7 +326,7 @@ export class BoardHands {
       Backspace: () => this.#delete(),
       Insert: () => this.#map.mode === "outline" && this.#map.addCorner(this.#map.corner),
       Enter: () => this.#enter(),
-      Escape: () => (this.#map.mode === "choose" ? this.#map.choose(null) : this.#map.setMode("choose")),
+      Escape: () => (this.#map.mode === "choose" || this.#map.placing?.key ? this.#map.choose(null) : this.#map.setMode("choose")),
       r: () => this.#map.turnBy(90),
       R: () => this.#map.turnBy(15),
       f: () => this.#map.flip(),
@@ -361,18 +364,16 @@ export class BoardHands {
   }
 
   #enter() {
-    if (this.#map.mode === "place") {
+    if (this.#map.toPlace) {
       const at = this.#map.aim ?? { x: this.#map.view.x, y: this.#map.view.y };
       this.#map.placeAt(at.x, at.y);
-    } else if (this.#map.chosenItem && !isPlaced(this.#map.chosenItem)) {
-      this.#map.setMode("place", { key: this.#map.chosen });
     } else if (this.#map.chosenItem) {
       this.#map.controls.focusField();
     }
   }
 
   #arrow(dx, dy, step, sizes) {
-    if (this.#map.mode === "place") {
+    if (this.#map.toPlace) {
       const at = this.#map.aim ?? { x: this.#map.view.x, y: this.#map.view.y };
       this.#map.aim = { x: toStep(at.x + dx * step * 10, 0.5), y: toStep(at.y + dy * step * 10, 0.5) };
       this.#map.say(`${plain(this.#map.aim.x)}, ${plain(this.#map.aim.y)} mm.`);

@@ -106,6 +106,15 @@ class BoardMap extends HTMLElement {
     return this.shown.items.find((item) => item.key === this.chosen);
   }
 
+  /** What the next tap places: a part of a kind, or the chosen object while it has no place; null where a tap chooses. */
+  get toPlace() {
+    if (this.mode === "place") {
+      return this.placing;
+    }
+    const item = this.mode === "choose" ? this.chosenItem : null;
+    return item && !isPlaced(item) ? { key: item.key } : null;
+  }
+
   /** Smallest step of a dragged length [mm]. */
   get step() {
     return this.snap ? 0.5 : 0.1;
@@ -192,14 +201,20 @@ class BoardMap extends HTMLElement {
 
   choose(key, speak = true) {
     this.chosen = key;
+    this.aim = null;
     const item = this.chosenItem;
-    if (item && this.mode === "outline") {
+    if (this.placing?.key || (item && (this.mode === "outline" || !isPlaced(item)))) {
       this.setMode("choose");
     }
     if (item && speak) {
-      this.say(`${nameOf(item)}, ${this.kindLabel(kindNameOf(item))}, ${placeInWords(item)}.`);
+      const what = `${nameOf(item)}, ${this.kindLabel(kindNameOf(item))}, ${placeInWords(item)}.`;
+      this.say(isPlaced(item) ? what : `${what} ${this.#whereInWords(item)}`);
     }
     this.render();
+  }
+
+  #whereInWords(item) {
+    return `Tap where ${nameOf(item)} sits; Enter places it in the middle.`;
   }
 
   kindLabel(kind) {
@@ -270,6 +285,8 @@ class BoardMap extends HTMLElement {
     }
     const stays = item.type === "chip";
     const text = stays ? `${nameOf(item)} is off the picture; it stays in the job.` : `${nameOf(item)} deleted.`;
+    // What was taken off would else be put back by the next tap.
+    this.chosen = null;
     this.take(without(this.steps.doc, item.key), text);
   }
 
@@ -291,8 +308,8 @@ class BoardMap extends HTMLElement {
     this.aim = null;
     this.controls.closePalette();
     if (mode === "place") {
-      const what = placing.key ? nameOf(this.shown.items.find((item) => item.key === placing.key)) : this.kindLabel(placing.kind);
-      this.say(`${what}: tap where it goes, or draw its size. Enter places it in the middle.`);
+      const item = this.shown.items.find((one) => one.key === placing.key);
+      this.say(item ? this.#whereInWords(item) : `${this.kindLabel(placing.kind)}: tap where it goes, or draw its size. Enter places it in the middle.`);
     } else if (mode === "outline") {
       this.chosen = null;
       this.say("Outline: drag a corner, or tap a plus to add one.");
@@ -301,12 +318,14 @@ class BoardMap extends HTMLElement {
   }
 
   placeAt(x, y, length, width) {
-    const { kind, key } = this.placing;
+    const { kind, key } = this.toPlace;
     const at = { xMm: toStep(x, this.step), yMm: toStep(y, this.step) };
     if (key) {
       const item = this.shown.items.find((one) => one.key === key);
       this.chosen = key;
       this.mode = "choose";
+      this.placing = null;
+      this.aim = null;
       this.take(withFields(this.steps.doc, key, at), `${nameOf(item)} placed at ${plain(at.xMm)}, ${plain(at.yMm)} mm.`);
       return;
     }
@@ -446,7 +465,7 @@ class BoardMap extends HTMLElement {
       photo: this.photo,
       opacity: this.opacity,
       sketch: this.hands.drag?.type === "sketch" ? this.hands.drag.box : null,
-      aim: this.mode === "place" ? this.aim : null,
+      aim: this.toPlace ? this.aim : null,
     });
     this.controls.show();
   }
