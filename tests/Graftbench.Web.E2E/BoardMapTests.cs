@@ -332,6 +332,33 @@ public sealed class BoardMapTests(BoardBench bench) : IClassFixture<BoardBench>
     }
 
     [Fact]
+    public async Task The_object_list_keeps_still_while_objects_are_chosen()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob(job => WithManyParts(job, 12)), Laptop);
+        ILocator rows = screen.List.Locator("li");
+        // The middle of every row that shows, before anything is chosen; the same spots must hit the same rows after it.
+        LocatorBoundingBoxResult list = (await screen.List.BoundingBoxAsync())!;
+        float x = list.X + 40;
+        List<(float Y, string Text)> spots = [];
+        for (int i = 0; i < await rows.CountAsync(); i++)
+        {
+            LocatorBoundingBoxResult row = (await rows.Nth(i).BoundingBoxAsync())!;
+            float y = row.Y + (row.Height / 2);
+            if (y < list.Y + list.Height - 1)
+            {
+                spots.Add((y, await rows.Nth(i).Locator("strong").InnerTextAsync()));
+            }
+        }
+        Assert.True(spots.Count > 3, $"Only {spots.Count} rows show.");
+        foreach ((float y, string text) in spots)
+        {
+            await screen.Page.Mouse.ClickAsync(x, y);
+            await screen.Frame();
+            Assert.Equal(text, await screen.List.Locator("[aria-selected=true] strong").InnerTextAsync());
+        }
+    }
+
+    [Fact]
     public async Task A_saved_drawing_looks_the_same_after_a_reload_and_keeps_what_is_not_drawn()
     {
         string id = bench.NewJob();

@@ -63,8 +63,9 @@ export class BoardControls {
         html(
           "div",
           { class: "bm-side" },
-          this.panel,
+          // The list stands above the panel: a panel that grows with a choice must not push away the row to be tapped next.
           html("section", { class: "bm-box", "aria-label": "Objects" }, html("h2", {}, "Objects"), this.list.element),
+          this.panel,
           this.remarkBox,
         ),
       ),

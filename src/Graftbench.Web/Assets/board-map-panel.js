@@ -61,6 +61,7 @@ export class ObjectList {
       click: (event) => {
         const option = event.target.closest("[data-key]");
         if (option) {
+          this.tapped = option.dataset.key !== this.chosen;
           choose(option.dataset.key);
         }
       },
@@ -114,7 +115,23 @@ export class ObjectList {
     return row;
   }
 
+  /** Scrolls no further than it must, and not at all to a row that a hand was just on. */
+  #reveal({ offsetTop: top, offsetHeight: height }) {
+    const { scrollTop, clientHeight } = this.element;
+    const byHand = this.tapped;
+    this.tapped = false;
+    if (byHand) {
+      return;
+    }
+    if (top < scrollTop) {
+      this.element.scrollTop = top;
+    } else if (top + height > scrollTop + clientHeight) {
+      this.element.scrollTop = top + height - clientHeight;
+    }
+  }
+
   show(doc, chosen, remarked) {
+    const isNew = chosen !== this.chosen;
     this.keys = doc.items.map((item) => item.key);
     this.chosen = chosen;
     const rows = doc.items.map((item) => this.#row(item, item.key === chosen, remarked.has(item.key)));
@@ -124,10 +141,8 @@ export class ObjectList {
     patch(this.element, rows);
     if (chosen && doc.items.some((item) => item.key === chosen)) {
       this.element.setAttribute("aria-activedescendant", `${this.id}-${chosen}`);
-      const option = this.element.querySelector('[aria-selected="true"]');
-      const { offsetTop: top, offsetHeight: height } = option;
-      if (top < this.element.scrollTop || top + height > this.element.scrollTop + this.element.clientHeight) {
-        this.element.scrollTop = top - this.element.clientHeight / 3;
+      if (isNew) {
+        this.#reveal(this.element.querySelector('[aria-selected="true"]'));
       }
     } else {
       this.element.removeAttribute("aria-activedescendant");
