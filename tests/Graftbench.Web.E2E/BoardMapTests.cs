@@ -359,6 +359,73 @@ public sealed class BoardMapTests(BoardBench bench) : IClassFixture<BoardBench>
     }
 
     [Fact]
+    public async Task A_typed_length_is_taken_by_enter_by_saving_and_before_another_object_is_chosen()
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+
+        // Typed in the same moment as the object is chosen: the board's own length must not take it.
+        await screen.Page.EvaluateAsync(
+            """
+            () => {
+              const map = document.querySelector('gb-board-map');
+              map.choose(map.doc.items.find(item => item.data.ref === 'U7').key);
+              const field = [...document.querySelectorAll('[data-field=lengthMm]')][0];
+              field.focus();
+              field.value = '15';
+            }
+            """
+        );
+        // Chosen from elsewhere, without the field losing the focus first.
+        await screen.Page.EvaluateAsync(
+            """
+            () => {
+              const map = document.querySelector('gb-board-map');
+              map.choose(map.doc.items.find(item => item.data.ref === 'C12').key);
+            }
+            """
+        );
+        await screen.Frame();
+        Board board = await screen.Drawn();
+        Assert.Equal(
+            (180, 15, 8),
+            (board.LengthMm, board.Parts.Single(part => part.Ref == "U7").LengthMm, board.Parts[0].LengthMm)
+        );
+
+        await screen.Field("Length [mm]").FillAsync("9");
+        await screen.Field("Length [mm]").PressAsync("Enter");
+        await screen.Says("C12: Length changed.");
+        Assert.Equal(1, bench.Store.FindJob(id)!.Revision);
+
+        await screen.Field("Width [mm]").FillAsync("7");
+        await screen.Page.EvaluateAsync("() => document.getElementById('drawing-form').requestSubmit()");
+        await screen.Page.GetByText("Saved as revision").WaitForAsync();
+        Part saved = bench.Store.FindJob(id)!.Job.Host.Parts[0];
+        Assert.Equal((9, 7), (saved.LengthMm, saved.WidthMm));
+    }
+
+    [Fact]
+    public async Task A_typed_length_survives_a_reload_and_a_refused_one_stays_to_be_seen()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob());
+        await screen.Choose("C12");
+        await screen.Field("Length [mm]").FillAsync("9");
+        await screen.Page.ReloadAsync();
+        await screen.Ready();
+        await screen.Button("Take it back").ClickAsync();
+        Assert.Equal(9, (await screen.Drawn()).Parts[0].LengthMm);
+
+        await screen.Choose("C12");
+        await screen.Field("Length [mm]").FillAsync("-4");
+        await screen.Field("Width [mm]").FillAsync("5");
+        await screen.Field("Width [mm]").PressAsync("Tab");
+        await screen.Frame();
+        await Assertions.Expect(screen.Field("Length [mm]")).ToHaveValueAsync("-4");
+        Part part = (await screen.Drawn()).Parts[0];
+        Assert.Equal((9, 5), (part.LengthMm, part.WidthMm));
+    }
+
+    [Fact]
     public async Task A_saved_drawing_looks_the_same_after_a_reload_and_keeps_what_is_not_drawn()
     {
         string id = bench.NewJob();

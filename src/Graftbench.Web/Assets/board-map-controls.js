@@ -280,7 +280,7 @@ export class BoardControls {
     const remarked = new Set(map.remarks.flatMap((remark) => remark.keys));
     this.list.show(map.doc, map.chosen, remarked);
     this.#showRemarks();
-    this.#showPanel();
+    this.showPanel();
   }
 
   #nearInWords() {
@@ -320,7 +320,18 @@ export class BoardControls {
     this.remarkBox.hidden = lines.length === 0;
   }
 
-  #showPanel() {
+  /** Takes what is typed and not yet taken, for the object or board that the fields belong to. */
+  commit() {
+    if (!this.committing) {
+      this.committing = true;
+      this.first?.commit();
+      this.rest?.commit();
+      this.committing = false;
+    }
+  }
+
+  /** Shows the fields of the chosen object or of the board. */
+  showPanel() {
     const map = this.#map;
     const item = map.mode === "outline" ? null : map.chosenItem;
     const what = item ? `${item.key} ${isPlaced(item)}` : `${map.mode} ${map.mode === "outline" ? map.doc.outline.length : ""}`;
@@ -453,8 +464,14 @@ export class BoardControls {
             map.setCorner(i, axis === "x" ? value : at.x, axis === "y" ? value : at.y);
           }
         };
+        const takeOnEnter = (event) => {
+          if (event.key === "Enter") {
+            event.preventDefault();
+            read(event);
+          }
+        };
         const label = `Corner ${i + 1} ${axis} [mm]`;
-        const properties = { type: "number", step: "any", min: -100, max: 1100, inputmode: "decimal", "aria-label": label, change: read };
+        const properties = { type: "number", step: "any", min: -100, max: 1100, inputmode: "decimal", "aria-label": label, change: read, keydown: takeOnEnter };
         return html("input", { ...properties, "data-axis": axis });
       };
       const pick = (i) =>

@@ -150,6 +150,9 @@ export class ObjectList {
   }
 }
 
+/** Whether a field is typed in, so that its value can be under way. */
+const isTyped = (field) => field.type !== "choice" && field.type !== "flag";
+
 /** Input for one field; the descriptor says its type, range and unit. */
 function input(field, id, change) {
   const common = { id, "data-field": field.name, "aria-describedby": `${id}-help` };
@@ -163,15 +166,7 @@ function input(field, id, change) {
   if (field.type === "number") {
     const step = field.whole ? "1" : "any";
     const range = { min: field.min, max: field.max, step, required: field.required };
-    const taken = (event) => {
-      const { target } = event;
-      const valid = target.checkValidity();
-      target.toggleAttribute("aria-invalid", !valid);
-      if (valid) {
-        change(target.value === "" ? undefined : Number(target.value));
-      }
-    };
-    return html("input", { ...common, type: "number", inputmode: "decimal", ...range, change: taken });
+    return html("input", { ...common, type: "number", inputmode: "decimal", ...range });
   }
   return html("input", {
     ...common,
@@ -181,13 +176,6 @@ function input(field, id, change) {
     title: field.pattern ? field.patternInWords : undefined,
     required: field.required,
     autocomplete: "off",
-    change: (event) => {
-      const valid = event.target.checkValidity();
-      event.target.toggleAttribute("aria-invalid", !valid);
-      if (valid) {
-        change(event.target.value === "" ? undefined : event.target.value);
-      }
-    },
   });
 }
 
@@ -203,12 +191,24 @@ function help(field) {
 export class Fields {
   constructor(id, descriptors, change) {
     this.inputs = new Map();
+    this.change = change;
     this.element = html("div", { class: "bm-fields" });
     for (const field of descriptors) {
       const fieldId = `${id}-${field.name}`;
       const control = input(field, fieldId, (value) => change(field.name, value));
+      const entry = { control, field, taken: "" };
+      if (isTyped(field)) {
+        control.addEventListener("change", () => this.#take(entry));
+        control.addEventListener("keydown", (event) => {
+          // Enter takes the value; only the button saves.
+          if (event.key === "Enter") {
+            event.preventDefault();
+            this.#take(entry);
+          }
+        });
+      }
       const label = field.unit ? `${field.label} [${field.unit}]` : field.label;
-      this.inputs.set(field.name, { control, field });
+      this.inputs.set(field.name, entry);
       this.element.append(
         html(
           "div",
@@ -221,18 +221,44 @@ export class Fields {
     }
   }
 
-  /** Shows a record; a field that a person is typing in is left alone. */
+  /** Takes what was typed, once; what the field does not allow stays to be seen and put right. */
+  #take(entry) {
+    const { control, field } = entry;
+    if (control.value === entry.taken && control.validity.valid) {
+      control.removeAttribute("aria-invalid");
+      return;
+    }
+    const valid = control.checkValidity();
+    control.toggleAttribute("aria-invalid", !valid);
+    if (valid) {
+      entry.taken = control.value;
+      const value = field.type === "number" ? Number(control.value) : control.value;
+      this.change(field.name, control.value === "" ? undefined : value);
+    }
+  }
+
+  /** Takes what stands typed in a field that has not lost the focus yet. */
+  commit() {
+    for (const entry of this.inputs.values()) {
+      if (isTyped(entry.field) && entry.control.value !== entry.taken) {
+        this.#take(entry);
+      }
+    }
+  }
+
+  /** Shows a record; a field that a person is typing in, or that holds what is not allowed, is left alone. */
   show(data) {
-    for (const [name, { control, field }] of this.inputs) {
+    for (const [name, entry] of this.inputs) {
+      const { control, field } = entry;
       const value = data[name];
       if (field.type === "flag") {
         control.checked = value === true;
-      } else if (control !== document.activeElement) {
+      } else if (control !== document.activeElement && !control.hasAttribute("aria-invalid")) {
         const text = value === undefined || value === null ? (field.type === "choice" ? field.choices[0][0] : "") : String(value);
         if (control.value !== text) {
           control.value = text;
-          control.removeAttribute("aria-invalid");
         }
+        entry.taken = control.value;
       }
     }
   }

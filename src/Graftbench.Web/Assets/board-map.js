@@ -156,6 +156,7 @@ class BoardMap extends HTMLElement {
     if (text) {
       this.say(text);
     }
+    this.controls.showPanel();
     this.render();
   }
 
@@ -200,6 +201,7 @@ class BoardMap extends HTMLElement {
   // ---- What a person does to the chosen object --------------------------------------------------------------------
 
   choose(key, speak = true) {
+    this.controls.commit();
     this.chosen = key;
     this.aim = null;
     const item = this.chosenItem;
@@ -210,6 +212,8 @@ class BoardMap extends HTMLElement {
       const what = `${nameOf(item)}, ${this.kindLabel(kindNameOf(item))}, ${placeInWords(item)}.`;
       this.say(isPlaced(item) ? what : `${what} ${this.#whereInWords(item)}`);
     }
+    // At once, not with the next frame: what is typed now is meant for this object.
+    this.controls.showPanel();
     this.render();
   }
 
@@ -222,7 +226,7 @@ class BoardMap extends HTMLElement {
   }
 
   setFields(fields, text, join = null) {
-    if (this.chosen) {
+    if (this.chosenItem) {
       this.take(withFields(this.steps.doc, this.chosen, fields), text, join);
     }
   }
@@ -303,6 +307,7 @@ class BoardMap extends HTMLElement {
   // ---- Modes: choose, place, outline ------------------------------------------------------------------------------
 
   setMode(mode, placing = null) {
+    this.controls.commit();
     this.mode = mode;
     this.placing = placing;
     this.aim = null;
@@ -314,6 +319,7 @@ class BoardMap extends HTMLElement {
       this.chosen = null;
       this.say("Outline: drag a corner, or tap a plus to add one.");
     }
+    this.controls.showPanel();
     this.render();
   }
 
@@ -477,6 +483,7 @@ class BoardMap extends HTMLElement {
     const on = (target, name, listener, options = {}) => target.addEventListener(name, listener, { ...options, signal });
     this.hands.listen(on);
     on(window, "beforeunload", (event) => {
+      this.controls.commit();
       if (this.dirty && !this.submitting) {
         event.preventDefault();
       }
@@ -484,11 +491,13 @@ class BoardMap extends HTMLElement {
     const form = this.closest("form");
     if (form) {
       on(form, "submit", () => {
+        this.controls.commit();
         this.field.value = JSON.stringify(writeDrawing(this.steps.doc));
         this.submitting = true;
       });
     }
     on(window, "pagehide", () => {
+      this.controls.commit();
       if (this.draftDue) {
         this.#keepDraft();
       }
