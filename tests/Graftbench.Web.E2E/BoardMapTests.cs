@@ -426,6 +426,31 @@ public sealed class BoardMapTests(BoardBench bench) : IClassFixture<BoardBench>
     }
 
     [Fact]
+    public async Task Labels_of_small_neighbours_do_not_overlap()
+    {
+        await using BoardScreen screen = await bench.Open(bench.NewJob(WithNeighbours));
+        await screen.Frame();
+        string[] texts = [.. await screen.Page.Locator("text.bm-label").AllTextContentsAsync()];
+        Assert.Contains("DSP", texts);
+        Assert.Contains("electrolytic 1", texts);
+        string[] meeting = await screen.Page.EvaluateAsync<string[]>(
+            """
+            () => {
+              const labels = [...document.querySelectorAll('text.bm-label')].map(node => ({ text: node.textContent, box: node.getBoundingClientRect() }));
+              return labels.flatMap((a, i) => labels.slice(i + 1)
+                .filter(b => a.box.left < b.box.right && b.box.left < a.box.right && a.box.top < b.box.bottom - 2 && b.box.top < a.box.bottom - 2)
+                .map(b => `${a.text} / ${b.text}`));
+            }
+            """
+        );
+        Assert.Empty(meeting);
+        string title = await screen.Page.Locator("g[data-name='electrolytic 5'] > title").TextContentAsync() ?? "";
+        Assert.Equal("electrolytic 5", title);
+        await screen.Choose("electrolytic 5");
+        Assert.Contains("electrolytic 5", await screen.Page.Locator("text.bm-label").AllTextContentsAsync());
+    }
+
+    [Fact]
     public async Task A_saved_drawing_looks_the_same_after_a_reload_and_keeps_what_is_not_drawn()
     {
         string id = bench.NewJob();
@@ -733,6 +758,28 @@ public sealed class BoardMapTests(BoardBench bench) : IClassFixture<BoardBench>
         job with
         {
             Host = job.Host with { Parts = [.. job.Host.Parts, new Part { Ref = "cell 1", Kind = PartKind.CoinCell }] },
+        };
+
+    private static Job WithNeighbours(Job job) =>
+        job with
+        {
+            Host = job.Host with
+            {
+                Parts =
+                [
+                    .. Enumerable
+                        .Range(1, 8)
+                        .Select(i => new Part
+                        {
+                            Ref = string.Create(CultureInfo.InvariantCulture, $"electrolytic {i}"),
+                            Kind = PartKind.AluminiumElectrolytic,
+                            XMm = 20 + (i * 9),
+                            YMm = 100,
+                            LengthMm = 6.3,
+                            WidthMm = 6.3,
+                        }),
+                ],
+            },
         };
 
     private static Job WithManyParts(Job job, int number) =>

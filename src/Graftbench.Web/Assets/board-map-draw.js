@@ -10,6 +10,9 @@ const svgNamespace = "http://www.w3.org/2000/svg";
 const handlePx = 44;
 const handleMarkPx = 16;
 
+// Height of the names of bodies [px].
+const labelPx = 13;
+
 /** Makes an SVG element; attributes that are undefined are left out. */
 export function svg(name, attributes = {}, ...children) {
   const element = document.createElementNS(svgNamespace, name);
@@ -60,6 +63,51 @@ export function handlesOf(box, pxPerMm) {
     handles.push({ name: "size 1 0", sx: 1, sy: 0, x, y: 0 }, { name: "size -1 0", sx: -1, sy: 0, x: -x, y: 0 });
   }
   return { x, y, handles, turn: { x: 0, y: y + 40 / pxPerMm } };
+}
+
+/** Short form of a long name: its beginning and its number, "electrolytic 2" as "ele…2". */
+function shortName(name) {
+  const number = /\d*$/.exec(name)[0];
+  const short = `${name.slice(0, 3)}…${number}`;
+  return short.length < name.length ? short : name;
+}
+
+/** Labels set so far, in squares of a grid, so that two thousand of them are not all compared with each other. */
+class LabelField {
+  #squares = new Map();
+  #side;
+
+  constructor(side) {
+    this.#side = side;
+  }
+
+  #squaresOf({ x, y, half, height }) {
+    const at = (value) => Math.floor(value / this.#side);
+    const names = [];
+    for (let i = at(x - half); i <= at(x + half); i++) {
+      for (let j = at(y - height); j <= at(y); j++) {
+        names.push(`${i} ${j}`);
+      }
+    }
+    return names;
+  }
+
+  isFree(label) {
+    const meets = (other) =>
+      Math.abs(other.x - label.x) < other.half + label.half && Math.abs(other.y - label.y) < label.height * 1.05;
+    return !this.#squaresOf(label).some((square) => this.#squares.get(square)?.some(meets));
+  }
+
+  add(label) {
+    for (const square of this.#squaresOf(label)) {
+      const there = this.#squares.get(square);
+      if (there) {
+        there.push(label);
+      } else {
+        this.#squares.set(square, [label]);
+      }
+    }
+  }
 }
 
 /** One scene: what is drawn, how it is seen and what is chosen. */
@@ -128,8 +176,8 @@ export class BoardPicture {
     );
     patch(
       this.#labelLayer,
-      placed.map(({ item, box }) =>
-        this.#kept(this.#labels, item, `${isChosen(item)} ${this.px}`, () => this.#label(item, box, isChosen(item))),
+      this.#placeLabels(placed, isChosen).map(({ item, label }) =>
+        this.#kept(this.#labels, item, label ? `${this.px} ${label.x} ${label.y} ${label.text}` : "", () => this.#label(item, label)),
       ),
     );
     this.#above.replaceChildren(
@@ -197,7 +245,7 @@ export class BoardPicture {
       "data-name": nameOf(item),
       "data-kind": kindNameOf(item),
       transform: `translate(${box.x} ${-box.y}) rotate(${-box.rotation})`,
-    });
+    }, svg("title", {}, nameOf(item)));
     for (const [name, attributes] of bodyShapes(kindNameOf(item), box.length, box.width)) {
       group.append(svg(name, attributes));
     }
@@ -234,17 +282,52 @@ export class BoardPicture {
     return [dots, svg("rect", { x, y, width: columns * pitch, height: rows * pitch, fill: `url(#${id})` }), corner];
   }
 
-  #label(item, box, isChosen) {
-    const { minX, maxX, minY: below } = bounds(corners(box));
-    const wide = maxX - minX;
-    const text = box.sized ? nameOf(item) : `${nameOf(item)} ?`;
-    const size = 13 * this.px;
-    const fits = wide > text.length * size * 0.6;
-    if (!fits && !isChosen && wide < 10 * this.px) {
+  #label(item, label) {
+    if (!label) {
       return svg("g");
     }
-    const y = fits ? -box.y + size * 0.35 : -below + size * 1.1;
-    return svg("text", { class: `bm-label bm-${sideOf(item)}`, x: box.x, y, "font-size": size }, text);
+    const { x, y, text } = label;
+    return svg("text", { class: `bm-label bm-${sideOf(item)}`, x, y, "font-size": labelPx * this.px }, text);
+  }
+
+  /**
+   * One label for each body where it meets no other: in or under the body, above it, else a short form. The chosen
+   * object comes first, then larger bodies before smaller ones; what is left without a label is named in the list.
+   */
+  #placeLabels(placed, isChosen) {
+    const taken = new LabelField(6 * labelPx * this.px);
+    const first = placed.filter(({ item }) => isChosen(item));
+    const found = new Map();
+    for (const { item, box } of [...first, ...placed]) {
+      if (!found.has(item)) {
+        const label = this.#spots(item, box, isChosen(item)).find((spot) => taken.isFree(spot));
+        found.set(item, label);
+        if (label) {
+          taken.add(label);
+        }
+      }
+    }
+    return placed.map(({ item }) => ({ item, label: found.get(item) }));
+  }
+
+  /** Where the label of a body may stand, best first. */
+  #spots(item, box, isChosen) {
+    const { minX, maxX, minY: below, maxY: above } = bounds(corners(box));
+    const wide = maxX - minX;
+    const size = labelPx * this.px;
+    const spot = (text, y) => ({ text, x: box.x, y, half: text.length * size * 0.31, height: size });
+    const spots = (name) => {
+      const text = box.sized ? name : `${name} ?`;
+      return wide > text.length * size * 0.6
+        ? [spot(text, -box.y + size * 0.35)]
+        : [spot(text, -below + size * 1.1), spot(text, -above - size * 0.35)];
+    };
+    if (!isChosen && wide < 10 * this.px) {
+      return [];
+    }
+    const name = nameOf(item);
+    const short = shortName(name);
+    return short === name ? spots(name) : [...spots(name), ...spots(short)];
   }
 
   #overlap(polygon) {
