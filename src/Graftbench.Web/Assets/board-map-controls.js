@@ -30,6 +30,7 @@ export class BoardControls {
     this.near = html("span", { class: "bm-figure bm-near" });
     this.state = html("span", { class: "bm-figure bm-state" });
     this.list = new ObjectList(`${map.id}-list`, (kind) => map.kindLabel(kind), {
+      chosen: () => map.chosen,
       choose: (key) => map.choose(key),
       enter: () => map.canvas.focus(),
       remove: () => map.remove(),

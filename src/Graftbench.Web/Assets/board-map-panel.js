@@ -47,8 +47,9 @@ export function placeInWords(item) {
 export class ObjectList {
   #rows = new Map();
 
-  /** @param choose called with a key; @param enter called when a person wants to go on to the picture */
-  constructor(id, kindLabel, { choose, enter, remove }) {
+  /** @param chosen gives the key that is chosen now, drawn or not yet; @param choose called with a key; @param enter called when a person wants to go on to the picture */
+  constructor(id, kindLabel, { chosen, choose, enter, remove }) {
+    this.chosenNow = chosen;
     this.id = id;
     this.kindLabel = kindLabel;
     this.choose = choose;
@@ -61,7 +62,7 @@ export class ObjectList {
       click: (event) => {
         const option = event.target.closest("[data-key]");
         if (option) {
-          this.tapped = option.dataset.key !== this.chosen;
+          this.tapped = option.dataset.key !== this.chosenNow();
           choose(option.dataset.key);
         }
       },
@@ -70,7 +71,7 @@ export class ObjectList {
 
   #key(event, enter, remove) {
     const keys = this.keys ?? [];
-    const at = keys.indexOf(this.chosen);
+    const at = keys.indexOf(this.chosenNow());
     const to = {
       ArrowDown: Math.min(at + 1, keys.length - 1),
       ArrowUp: Math.max(at - 1, 0),
@@ -80,10 +81,10 @@ export class ObjectList {
     if (to !== undefined && keys.length > 0) {
       event.preventDefault();
       this.choose(keys[to]);
-    } else if (event.key === "Enter" && this.chosen) {
+    } else if (event.key === "Enter" && this.chosenNow()) {
       event.preventDefault();
       enter();
-    } else if (event.key === "Delete" && this.chosen) {
+    } else if (event.key === "Delete" && this.chosenNow()) {
       event.preventDefault();
       remove();
     }
