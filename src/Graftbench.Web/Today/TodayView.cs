@@ -42,7 +42,7 @@ public sealed record TodayView(
 /// <summary>One job on the first page.</summary>
 /// <param name="Stored">The job.</param>
 /// <param name="Plan">Its plan.</param>
-/// <param name="ReadyAt">When the drying that runs now is over; null where none runs.</param>
+/// <param name="ReadyAt">When everything is dry, what has not been started included; null where nothing is in the dryer or no time is known.</param>
 /// <param name="Urgent">The worst finding that stops the work; null without one.</param>
 /// <param name="Next">The first question that has something to do.</param>
 /// <param name="Rank">Order on the page, smallest first.</param>
@@ -55,14 +55,35 @@ public sealed record JobLine(
     int Rank
 )
 {
+    /// <summary>What is in the dryer and what is not, where a drying runs and not all of it was started; null otherwise.</summary>
+    public string? Split
+    {
+        get
+        {
+            List<string> inside = Titles(DryingState.InDryer);
+            List<string> parts =
+            [
+                .. Titles(DryingState.ToDry).Select(title => $"{title} not started"),
+                .. Titles(DryingState.NoAnswer).Select(title => $"no time for the {title}"),
+            ];
+            return inside.Count > 0 && parts.Count > 0
+                ? $"{string.Join(", ", inside)} in the dryer; {string.Join(", ", parts)}"
+                : null;
+        }
+    }
+
+    /// <summary>How many more findings stop the work, beside the worst.</summary>
+    public int UrgentMore =>
+        Math.Max(0, Plan.Findings.Count(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst) - 1);
+
+    private List<string> Titles(DryingState state) =>
+        Plan.Drying.Subjects.Where(subject => subject.State == state).Select(subject => subject.Title).ToList();
+
     /// <summary>The line of a job.</summary>
     public static JobLine Of(StoredJob stored, JobPlan plan, DateTimeOffset now)
     {
-        List<DateTimeOffset> running = plan
-            .Drying.Subjects.Where(subject => subject.State == DryingState.InDryer && subject.ReadyAt is not null)
-            .Select(subject => subject.ReadyAt!.Value)
-            .ToList();
-        DateTimeOffset? readyAt = running.Count > 0 ? running.Max() : null;
+        bool runs = plan.Drying.Subjects.Any(subject => subject.State == DryingState.InDryer);
+        DateTimeOffset? readyAt = runs ? plan.Drying.ReadyAt : null;
         Finding? urgent = plan.Findings.FirstOrDefault(finding =>
             finding.Verdict is Verdict.Blocker or Verdict.FixFirst
         );
