@@ -210,9 +210,63 @@ public class JobFormTests : IAsyncLifetime
     }
 
     [Fact]
-    public async Task Dryer_buttons_write_the_exposure_log()
+    public async Task Cell_on_the_board_bars_the_dryer_until_it_is_marked_as_off()
+    {
+        await client.Post(Wet(await Filled()));
+        string html = await client.Get("/jobs/synthesiser-voice-chip");
+        string hostPart = Between(html, "id=\"dry-host\"", "id=\"dry-donor\"");
+        Assert.DoesNotContain("Into the dryer now", hostPart, StringComparison.Ordinal);
+        Assert.Contains("cell 1 is off", hostPart, StringComparison.Ordinal);
+        Assert.Contains("there is no dryer button yet", hostPart, StringComparison.Ordinal);
+
+        // A page that was opened earlier may still have the button.
+        Answer refused = await client.Post(await DryerForm("in"));
+        Assert.Equal(HttpStatusCode.Conflict, refused.Status);
+        Assert.Empty(host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Exposures);
+
+        Answer off = await client.Post(HtmlForm.Of(html, "/jobs/synthesiser-voice-chip/taken-off"));
+        Assert.Equal("/jobs/synthesiser-voice-chip?done=off#dry-host", off.Location);
+        StoredJob now = host.Store.FindJob("synthesiser-voice-chip")!;
+        Assert.Equal(2, now.Revision);
+        Assert.Equal([true, false, false, false], now.Job.Host.Parts.Select(part => part.TakenOff));
+        Assert.Contains(
+            "Into the dryer now",
+            Between(await client.Get("/jobs/synthesiser-voice-chip"), "id=\"dry-host\"", "id=\"dry-donor\""),
+            StringComparison.Ordinal
+        );
+    }
+
+    [Theory, InlineData("host", "cell 9"), InlineData("shelf", "cell 1"), InlineData("", "")]
+    public async Task Taken_off_refuses_a_part_that_is_not_there(string board, string part)
     {
         await client.Post(await Filled());
+        HtmlForm form = await client.Form("/jobs/synthesiser-voice-chip", "/jobs/synthesiser-voice-chip/taken-off");
+        Answer answer = await client.Post(form.With("board", board).With("ref", part));
+        Assert.Equal(HttpStatusCode.BadRequest, answer.Status);
+        Assert.Equal(1, host.Store.FindJob("synthesiser-voice-chip")!.Revision);
+    }
+
+    [Fact]
+    public async Task Missing_authority_stands_at_the_top_and_Today_tells_what_is_not_started()
+    {
+        await client.Post(Wet(await Filled()).With("x.count.coin-cell", ""));
+        string html = await client.Get("/jobs/synthesiser-voice-chip");
+        Assert.InRange(
+            html.IndexOf("intake.no-authority", StringComparison.Ordinal),
+            1,
+            html.IndexOf("id=\"question-1\"", StringComparison.Ordinal)
+        );
+        Assert.Matches("and [1-9] more to put right first", await client.Get("/"));
+
+        await client.Post(await DryerForm("in"));
+        string today = await client.Get("/");
+        Assert.Contains("host board in the dryer; donor board not started", today, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Dryer_buttons_write_the_exposure_log()
+    {
+        await client.Post((await Filled()).With("x.count.coin-cell", ""));
         Assert.Equal(HttpStatusCode.Redirect, (await client.Post(await DryerForm("in"))).Status);
         Exposure bake = Assert.Single(host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Exposures);
         Assert.Equal(("host", ExposurePlace.Bake, null, 70.0), (bake.Of, bake.Place, bake.To, bake.TemperatureC));
@@ -269,6 +323,18 @@ public class JobFormTests : IAsyncLifetime
         string html = await client.Get("/jobs/synthesiser-voice-chip");
         Assert.Contains("Cell is welded in", html, StringComparison.Ordinal);
         Assert.Contains(code, html, StringComparison.Ordinal);
+    }
+
+    /// <summary>A body on the host that has to be dried, and a dryer that can do it.</summary>
+    private static HtmlForm Wet(HtmlForm form) =>
+        form.With("x.count.moulded-package", "1").With("dryer.air", "stated").With("dryer.humidityPercent", "1");
+
+    private static string Between(string html, string from, string to)
+    {
+        int start = html.IndexOf(from, StringComparison.Ordinal);
+        int end = html.IndexOf(to, start + 1, StringComparison.Ordinal);
+        Assert.True(start >= 0 && end > start, $"The page has no '{from}' before '{to}'.");
+        return html[start..end];
     }
 
     private async Task<HtmlForm> DryerForm(string what)

@@ -16,6 +16,7 @@ internal static class JobEndpoints
         ["saved"] = "Saved.",
         ["in"] = "In the dryer: the clock runs.",
         ["out"] = "Taken out: the bake is on record.",
+        ["off"] = "Marked as taken off the board.",
         ["weighing"] = "Weighing stored.",
         ["heat"] = "Heat stored.",
         ["exposure"] = "Exposure stored.",
@@ -25,6 +26,7 @@ internal static class JobEndpoints
         ["undo"] = "The earlier revision was saved again.",
         ["stage"] = "Stage set.",
         ["imported"] = "Imported.",
+        ["here"] = "This was here already: nothing changed.",
     };
 
     public static void MapJobScreen(this IEndpointRouteBuilder routes)

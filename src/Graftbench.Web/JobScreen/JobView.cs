@@ -31,6 +31,32 @@ public sealed record JobView(StoredJob Stored, JobPlan Plan, IReadOnlyList<Evide
             && (exposure.To is null || exposure.To > Plan.ComputedAt)
         );
 
+    /// <summary>Parts that bar a board from the dryer: a finding says so, and nobody has set it aside.</summary>
+    public IReadOnlyList<RemoveFirst> MustComeOff(SubjectDrying subject) => MustComeOff(Plan, subject);
+
+    /// <summary>Parts of a plan that bar a board from the dryer.</summary>
+    /// <param name="plan">The plan; its findings know the waivers.</param>
+    /// <param name="subject">The board.</param>
+    public static IReadOnlyList<RemoveFirst> MustComeOff(JobPlan plan, SubjectDrying subject)
+    {
+        HashSet<string> places = plan
+            .Findings.Where(finding =>
+                finding.Code == "drying.take-off-first" && finding.Verdict is Verdict.Blocker or Verdict.FixFirst
+            )
+            .Select(finding => finding.Where)
+            .ToHashSet(StringComparer.Ordinal);
+        return subject.RemoveFirst.Where(part => places.Contains($"{subject.Title}, {part.Ref}")).ToList();
+    }
+
+    /// <summary>Findings that belong to no card of the page: neither to the drying nor to the ledger.</summary>
+    public IReadOnlyList<Finding> OtherFindings =>
+        Plan
+            .Findings.Where(finding =>
+                !Plan.Drying.Findings.Concat(Plan.Ledger.Findings)
+                    .Any(shown => shown.Code == finding.Code && shown.Where == finding.Where)
+            )
+            .ToList();
+
     /// <summary>Whether there is an earlier revision to go back to.</summary>
     public bool CanUndo => Lines.Count(line => line.Kind == "job-saved") > 1;
 
