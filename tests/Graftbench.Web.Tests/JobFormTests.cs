@@ -106,6 +106,18 @@ public class JobFormTests : IAsyncLifetime
         Assert.Equal(chosen.BallCount, int.Parse(shown["chips[0].ballCount"]!));
     }
 
+    [Theory, InlineData("true", 3), InlineData("false", 0)]
+    public async Task Same_board_as_the_host_brings_its_parts_where_wanted(string parts, int expected)
+    {
+        HtmlForm form = (await Filled()).With("x.donor-parts", parts).With("do", "take:host-size");
+        HtmlForm shown = HtmlForm.Of((await client.Post(form)).Html, "/jobs/new");
+        Assert.Equal("160,5", shown["donor.lengthMm"]);
+        await client.Post(shown.With("do", "save"));
+        Board donor = host.Store.FindJob("synthesiser-voice-chip")!.Job.Donor!;
+        Assert.Equal(expected, donor.Parts.Count);
+        Assert.Equal(expected > 0 ? 1 : 0, donor.Parts.Count(part => part.Kind == PartKind.CoinCell));
+    }
+
     [Fact]
     public async Task Two_jobs_of_one_title_get_ids_of_their_own()
     {

@@ -37,7 +37,7 @@ internal static class NewJobEndpoints
                 form.TakeBoardSize();
                 return Show(form);
             case "take:host-size":
-                form.TakeHostSizeForDonor();
+                form.TakeHostForDonor();
                 return Show(form);
             case "take:package-class":
                 form.TakePackageClass();

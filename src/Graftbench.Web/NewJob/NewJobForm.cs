@@ -16,6 +16,7 @@ internal sealed partial class NewJobForm
     public const string BoardSizeField = "x.board-size";
     public const string OriginField = "x.origin";
     public const string OldChipField = "x.old-chip";
+    public const string DonorPartsField = "x.donor-parts";
     public const string ClassField = "chips[0].packageClass";
     public const string HostExposure = "history.exposures[0]";
     public const string ChipExposure = "history.exposures[1]";
@@ -103,8 +104,8 @@ internal sealed partial class NewJobForm
         }
     }
 
-    /// <summary>Fills the donor's sizes in from the host: most donors are the same board.</summary>
-    public void TakeHostSizeForDonor()
+    /// <summary>Fills the donor in from the host: most donors are the same board.</summary>
+    public void TakeHostForDonor()
     {
         foreach (
             string field in (string[])["lengthMm", "widthMm", "thicknessMm", "copperLayers", "solidPlanes", "laminate"]
@@ -112,7 +113,27 @@ internal sealed partial class NewJobForm
         {
             Draft.Type("donor." + field, Draft.Text("host." + field));
         }
+        if (Extra(DonorPartsField, "true") != "true")
+        {
+            return;
+        }
+        foreach (SensitivePart line in SensitivePart.All)
+        {
+            string typed = Extra(line.FieldOn("host")).Trim();
+            int onShelf = OnDocument("host", line.Kind);
+            // Parts that the host brings from the shelf are counted with those typed here.
+            extra[line.FieldOn("donor")] =
+                onShelf == 0 ? typed
+                : int.TryParse(typed.Length == 0 ? "0" : typed, NumberStyles.None, CultureInfo.InvariantCulture, out int count)
+                    ? (count + onShelf).ToString(CultureInfo.InvariantCulture)
+                : typed;
+        }
     }
+
+    private int OnDocument(string board, PartKind kind) =>
+        (JobPath.Find(Draft.Document, board + ".parts") as JsonArray)?.Count(part =>
+            part?["kind"]?.ToString() == FieldWords.NameOf(kind) && part["takenOff"]?.ToString() != "true"
+        ) ?? 0;
 
     /// <summary>Fills sizes in from the chosen package class.</summary>
     public void TakePackageClass()
@@ -171,7 +192,11 @@ internal sealed partial class NewJobForm
             document.Remove("donor");
         }
         AddOldChip(document, chip);
-        AddSensitiveParts(document);
+        AddSensitiveParts(document, "host");
+        if (FromDonor)
+        {
+            AddSensitiveParts(document, "donor");
+        }
         int[] kept = KeepKnownExposures(document, chip["id"]!.ToString());
         Job? job = Draft.Check();
         Draft.MovePaths(path => ExposureOnPage(path, kept));
@@ -192,12 +217,13 @@ internal sealed partial class NewJobForm
         ((JsonArray)document["chips"]!).Add(old);
     }
 
-    private void AddSensitiveParts(JsonObject document)
+    private void AddSensitiveParts(JsonObject document, string board)
     {
-        JsonArray parts = JobPath.ListAt(document, "host.parts");
+        List<JsonNode> parts = [];
         foreach (SensitivePart line in SensitivePart.All)
         {
-            string text = Extra(line.Field).Trim();
+            string field = line.FieldOn(board);
+            string text = Extra(field).Trim();
             if (text.Length == 0)
             {
                 continue;
@@ -207,7 +233,7 @@ internal sealed partial class NewJobForm
                 || count > SensitivePart.Most
             )
             {
-                ExtraProblems[line.Field] =
+                ExtraProblems[field] =
                     $"{line.Label}: '{text}' is no count from 0 to {SensitivePart.Most}. More parts of a kind are drawn on the board picture.";
                 continue;
             }
@@ -221,6 +247,11 @@ internal sealed partial class NewJobForm
                     }
                 );
             }
+        }
+        if (parts.Count > 0)
+        {
+            JsonArray list = JobPath.ListAt(document, board + ".parts");
+            parts.ForEach(list.Add);
         }
     }
 

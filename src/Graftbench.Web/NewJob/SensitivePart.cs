@@ -29,5 +29,7 @@ internal sealed record SensitivePart(PartKind Kind, string Label, string Ref)
     ];
 
     /// <summary>Name of the count in the form.</summary>
-    public string Field => "x.count." + Forms.FieldWords.NameOf(Kind);
+    /// <param name="board"><c>host</c> or <c>donor</c>.</param>
+    public string FieldOn(string board) =>
+        (board == "donor" ? "x.donor-count." : "x.count.") + Forms.FieldWords.NameOf(Kind);
 }
