@@ -65,7 +65,7 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Field("Dryer holds").FillAsync("900");
         await bench.Button("Save and plan").ClickAsync();
         await Expect(bench.Page.GetByRole(AriaRole.Alert)).ToContainTextAsync("20");
-        await bench.Link("dryer.setC").ClickAsync();
+        await bench.Link("Dryer holds").ClickAsync();
         await Expect(bench.Field("Dryer holds")).ToHaveValueAsync("900");
         await Expect(bench.Field("Dryer holds")).ToHaveAttributeAsync("aria-invalid", "true");
         await Expect(bench.Field("Job in one line (needed)")).ToHaveValueAsync("Synthesiser: voice chip");

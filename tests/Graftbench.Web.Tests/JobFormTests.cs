@@ -1,4 +1,5 @@
 using System.Net;
+using System.Text.RegularExpressions;
 using Graftbench.Core.Jobs;
 using Graftbench.Store;
 
@@ -88,6 +89,34 @@ public class JobFormTests : IAsyncLifetime
             Assert.Contains(KeyValuePair.Create(name, value), shown.Fields);
         }
         Assert.Empty(host.Store.Jobs());
+    }
+
+    [Fact]
+    public async Task Problems_are_named_as_on_the_form_each_once_and_in_its_order()
+    {
+        HtmlForm form = (await Filled())
+            .With("dryer.setC", "900")
+            .With("x.count.coin-cell", "many")
+            .With("chips[0].pitchMm", "77")
+            .With("chips[0].id", "")
+            .With("host.lengthMm", "-4")
+            .With("machine.owner", new string('x', 5000));
+        Answer answer = await client.Post(form);
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
+        string summary = Between(answer.Html, "class=\"summary\"", "</section>");
+        Assert.Contains("6 entries need another look", summary, StringComparison.Ordinal);
+        Assert.Equal(
+            ["Owner", "Host board: Length", "Host board: Coin cells", "Chip 1: Pitch", "Chip 1: Reference", "Dryer holds"],
+            Regex
+                .Matches(
+                    summary,
+                    "<a href=\"#[^\"]*\">(?<label>[^<]*)</a>",
+                    RegexOptions.ExplicitCapture,
+                    TimeSpan.FromSeconds(1)
+                )
+                .Select(match => match.Groups["label"].Value)
+        );
+        Assert.Equal(new string('x', 5000), HtmlForm.Of(answer.Html, "/jobs/new")["machine.owner"]);
     }
 
     [Fact]

@@ -10,7 +10,7 @@ public static class FieldWords
 {
     private static readonly Dictionary<(Type, string), string> Special = new()
     {
-        [(typeof(MoistureLevel), "unknown")] = "not known (counts as the worst case)",
+        [(typeof(MoistureLevel), "unknown")] = "not known (worst case)",
         [(typeof(LaminateKind), "unknown")] = "not known",
         [(typeof(LaminateKind), "epoxy-older")] = "epoxy glass, older than lead-free (Tg 130-140 °C)",
         [(typeof(LaminateKind), "epoxy-tg110")] = "epoxy glass, Tg 110 °C or more",

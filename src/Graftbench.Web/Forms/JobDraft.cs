@@ -21,6 +21,7 @@ public sealed partial class JobDraft
     public const string PresenceMark = ".?";
 
     private readonly Dictionary<string, string> typed = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, (int Order, string Label)> labels = new(StringComparer.Ordinal);
     private readonly BenchClock clock;
 
     private JobDraft(JsonObject document, int revision, BenchClock clock)
@@ -153,9 +154,33 @@ public sealed partial class JobDraft
         return reading;
     }
 
-    /// <summary>Renames the paths of the problems, where the page names an entry by another index than the checked document.</summary>
+    /// <summary>
+    /// Renames the paths of the problems, where the page names an entry by another index than the checked document or where
+    /// the document holds a copy of what was typed once; what is then said twice is said once.
+    /// </summary>
     public void MovePaths(Func<string, string> move) =>
-        Problems = Problems.Select(problem => problem with { Path = move(problem.Path) }).ToList();
+        Problems = Problems
+            .Select(problem => problem with { Path = move(problem.Path) })
+            .DistinctBy(problem => (problem.Path, problem.What))
+            .ToList();
+
+    /// <summary>Adds a problem that the reader does not know of.</summary>
+    public void Add(JobProblem problem) => Problems = [.. Problems, problem];
+
+    /// <summary>Notes what a field is called on the page; the fields do it as they are drawn, in their order.</summary>
+    public void Name(string path, string label)
+    {
+        if (!labels.ContainsKey(path))
+        {
+            labels[path] = (labels.Count, label);
+        }
+    }
+
+    /// <summary>What a field is called on the page; null where it is not on it.</summary>
+    public string? LabelOf(string path) => labels.TryGetValue(path, out (int Order, string Label) found) ? found.Label : null;
+
+    /// <summary>Place of a field on the page; what is not on it comes last.</summary>
+    public int OrderOf(string path) => labels.TryGetValue(path, out (int Order, string Label) found) ? found.Order : int.MaxValue;
 
     /// <summary>Problems of one field.</summary>
     public IEnumerable<JobProblem> ProblemsAt(string path) => Problems.Where(problem => problem.Path == path);

@@ -181,10 +181,6 @@ internal sealed partial class NewJobForm
         document["id"] = FreeId(Draft.Text("title"), idTaken);
         document["openedAt"] = clock.Now.ToString("yyyy-MM-dd'T'HH:mm:sszzz", CultureInfo.InvariantCulture);
         JsonObject chip = (JsonObject)document["chips"]![0]!;
-        if (chip["id"] is null)
-        {
-            chip["id"] = DefaultChipId;
-        }
         chip["from"] = FromDonor ? "donor" : "shelf";
         chip["to"] = "host";
         if (!FromDonor)
@@ -197,9 +193,12 @@ internal sealed partial class NewJobForm
         {
             AddSensitiveParts(document, "donor");
         }
-        int[] kept = KeepKnownExposures(document, chip["id"]!.ToString());
+        int[] kept = KeepKnownExposures(document, chip["id"]?.ToString() ?? DefaultChipId);
         Job? job = Draft.Check();
-        Draft.MovePaths(path => ExposureOnPage(path, kept));
+        // The old chip is a copy of the typed one: what is wrong with it is wrong with that.
+        Draft.MovePaths(path =>
+            path.StartsWith("chips[1]", StringComparison.Ordinal) ? "chips[0]" + path[8..] : ExposureOnPage(path, kept)
+        );
         return ExtraProblems.Count == 0 ? job : null;
     }
 
@@ -210,7 +209,10 @@ internal sealed partial class NewJobForm
             return;
         }
         JsonObject old = (JsonObject)chip.DeepClone();
-        old["id"] = chip["id"] + "-old";
+        if (chip["id"] is { } id)
+        {
+            old["id"] = id + "-old";
+        }
         old.Remove("marking");
         old["from"] = "host";
         old["to"] = "scrap";
@@ -234,7 +236,7 @@ internal sealed partial class NewJobForm
             )
             {
                 ExtraProblems[field] =
-                    $"{line.Label}: '{text}' is no count from 0 to {SensitivePart.Most}. More parts of a kind are drawn on the board picture.";
+                    $"'{text}' is no count from 0 to {SensitivePart.Most}. More parts of a kind are drawn on the board picture.";
                 continue;
             }
             for (int i = 1; i <= count; i++)
