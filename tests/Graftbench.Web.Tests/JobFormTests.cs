@@ -337,7 +337,11 @@ public class JobFormTests : IAsyncLifetime
             );
         }
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
-        Assert.Contains("guideline is 3", answer.Html, StringComparison.Ordinal);
+        Assert.Contains(
+            "decides on it and why",
+            Between(answer.Html, $"id=\"f-history-heats-{stored - 1}--decision-problem\"", "</ul>"),
+            StringComparison.Ordinal
+        );
         int before = host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Heats.Count;
 
         HtmlForm decided = HtmlForm
@@ -348,6 +352,34 @@ public class JobFormTests : IAsyncLifetime
             "Owner agreed by phone.",
             host.Store.FindJob("synthesiser-voice-chip")!.Job.History.Heats[^1].Decision
         );
+    }
+
+    [Fact]
+    public async Task Saved_lines_say_what_changed_and_stand_apart_from_the_name()
+    {
+        await client.Post(await Filled());
+        string address = "/jobs/synthesiser-voice-chip/add/weighing";
+        HtmlForm weighing = await client.Form(address, address);
+        await client.Post(weighing.With("history.weighings[0].weightG", "312.2"));
+        string html = await client.Get("/jobs/synthesiser-voice-chip");
+        Assert.Matches(@"revision 2: weighing of host 312\.2 g\s+<span", html);
+        Assert.Matches(@"revision 1: taken in\s+<span", html);
+        HtmlForm off = await client.Form("/jobs/synthesiser-voice-chip", "/jobs/synthesiser-voice-chip/taken-off");
+        await client.Post(off);
+        Assert.Matches(@"revision 3: host parts\s+<span", await client.Get("/jobs/synthesiser-voice-chip"));
+    }
+
+    [Fact]
+    public async Task Note_that_is_too_long_is_refused_in_words()
+    {
+        await client.Post(await Filled());
+        HtmlForm note = await client.Form(
+            "/jobs/synthesiser-voice-chip",
+            "/jobs/synthesiser-voice-chip/evidence/note"
+        );
+        Answer answer = await client.Post(note.With("note", new string('x', 4001)));
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
+        Assert.Contains("4001 characters", answer.Html, StringComparison.Ordinal);
     }
 
     [Fact]

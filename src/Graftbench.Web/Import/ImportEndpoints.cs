@@ -58,7 +58,10 @@ internal static class ImportEndpoints
             .Records.Select(record => record.Id)
             .Where(id => id != BenchStore.ShopRecord)
             .ToList();
-        return jobs.Count == 1 ? JobEndpoints.Back(jobs[0], "imported") : Results.LocalRedirect("/");
+        bool changed = report.Records.Any(record => record.WasNew || record.LinesAdded > 0);
+        return jobs.Count == 1 ? JobEndpoints.Back(jobs[0], changed ? "imported" : "here")
+            : changed ? Results.LocalRedirect("/")
+            : Page(ImportResult.Of("Everything in this file was here already: nothing changed."));
     }
 
     private static async Task<IResult> TakeJob(
@@ -84,11 +87,12 @@ internal static class ImportEndpoints
         {
             return Refused(ImportResult.Nothing with { Problems = reading.Problems, NotListed = reading.NotListed });
         }
-        if (
-            store.FindJob(job.Id) is { } known
-            && !JobFormat.Write(known.Job).AsSpan().SequenceEqual(JobFormat.Write(job))
-        )
+        if (store.FindJob(job.Id) is { } known)
         {
+            if (JobFormat.Write(known.Job).AsSpan().SequenceEqual(JobFormat.Write(job)))
+            {
+                return JobEndpoints.Back(job.Id, "here");
+            }
             return Refused(
                 ImportResult.Of(
                     $"The store holds another job named '{job.Id}' already ({known.Job.Title}). Give the one in the file another \"id\", or change the stored one on its page."

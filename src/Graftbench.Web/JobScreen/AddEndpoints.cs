@@ -42,7 +42,7 @@ internal static partial class AddEndpoints
         {
             draft.Type(entry + ".balanceErrorG", step.ToString(CultureInfo.InvariantCulture));
         }
-        return Page(stored, kind, entry, draft, null, StatusCodes.Status200OK);
+        return Page(stored, kind, entry, draft, StatusCodes.Status200OK);
     }
 
     private static async Task<IResult> Save(
@@ -70,16 +70,17 @@ internal static partial class AddEndpoints
         }
         if (draft.Check() is not { } job)
         {
-            return Page(stored, kind, entry, draft, null, StatusCodes.Status422UnprocessableEntity);
+            return Page(stored, kind, entry, draft, StatusCodes.Status422UnprocessableEntity);
         }
         if (kind == "heat" && WantsDecision(stored.Job, job, clock.Now) is { } question)
         {
-            return Page(stored, kind, entry, draft, question, StatusCodes.Status422UnprocessableEntity);
+            draft.Add(new JobProblem(entry + ".decision", 0, 0, question));
+            return Page(stored, kind, entry, draft, StatusCodes.Status422UnprocessableEntity);
         }
         if (Saving.TrySave(store, job, stored.Revision) is { } failure)
         {
             draft.Notice = failure.Notice;
-            return Page(stored, kind, entry, draft, null, failure.Status);
+            return Page(stored, kind, entry, draft, failure.Status);
         }
         return JobEndpoints.Back(id, kind, kind == "heat" ? "ledger" : "dry-" + job.History.Weighings[^1].Of);
     }
@@ -112,7 +113,6 @@ internal static partial class AddEndpoints
         string kind,
         string entry,
         JobDraft draft,
-        string? note,
         int status
     ) =>
         Pages.Of<AddPage>(
@@ -120,8 +120,7 @@ internal static partial class AddEndpoints
             (nameof(AddPage.Stored), stored),
             (nameof(AddPage.Kind), kind),
             (nameof(AddPage.Entry), entry),
-            (nameof(AddPage.Draft), draft),
-            (nameof(AddPage.Note), note)
+            (nameof(AddPage.Draft), draft)
         );
 
     [GeneratedRegex(

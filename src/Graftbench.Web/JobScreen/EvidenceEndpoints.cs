@@ -12,6 +12,9 @@ namespace Graftbench.Web.JobScreen;
 /// <summary>Notes, files and waivers: a line of evidence in the store, and its mention in the job document.</summary>
 internal static class EvidenceEndpoints
 {
+    /// <summary>Longest note, as the job document takes it [characters].</summary>
+    private const int MostCharacters = 4000;
+
     /// <summary>Pictures that a browser may show from here; everything else is handed over as a download.</summary>
     private static readonly HashSet<string> ShownPictures = new(StringComparer.Ordinal)
     {
@@ -84,6 +87,14 @@ internal static class EvidenceEndpoints
                 form.Waives is null
                     ? "A note needs words."
                     : "A waiver needs its reason in words. The finding stays as it was."
+            );
+        }
+        if (text.Length > MostCharacters)
+        {
+            return Pages.Problem(
+                StatusCodes.Status422UnprocessableEntity,
+                "Nothing was stored",
+                $"The text has {text.Length} characters, at most {MostCharacters} fit. Go back in the browser: what you typed is still there. A longer text can be attached as a file."
             );
         }
         string who = Saving.Who(stored.Job);
