@@ -72,6 +72,19 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
     }
 
     [Fact]
+    public async Task Enter_in_a_line_goes_to_the_next_field_and_saves_nothing()
+    {
+        await using BenchPage bench = await browser.Open(demo: false);
+        await bench.Go("/jobs/new");
+        await bench.Field("Job in one line (needed)").FillAsync("Half typed");
+        await bench.Page.Keyboard.PressAsync("Enter");
+        await Expect(bench.Field("Machine")).ToBeFocusedAsync();
+        await Expect(bench.Heading("New job")).ToBeVisibleAsync();
+        await Expect(bench.Field("Job in one line (needed)")).ToHaveValueAsync("Half typed");
+        bench.AssertQuiet();
+    }
+
+    [Fact]
     public async Task Dryer_clock_starts_and_stops_by_its_buttons_and_survives_a_reload()
     {
         await using BenchPage bench = await browser.Open(demo: false);

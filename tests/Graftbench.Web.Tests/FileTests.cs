@@ -26,6 +26,13 @@ public class FileTests
             JobFormat.Write(there.Store.FindJob("arcade-graphics-chip")!.Job)
         );
 
+        Assert.Equal("/jobs/arcade-graphics-chip?done=here", (await Import(taker, zip, "record.zip")).Location);
+        Assert.Contains(
+            "nothing changed",
+            await taker.Get("/jobs/arcade-graphics-chip?done=here"),
+            StringComparison.Ordinal
+        );
+
         zip[zip.Length / 2] ^= 0x40;
         Answer damaged = await Import(taker, zip, "record.zip");
         Assert.Equal(HttpStatusCode.UnprocessableEntity, damaged.Status);
@@ -45,6 +52,8 @@ public class FileTests
         );
         Assert.Equal("/jobs/arcade-graphics-chip?done=imported", (await Import(taker, json, "job.json")).Location);
         Assert.Equal(json, JobFormat.Write(there.Store.FindJob("arcade-graphics-chip")!.Job));
+
+        Assert.Equal("/jobs/arcade-graphics-chip?done=here", (await Import(taker, json, "job.json")).Location);
 
         byte[] other = Encoding.UTF8.GetBytes(
             Encoding.UTF8.GetString(json).Replace("\"title\": \"", "\"title\": \"Another ", StringComparison.Ordinal)

@@ -106,7 +106,14 @@ public class JobFormTests : IAsyncLifetime
         string summary = Between(answer.Html, "class=\"summary\"", "</section>");
         Assert.Contains("6 entries need another look", summary, StringComparison.Ordinal);
         Assert.Equal(
-            ["Owner", "Host board: Length", "Host board: Coin cells", "Chip 1: Pitch", "Chip 1: Reference", "Dryer holds"],
+            [
+                "Owner",
+                "Host board: Length",
+                "Host board: Coin cells",
+                "Chip 1: Pitch",
+                "Chip 1: Reference",
+                "Dryer holds",
+            ],
             Regex
                 .Matches(
                     summary,
@@ -373,10 +380,7 @@ public class JobFormTests : IAsyncLifetime
     public async Task Note_that_is_too_long_is_refused_in_words()
     {
         await client.Post(await Filled());
-        HtmlForm note = await client.Form(
-            "/jobs/synthesiser-voice-chip",
-            "/jobs/synthesiser-voice-chip/evidence/note"
-        );
+        HtmlForm note = await client.Form("/jobs/synthesiser-voice-chip", "/jobs/synthesiser-voice-chip/evidence/note");
         Answer answer = await client.Post(note.With("note", new string('x', 4001)));
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
         Assert.Contains("4001 characters", answer.Html, StringComparison.Ordinal);

@@ -177,10 +177,12 @@ public sealed partial class JobDraft
     }
 
     /// <summary>What a field is called on the page; null where it is not on it.</summary>
-    public string? LabelOf(string path) => labels.TryGetValue(path, out (int Order, string Label) found) ? found.Label : null;
+    public string? LabelOf(string path) =>
+        labels.TryGetValue(path, out (int Order, string Label) found) ? found.Label : null;
 
     /// <summary>Place of a field on the page; what is not on it comes last.</summary>
-    public int OrderOf(string path) => labels.TryGetValue(path, out (int Order, string Label) found) ? found.Order : int.MaxValue;
+    public int OrderOf(string path) =>
+        labels.TryGetValue(path, out (int Order, string Label) found) ? found.Order : int.MaxValue;
 
     /// <summary>Problems of one field.</summary>
     public IEnumerable<JobProblem> ProblemsAt(string path) => Problems.Where(problem => problem.Path == path);

@@ -25,7 +25,11 @@ internal static class PlaceWords
             if (
                 path.StartsWith(start, StringComparison.Ordinal)
                 && path.IndexOf(']', start.Length) is > 0 and var end
-                && int.TryParse(path.AsSpan(start.Length, end - start.Length), CultureInfo.InvariantCulture, out int index)
+                && int.TryParse(
+                    path.AsSpan(start.Length, end - start.Length),
+                    CultureInfo.InvariantCulture,
+                    out int index
+                )
             )
             {
                 return string.Create(CultureInfo.InvariantCulture, $"{words} {index + 1}: {label}");

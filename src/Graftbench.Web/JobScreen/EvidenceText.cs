@@ -82,15 +82,21 @@ internal static class EvidenceText
         string path = JobPath.Pattern(change.Path).Replace("[]", "", StringComparison.Ordinal);
         string[] steps = path.Split('.');
         bool inner = steps.Length > 1 && steps[0] is "history" || steps.Length > 2 && steps[1] == "parts";
-        return inner ? steps[0] == "history" ? steps[1] : $"{steps[0]} parts" : steps[0];
+        return inner
+            ? steps[0] == "history"
+                ? steps[1]
+                : $"{steps[0]} parts"
+            : steps[0];
     }
 
     private static JsonObject? Document(EvidenceLine line)
     {
         try
         {
-            return JsonNode.Parse(line.PayloadJson, documentOptions: new JsonDocumentOptions { MaxDepth = JobFormat.MaxDepth })
-                as JsonObject;
+            return JsonNode.Parse(
+                    line.PayloadJson,
+                    documentOptions: new JsonDocumentOptions { MaxDepth = JobFormat.MaxDepth }
+                ) as JsonObject;
         }
         catch (JsonException)
         {

@@ -52,7 +52,8 @@ public sealed record JobView(StoredJob Stored, JobPlan Plan, IReadOnlyList<Evide
     public IReadOnlyList<Finding> OtherFindings =>
         Plan
             .Findings.Where(finding =>
-                !Plan.Drying.Findings.Concat(Plan.Ledger.Findings)
+                !Plan
+                    .Drying.Findings.Concat(Plan.Ledger.Findings)
                     .Any(shown => shown.Code == finding.Code && shown.Where == finding.Where)
             )
             .ToList();

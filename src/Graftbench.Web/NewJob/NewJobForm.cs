@@ -124,7 +124,12 @@ internal sealed partial class NewJobForm
             // Parts that the host brings from the shelf are counted with those typed here.
             extra[line.FieldOn("donor")] =
                 onShelf == 0 ? typed
-                : int.TryParse(typed.Length == 0 ? "0" : typed, NumberStyles.None, CultureInfo.InvariantCulture, out int count)
+                : int.TryParse(
+                    typed.Length == 0 ? "0" : typed,
+                    NumberStyles.None,
+                    CultureInfo.InvariantCulture,
+                    out int count
+                )
                     ? (count + onShelf).ToString(CultureInfo.InvariantCulture)
                 : typed;
         }
@@ -133,7 +138,8 @@ internal sealed partial class NewJobForm
     private int OnDocument(string board, PartKind kind) =>
         (JobPath.Find(Draft.Document, board + ".parts") as JsonArray)?.Count(part =>
             part?["kind"]?.ToString() == FieldWords.NameOf(kind) && part["takenOff"]?.ToString() != "true"
-        ) ?? 0;
+        )
+        ?? 0;
 
     /// <summary>Fills sizes in from the chosen package class.</summary>
     public void TakePackageClass()
