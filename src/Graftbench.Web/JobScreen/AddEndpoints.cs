@@ -2,7 +2,6 @@ using System.Globalization;
 using System.Text.RegularExpressions;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Ledger;
-using Graftbench.Core.Planning;
 using Graftbench.Store;
 using Graftbench.Web.Forms;
 using Graftbench.Web.Hosting;
@@ -72,7 +71,7 @@ internal static partial class AddEndpoints
         {
             return Page(stored, kind, entry, draft, StatusCodes.Status422UnprocessableEntity);
         }
-        if (kind == "heat" && WantsDecision(stored.Job, job, clock.Now) is { } question)
+        if (kind == "heat" && WantsDecision(stored.Job, job) is { } question)
         {
             draft.Add(new JobProblem(entry + ".decision", 0, 0, question));
             return Page(stored, kind, entry, draft, StatusCodes.Status422UnprocessableEntity);
@@ -85,20 +84,27 @@ internal static partial class AddEndpoints
         return JobEndpoints.Back(id, kind, kind == "heat" ? "ledger" : "dry-" + job.History.Weighings[^1].Of);
     }
 
-    /// <summary>What to ask before a heat is stored that goes beyond the guideline without a decision; null where nothing is to be asked.</summary>
-    private static string? WantsDecision(Job before, Job after, DateTimeOffset now)
+    /// <summary>What to ask before a heat is stored that the ledger would miss a decision for; null where nothing is to be asked.</summary>
+    private static string? WantsDecision(Job before, Job after)
     {
         Heat added = after.History.Heats[^1];
-        if (!string.IsNullOrWhiteSpace(added.Decision) || before.History.Heats.Count == after.History.Heats.Count)
+        HeatLedger ledger = HeatBook.Of(after);
+        if (
+            !string.IsNullOrWhiteSpace(added.Decision)
+            || WithoutDecision(ledger) <= WithoutDecision(HeatBook.Of(before))
+            || ledger.Accounts.FirstOrDefault(each => each.Id == added.Of) is not { } account
+        )
         {
             return null;
         }
-        HeatAccount? account = Planner.Plan(after, now).Ledger.Accounts.FirstOrDefault(each => each.Id == added.Of);
-        return account is not null && account.SpentNumber > account.GuidelineNumber
-            ? $"With this heat {account.Title} has {account.SpentNumber:0.#} heats, the guideline is {account.GuidelineNumber:0.#}. "
-                + "Write who decides on it and why; the decision goes into the record."
-            : null;
+        return string.Create(
+            CultureInfo.InvariantCulture,
+            $"This is an extra heat: {account.Title} has {account.SpentNumber:0.#} with it, the guideline is {account.GuidelineNumber:0.#}. Write who decides on it and why; the decision goes into the record."
+        );
     }
+
+    private static int WithoutDecision(HeatLedger ledger) =>
+        ledger.Findings.Count(finding => finding.Code == "heats.no-decision");
 
     private static (JobDraft Draft, string Entry) NewEntry(StoredJob stored, string list, BenchClock clock)
     {
