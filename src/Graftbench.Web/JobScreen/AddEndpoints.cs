@@ -88,11 +88,10 @@ internal static partial class AddEndpoints
     private static string? WantsDecision(Job before, Job after)
     {
         Heat added = after.History.Heats[^1];
-        HeatLedger ledger = HeatBook.Of(after);
         if (
             !string.IsNullOrWhiteSpace(added.Decision)
-            || WithoutDecision(ledger) <= WithoutDecision(HeatBook.Of(before))
-            || ledger.Accounts.FirstOrDefault(each => each.Id == added.Of) is not { } account
+            || !HeatBook.NeedsDecision(before, added)
+            || HeatBook.Of(after).Accounts.FirstOrDefault(each => each.Id == added.Of) is not { } account
         )
         {
             return null;
@@ -102,9 +101,6 @@ internal static partial class AddEndpoints
             $"This is an extra heat: {account.Title} has {account.SpentNumber:0.#} with it, the guideline is {account.GuidelineNumber:0.#}. Write who decides on it and why; the decision goes into the record."
         );
     }
-
-    private static int WithoutDecision(HeatLedger ledger) =>
-        ledger.Findings.Count(finding => finding.Code == "heats.no-decision");
 
     private static (JobDraft Draft, string Entry) NewEntry(StoredJob stored, string list, BenchClock clock)
     {
