@@ -45,6 +45,7 @@ public class DataTests
         "slab-diffusion-textbook",
         "graftbench-computed",
         "graftbench-limit",
+        "job-file",
     ];
 
     [Fact]
