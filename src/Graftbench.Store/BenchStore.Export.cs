@@ -16,7 +16,10 @@ public sealed record ExportReport(string Path, long Bytes, IReadOnlyList<RecordS
 public sealed partial class BenchStore
 {
     /// <summary>Writes records and their files to one zip; the same records give the same bytes on every computer.</summary>
-    /// <remarks>The zip is written under another name in the same folder and moved into place when it is whole.</remarks>
+    /// <remarks>
+    /// The zip is written under another name in the same folder and moved into place when it is whole. A link stays: the
+    /// file it leads to is replaced. Into a pipe or device it is written straight. A store is never replaced.
+    /// </remarks>
     /// <param name="recordIds">Records to write; null for all.</param>
     /// <param name="targetPath">The zip to write.</param>
     /// <param name="overwrite">Whether a file of that name may be replaced.</param>
@@ -31,24 +34,44 @@ public sealed partial class BenchStore
     )
     {
         string target = Path.GetFullPath(targetPath);
-        if (!overwrite && File.Exists(target))
-        {
-            throw new StoreException(
-                "There is a file of this name already",
-                target,
-                "Choose another name, or say --overwrite."
-            );
-        }
-        string draft = $"{target}.part-{Guid.NewGuid():N}";
+        string? draft = null;
         try
         {
+            OutputTarget output = OutputTarget.Of(target);
+            if (output.IsStore)
+            {
+                throw new StoreException(
+                    "This is a store of records, which no export may replace",
+                    target,
+                    "Choose another name."
+                );
+            }
+            using FileStream? straight = output.OpenStraight();
+            if (straight is null && !overwrite && File.Exists(output.Path))
+            {
+                throw new StoreException(
+                    "There is a file of this name already",
+                    target,
+                    "Choose another name, or say --overwrite."
+                );
+            }
+            string beside = straight is null ? output.Path : Path.Combine(Path.GetTempPath(), "graftbench-export");
+            draft = $"{beside}.part-{Guid.NewGuid():N}";
             ExportReport report;
             using (FileStream zip = new(draft, FileMode.CreateNew, FileAccess.ReadWrite, FileShare.None, 128 * 1024))
             {
                 report = Export(recordIds, zip, target, stop);
                 zip.Flush(flushToDisk: true);
+                if (straight is not null)
+                {
+                    zip.Position = 0;
+                    zip.CopyTo(straight);
+                }
             }
-            File.Move(draft, target, overwrite);
+            if (straight is null)
+            {
+                File.Move(draft, output.Path, overwrite);
+            }
             return report;
         }
         catch (UnauthorizedAccessException problem)
@@ -71,7 +94,7 @@ public sealed partial class BenchStore
         }
         finally
         {
-            if (File.Exists(draft))
+            if (draft is not null && File.Exists(draft))
             {
                 File.Delete(draft);
             }

@@ -34,6 +34,10 @@ internal static class PlanVerb
                     string? sheet = parsed.GetValue(output);
                     SheetKind kind = KindOf(sheet);
                     DateTimeOffset now = Verb.Moment(parsed.GetValue(at));
+                    if (sheet is not null)
+                    {
+                        WholeFile.RefuseInput(sheet, parsed.GetValue(file)!);
+                    }
                     Job job = JobInput.Load(parsed.GetValue(file)!, now);
                     JobPlan plan = Planner.Plan(job, now);
                     string text = parsed.GetValue(json) ? PlanJson.Write(plan) + "\n" : PlanText.Of(plan);
