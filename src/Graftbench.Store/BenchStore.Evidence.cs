@@ -16,10 +16,7 @@ public sealed partial class BenchStore
     public EvidenceLine Append(string recordId, EvidenceDraft draft)
     {
         ArgumentNullException.ThrowIfNull(draft);
-        if (draft.Kind is EvidenceRules.JobSaved or EvidenceRules.ShelfSaved)
-        {
-            throw new ArgumentException($"lines of the kind {draft.Kind} are written by saving", nameof(draft));
-        }
+        RefuseSavingKind(draft);
         return _connections.Write(connection =>
             AddLine(
                 connection,
@@ -163,6 +160,14 @@ public sealed partial class BenchStore
         }
         InsertLine(connection, line);
         return line;
+    }
+
+    private static void RefuseSavingKind(EvidenceDraft draft)
+    {
+        if (draft.Kind is EvidenceRules.JobSaved or EvidenceRules.ShelfSaved)
+        {
+            throw new ArgumentException($"Lines of the kind {draft.Kind} are written by saving.", nameof(draft));
+        }
     }
 
     private static void RefuseProblems(EvidenceLine line, EvidenceDraft draft)

@@ -24,18 +24,26 @@ public sealed partial class BenchStore
     /// <param name="who">Who saves it.</param>
     /// <exception cref="StaleRevisionException">A newer revision is in the store.</exception>
     /// <exception cref="JobRefusedException">The document would not be read back without problems.</exception>
-    public StoredJob SaveJob(Job job, int expectedRevision, string who)
+    public StoredJob SaveJob(Job job, int expectedRevision, string who) => Save(job, expectedRevision, who, evidence: null);
+
+    /// <summary>Stores evidence with its file and the job document that mentions it, in one transaction: both or neither.</summary>
+    /// <param name="job">The job, with the evidence in it.</param>
+    /// <param name="expectedRevision">Revision that was edited.</param>
+    /// <param name="who">Who saves the job.</param>
+    /// <param name="draft">The evidence; its line stands before that of the job.</param>
+    /// <exception cref="StaleRevisionException">A newer revision is in the store.</exception>
+    /// <exception cref="JobRefusedException">The document would not be read back without problems.</exception>
+    /// <exception cref="ArgumentException">A text breaks <see cref="EvidenceRules"/>.</exception>
+    public StoredJob SaveJobWithEvidence(Job job, int expectedRevision, string who, EvidenceDraft draft)
+    {
+        ArgumentNullException.ThrowIfNull(draft);
+        RefuseSavingKind(draft);
+        return Save(job, expectedRevision, who, draft);
+    }
+
+    private StoredJob Save(Job job, int expectedRevision, string who, EvidenceDraft? evidence)
     {
         ArgumentNullException.ThrowIfNull(job);
-        ArgumentOutOfRangeException.ThrowIfNegative(expectedRevision);
-        if (string.Equals(job.Id, ShopRecord, StringComparison.Ordinal))
-        {
-            throw new StoreException(
-                $"A job cannot be named \"{ShopRecord}\": that is the shop's own record",
-                $"job {job.Id}",
-                "Give the job another id."
-            );
-        }
         byte[] utf8 = JobFormat.Write(job);
         JobReading reading = JobReader.Read(utf8, _time.GetUtcNow());
         if (reading.Job is null)
@@ -52,13 +60,17 @@ public sealed partial class BenchStore
                     ("$id", job.Id)
                 )
                 .FirstOrDefault();
-            if (string.Equals(found.Document, draft.PayloadJson, StringComparison.Ordinal))
+            if (evidence is null && string.Equals(found.Document, draft.PayloadJson, StringComparison.Ordinal))
             {
                 return new StoredJob(job, found.Revision, ReadTime(found.ChangedAt, job.Id));
             }
             if (found.Revision != expectedRevision)
             {
                 throw new StaleRevisionException($"Job {job.Id}", expectedRevision, found.Revision);
+            }
+            if (evidence is not null)
+            {
+                AddLine(connection, job.Id, evidence, mayBeNew: true);
             }
             EvidenceLine line = AddLine(connection, job.Id, draft, mayBeNew: true);
             WriteJob(connection, job.Id, found.Revision + 1, line);
@@ -132,7 +144,7 @@ public sealed partial class BenchStore
                 ReadTime(row.GetString(2), id)
             );
         }
-        catch (JsonException problem)
+        catch (Exception problem) when (problem is JsonException or InvalidOperationException or ArgumentException)
         {
             throw new StoreException(
                 $"The document of a job in the store cannot be read ({problem.Message.TrimEnd('.')})",

@@ -7,13 +7,6 @@ namespace Graftbench.Store;
 
 public sealed partial class BenchStore
 {
-    private const int MaxShelfTitleLength = 200;
-    private const int MaxShelfIdLength = 64;
-    private static readonly SearchValues<char> ShelfIdLetters = SearchValues.Create(
-        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789._-"
-    );
-    private static readonly string[] ShelfKinds = ["board", "chip", "material"];
-
     /// <summary>Things on the shelf of one kind, by title.</summary>
     public IReadOnlyList<ShelfItem> Shelf(string kind) =>
         _connections.Read(connection =>
@@ -30,7 +23,6 @@ public sealed partial class BenchStore
     public ShelfItem SaveShelfItem(string id, string kind, string title, string json, int expectedRevision, string who)
     {
         ArgumentNullException.ThrowIfNull(json);
-        ArgumentOutOfRangeException.ThrowIfNegative(expectedRevision);
         RefuseShelfProblems(id, kind, title);
         string item = json.Trim();
         return _connections.Write(connection =>
@@ -61,20 +53,9 @@ public sealed partial class BenchStore
 
     private static void RefuseShelfProblems(string id, string kind, string title)
     {
-        if (id.Length is < 1 or > MaxShelfIdLength || id.AsSpan().IndexOfAnyExcept(ShelfIdLetters) >= 0)
+        foreach ((string field, string words) in ShelfRules.NameProblems(id, kind, title))
         {
-            throw new ArgumentException("must be 1 to 64 letters, digits, dots, dashes or underscores", nameof(id));
-        }
-        if (!ShelfKinds.Contains(kind, StringComparer.Ordinal))
-        {
-            throw new ArgumentException($"\"{kind}\" is none of {string.Join(", ", ShelfKinds)}", nameof(kind));
-        }
-        if (string.IsNullOrWhiteSpace(title) || title.Length > MaxShelfTitleLength || title.Any(char.IsControl))
-        {
-            throw new ArgumentException(
-                $"must be 1 to {MaxShelfTitleLength} characters without control characters",
-                nameof(title)
-            );
+            throw new ArgumentException($"The {field} {words}.", field);
         }
     }
 
@@ -125,7 +106,7 @@ public sealed partial class BenchStore
             );
         }
         catch (Exception problem)
-            when (problem is JsonException or KeyNotFoundException or InvalidOperationException or FormatException)
+            when (problem is JsonException or KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
         {
             return null;
         }

@@ -101,7 +101,7 @@ public sealed partial class BenchStore : IDisposable
                 ? title.GetString()
                 : null;
         }
-        catch (JsonException)
+        catch (Exception problem) when (problem is JsonException or InvalidOperationException or ArgumentException)
         {
             return null;
         }

@@ -9,6 +9,7 @@ namespace Graftbench.Store;
 public static class EvidenceRules
 {
     private const int MaxRecordIdLength = 64;
+    private static readonly JsonDocumentOptions OnceEach = new() { AllowDuplicateProperties = false };
     private const int MaxKindLength = 40;
     private static readonly SearchValues<char> SmallWord = SearchValues.Create("abcdefghijklmnopqrstuvwxyz0123456789-");
     private static readonly SearchValues<char> MediaTypeToken = SearchValues.Create(
@@ -39,6 +40,15 @@ public static class EvidenceRules
     /// <summary>Whether a text can name a record: a job id, or <see cref="BenchStore.ShopRecord"/>.</summary>
     public static bool IsRecordId(string? text) =>
         text is not null && text[..Math.Min(1, text.Length)] != "-" && IsWord(text, MaxRecordIdLength);
+
+    /// <summary>What a refusal says, without the name that the program has for the thing.</summary>
+    public static string Plain(ArgumentException refusal)
+    {
+        ArgumentNullException.ThrowIfNull(refusal);
+        string text = refusal.Message;
+        int name = text.LastIndexOf(" (Parameter '", StringComparison.Ordinal);
+        return name < 0 ? text : text[..name];
+    }
 
     /// <summary>What is wrong with a line's texts; empty where all is well. Hashes are not looked at.</summary>
     internal static IReadOnlyList<string> Problems(EvidenceLine line)
@@ -109,12 +119,31 @@ public static class EvidenceRules
         try
         {
             Utf8JsonReader reader = new(utf8);
-            while (reader.Read()) { }
-            return null;
+            while (reader.Read())
+            {
+                if (reader.TokenType is JsonTokenType.String or JsonTokenType.PropertyName)
+                {
+                    // Half of a character pair, spelled as an escape, is found only by reading the text.
+                    reader.GetString();
+                }
+            }
         }
         catch (JsonException problem)
         {
             return $"line {problem.LineNumber + 1}, byte {problem.BytePositionInLine + 1}";
+        }
+        catch (InvalidOperationException)
+        {
+            return "a text in it is no valid Unicode";
+        }
+        try
+        {
+            using JsonDocument whole = JsonDocument.Parse(utf8.ToArray(), OnceEach);
+            return null;
+        }
+        catch (JsonException)
+        {
+            return "a name stands twice in the same object";
         }
     }
 

@@ -95,7 +95,7 @@ public sealed class JobTests : IDisposable
 
     [Fact]
     public void The_shops_own_id_is_not_for_jobs() =>
-        Assert.Throws<StoreException>(() => _store.SaveJob(Samples.Job(BenchStore.ShopRecord), 0, "Ada"));
+        Assert.Throws<JobRefusedException>(() => _store.SaveJob(Samples.Job(BenchStore.ShopRecord), 0, "Ada"));
 
     public void Dispose()
     {

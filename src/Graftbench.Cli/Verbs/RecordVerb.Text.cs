@@ -81,13 +81,20 @@ internal static partial class RecordVerb
         {
             return $"whole document, {line.PayloadJson.Length} characters";
         }
-        using JsonDocument payload = JsonDocument.Parse(line.PayloadJson);
-        return
-            payload.RootElement.ValueKind == JsonValueKind.Object
-            && payload.RootElement.TryGetProperty("note", out JsonElement note)
-            && note.ValueKind == JsonValueKind.String
-            ? note.GetString()!
-            : line.PayloadJson;
+        try
+        {
+            using JsonDocument payload = JsonDocument.Parse(line.PayloadJson);
+            return
+                payload.RootElement.ValueKind == JsonValueKind.Object
+                && payload.RootElement.TryGetProperty("note", out JsonElement note)
+                && note.ValueKind == JsonValueKind.String
+                ? note.GetString()!
+                : line.PayloadJson;
+        }
+        catch (Exception problem) when (problem is JsonException or InvalidOperationException or ArgumentException)
+        {
+            return line.PayloadJson;
+        }
     }
 
     private static string TitleOf(RecordSummary record) =>

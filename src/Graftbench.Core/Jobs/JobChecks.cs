@@ -36,6 +36,16 @@ internal static partial class JobChecks
 
     private static IEnumerable<JobCheck> Names(Job job)
     {
+        if (JobFormat.IsReservedId(job.Id))
+        {
+            yield return Failed(
+                "This id is taken by the program itself.",
+                job.Id,
+                "any other id",
+                "Give the job another id.",
+                "id"
+            );
+        }
         Dictionary<string, int> chips = new(StringComparer.Ordinal);
         for (int i = 0; i < job.Chips.Count; i++)
         {

@@ -16,6 +16,9 @@ public static class JobFormat
     /// <summary>Deepest nesting that is read.</summary>
     public const int MaxDepth = 32;
 
+    /// <summary>Whether no job may have this id: it names the shop's own record, or the page for a new job.</summary>
+    public static bool IsReservedId(string id) => id is "new" or "shop";
+
     /// <summary>Options that write a job document, and bind one that <see cref="JobReader"/> has already checked.</summary>
     public static JsonSerializerOptions Json { get; } = Create();
 

@@ -7,6 +7,7 @@ namespace Graftbench.Store.Transfer;
 internal sealed class ExportReading(Stream file, TransferFindings findings, DateTimeOffset now, CancellationToken stop)
 {
     private readonly PlainZipReader _zip = new(file, findings);
+    private readonly Dictionary<string, int> _shelf = new(StringComparer.Ordinal);
     private Dictionary<string, ZipEntry> _entries = new(StringComparer.Ordinal);
 
     /// <summary>The records of the zip; to be relied on only when there are no findings.</summary>
@@ -115,6 +116,7 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
         string head = EvidenceChain.Start;
         int saves = 0;
         EvidenceLine? lastSave = null;
+        string lastWhere = "";
         foreach (ReadOnlyMemory<byte> text in TextLines(entry))
         {
             stop.ThrowIfCancellationRequested();
@@ -135,7 +137,12 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
             if (string.Equals(line.Kind, EvidenceRules.JobSaved, StringComparison.Ordinal))
             {
                 saves++;
-                lastSave = line;
+                if (lastSave is not null)
+                {
+                    // The last save is judged with job.json, which must be the same.
+                    CheckSave(record, lastSave, lastWhere);
+                }
+                (lastSave, lastWhere) = (line, where);
             }
         }
         CheckAgainstManifest(record, sequence, head, saves, referenced.Count);
@@ -183,13 +190,54 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
         {
             findings.Add("import.line-refused", where, "The shop's own record holds a job.");
         }
-        if (
-            isShop
-            && string.Equals(line.Kind, EvidenceRules.ShelfSaved, StringComparison.Ordinal)
-            && BenchStore.ReadShelfPayload(line.PayloadJson, line.At) is null
-        )
+        if (isShop && string.Equals(line.Kind, EvidenceRules.ShelfSaved, StringComparison.Ordinal))
+        {
+            CheckShelfItem(line, where);
+        }
+    }
+
+    private void CheckShelfItem(EvidenceLine line, string where)
+    {
+        if (BenchStore.ReadShelfPayload(line.PayloadJson, line.At) is not { } item)
         {
             findings.Add("import.line-refused", where, "The line does not hold a thing on the shelf.");
+            return;
+        }
+        foreach (string problem in ShelfRules.Problems(item, now))
+        {
+            findings.Add("import.line-refused", where, $"The thing on the shelf breaks a rule: {problem}.");
+        }
+        int expected = _shelf.GetValueOrDefault(item.Id) + 1;
+        if (item.Revision != expected)
+        {
+            findings.Add(
+                "import.line-refused",
+                where,
+                "The thing on the shelf has another revision than its saves count.",
+                $"revision {item.Revision}",
+                $"revision {expected}"
+            );
+        }
+        _shelf[item.Id] = item.Revision;
+    }
+
+    private void CheckSave(ManifestRecord record, EvidenceLine line, string where)
+    {
+        JobReading reading = JobReader.Read(EvidenceChain.Utf8.GetBytes(line.PayloadJson), now);
+        foreach (JobProblem problem in reading.Problems)
+        {
+            findings.Add(
+                "import.job-document",
+                where,
+                problem.Path.Length == 0 ? problem.What : $"{problem.Path}: {problem.What}",
+                problem.Value,
+                problem.Allowed,
+                problem.Todo
+            );
+        }
+        if (reading.Job is { } job && !string.Equals(job.Id, record.Id, StringComparison.Ordinal))
+        {
+            findings.Add("import.other-record", where, "The job document has another id.", job.Id, record.Id);
         }
     }
 

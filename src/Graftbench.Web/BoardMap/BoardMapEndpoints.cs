@@ -191,7 +191,7 @@ internal static class BoardMapEndpoints
                 && value.TryGetValue(out string? name)
                 && name == place.Name();
         }
-        catch (JsonException)
+        catch (Exception problem) when (problem is JsonException or InvalidOperationException or ArgumentException)
         {
             return false;
         }

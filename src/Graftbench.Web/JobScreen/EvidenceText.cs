@@ -115,7 +115,7 @@ internal static class EvidenceText
                 ? value.ToString()
                 : null;
         }
-        catch (JsonException)
+        catch (Exception problem) when (problem is JsonException or InvalidOperationException or ArgumentException)
         {
             return null;
         }

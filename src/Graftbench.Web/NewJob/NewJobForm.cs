@@ -304,7 +304,7 @@ internal sealed partial class NewJobForm
         string plain = NotIdLetters().Replace(title.ToLowerInvariant(), "-").Trim('-');
         string stem = plain.Length == 0 ? "job" : plain[..Math.Min(plain.Length, 56)].TrimEnd('-');
         string id = stem;
-        for (int i = 2; idTaken(id); i++)
+        for (int i = 2; JobFormat.IsReservedId(id) || idTaken(id); i++)
         {
             id = string.Create(CultureInfo.InvariantCulture, $"{stem}-{i}");
         }

@@ -1,5 +1,6 @@
 using System.Text.Json.Nodes;
 using Graftbench.Core.Jobs;
+using Graftbench.Store;
 using Graftbench.Web.Forms;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Http;
@@ -66,10 +67,12 @@ internal sealed class ShelfForm
     {
         WordProblem =
             Title.Length == 0 ? "Give it a name that you will recognise it by."
+            : Title.Length > ShelfRules.MaxTitleLength || Title.Any(char.IsControl)
+                ? $"The name is longer than {ShelfRules.MaxTitleLength} characters or has control characters in it."
             : ownWords.Values.Any(word => word.Length > MaxWordLength)
                 ? $"One of the texts is longer than {MaxWordLength} characters."
             : null;
-        JsonObject asJob = AsJob();
+        JsonObject asJob = ShelfRules.AsJob(kind, Draft.Document);
         JobReading reading = Draft.CheckAs(asJob);
         return reading.Job is not null && WordProblem is null;
     }
@@ -102,37 +105,4 @@ internal sealed class ShelfForm
             },
             _ => new JsonObject { ["materials"] = new JsonObject() },
         };
-
-    /// <summary>A whole job document around the part, so that the job reader can judge it.</summary>
-    private JsonObject AsJob()
-    {
-        JsonObject job = (JsonObject)Draft.Document.DeepClone();
-        job["format"] = JobFormat.Name;
-        job["id"] = "shelf";
-        job["title"] = "on the shelf";
-        if (kind != "board")
-        {
-            job["host"] = new JsonObject
-            {
-                ["lengthMm"] = 100,
-                ["widthMm"] = 100,
-                ["thicknessMm"] = 1.6,
-            };
-        }
-        if (kind != "chip")
-        {
-            job["chips"] = new JsonArray(
-                new JsonObject
-                {
-                    ["id"] = "U1",
-                    ["from"] = "shelf",
-                    ["to"] = "host",
-                    ["bodyLengthMm"] = 3,
-                    ["bodyWidthMm"] = 3,
-                    ["bodyThicknessMm"] = 1,
-                }
-            );
-        }
-        return job;
-    }
 }

@@ -1,3 +1,4 @@
+using System.Text.Json;
 using System.Text.Json.Nodes;
 using System.Text.RegularExpressions;
 using Graftbench.Store;
@@ -22,13 +23,20 @@ public sealed partial record ShelfThing(ShelfItem Item, IReadOnlyDictionary<stri
     /// <summary>Reads a stored thing.</summary>
     public static ShelfThing Of(ShelfItem item)
     {
-        JsonObject whole = JsonNode.Parse(item.Json) as JsonObject ?? [];
         Dictionary<string, string> words = new(StringComparer.Ordinal);
-        foreach ((string name, JsonNode? value) in whole["words"] as JsonObject ?? [])
+        try
         {
-            words[name] = value?.ToString() ?? "";
+            JsonObject whole = JsonNode.Parse(item.Json) as JsonObject ?? [];
+            foreach ((string name, JsonNode? value) in whole["words"] as JsonObject ?? [])
+            {
+                words[name] = value?.ToString() ?? "";
+            }
+            return new ShelfThing(item, words, (whole["part"] as JsonObject)?.DeepClone() as JsonObject ?? []);
         }
-        return new ShelfThing(item, words, (whole["part"] as JsonObject)?.DeepClone() as JsonObject ?? []);
+        catch (Exception problem) when (problem is JsonException or InvalidOperationException or ArgumentException)
+        {
+            return new ShelfThing(item, words, []);
+        }
     }
 
     /// <summary>Number of heats on record.</summary>
