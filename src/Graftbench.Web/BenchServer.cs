@@ -63,9 +63,11 @@ public static class BenchServer
         AddServices(builder, options);
         WebApplication app = builder.Build();
         MapPipeline(app);
+        // Opened before anything is served: a store that cannot be used ends the start, not every page.
+        BenchStore store = app.Services.GetRequiredService<BenchStore>();
         if (options.LoadDemo)
         {
-            DemoShop.LoadOnce(app.Services.GetRequiredService<BenchStore>(), options.Time);
+            DemoShop.LoadOnce(store, options.Time);
         }
         return app;
     }
@@ -121,6 +123,8 @@ public static class BenchServer
         app.UseHostFiltering();
         app.UseResponseCompression();
         app.UseMiddleware<RequestGuard>();
+        // After the guard, which lets HEAD pass for GET.
+        app.UseRouting();
         app.MapAssets();
         app.MapGet("/health", () => Results.Text("ok"));
         app.MapPreferences();

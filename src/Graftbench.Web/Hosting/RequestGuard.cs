@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Antiforgery;
 using Microsoft.AspNetCore.Http;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Http.HttpResults;
+using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
 
 namespace Graftbench.Web.Hosting;
@@ -39,9 +40,20 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
         ArgumentNullException.ThrowIfNull(http);
         AddHeaders(http.Response.Headers);
         http.Response.OnStarting(KeepTypedText, http.Response);
+        string method = http.Request.Method;
+        if (HttpMethods.IsHead(method))
+        {
+            // Answered like GET; the server itself leaves the body out.
+            http.Request.Method = HttpMethods.Get;
+        }
         try
         {
-            if (!HttpMethods.IsGet(http.Request.Method) && !HttpMethods.IsHead(http.Request.Method))
+            if (!HttpMethods.IsGet(http.Request.Method) && !HttpMethods.IsPost(method))
+            {
+                await MethodPage(http, method).ExecuteAsync(http);
+                return;
+            }
+            if (!HttpMethods.IsGet(http.Request.Method))
             {
                 if (await IsTooLarge(http))
                 {
@@ -61,10 +73,15 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
                 }
             }
             await next(http);
+            if (!http.Response.HasStarted && http.Response.ContentType is null)
+            {
+                await PutIntoWords(http, method);
+            }
         }
         catch (Exception failure) when (!http.Response.HasStarted && Cause<BadHttpRequestException>(failure) is { } bad)
         {
-            await (
+            await ShowAnew(
+                http,
                 bad.StatusCode == StatusCodes.Status413PayloadTooLarge
                     ? TooLargePage(http)
                     : Pages.Problem(
@@ -72,31 +89,76 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
                         "This request was not accepted",
                         "The browser's request could not be read."
                     )
-            ).ExecuteAsync(http);
+            );
         }
         catch (Exception failure) when (!http.Response.HasStarted && Cause<InvalidDataException>(failure) is { } bad)
         {
             LogBadForm(log, bad, http.Request.Path);
-            await Pages
-                .Problem(
+            await ShowAnew(
+                http,
+                Pages.Problem(
                     StatusCodes.Status400BadRequest,
                     "This form could not be read",
                     "Its parts are broken or exceed a limit: " + bad.Message
                 )
-                .ExecuteAsync(http);
+            );
         }
         catch (Exception failure) when (!http.Response.HasStarted && failure is not OperationCanceledException)
         {
             LogFailure(log, failure, http.Request.Path);
-            await Pages
-                .Problem(
+            await ShowAnew(
+                http,
+                Pages.Problem(
                     StatusCodes.Status500InternalServerError,
                     "Something broke here",
-                    "Nothing was changed by this request. Go back in the browser: what you typed is still in the form. "
-                        + $"For a report: {failure.GetType().Name}: {failure.Message}"
+                    (
+                        HttpMethods.IsGet(http.Request.Method)
+                            ? "The page could not be shown; showing it changes nothing. "
+                            : "It is not certain whether this was stored: look at the record before you repeat it. Go back in the browser: what you typed is still in the form. "
+                    ) + $"For a report: {failure.GetType().Name}: {failure.Message}"
                 )
-                .ExecuteAsync(http);
+            );
         }
+    }
+
+    /// <summary>
+    /// Takes back what a page that failed had prepared and shows the page which says so, with services of its own: what
+    /// renders pages is in the middle of the one that failed.
+    /// </summary>
+    private static async Task ShowAnew(HttpContext http, RazorComponentResult<ProblemPage> page)
+    {
+        http.Response.Clear();
+        AddHeaders(http.Response.Headers);
+        IServiceProvider before = http.RequestServices;
+        AsyncServiceScope scope = before.CreateAsyncScope();
+        await using (scope)
+        {
+            http.RequestServices = scope.ServiceProvider;
+            await page.ExecuteAsync(http);
+            http.RequestServices = before;
+        }
+    }
+
+    /// <summary>An answer without a page gets one: no such address, or not this way.</summary>
+    private static Task PutIntoWords(HttpContext http, string method) =>
+        http.Response.StatusCode switch
+        {
+            StatusCodes.Status404NotFound => Pages.NotFound(http.Request.Path.Value ?? "").ExecuteAsync(http),
+            StatusCodes.Status405MethodNotAllowed => MethodPage(http, method).ExecuteAsync(http),
+            _ => Task.CompletedTask,
+        };
+
+    private static RazorComponentResult<ProblemPage> MethodPage(HttpContext http, string method)
+    {
+        if (http.Response.Headers.Allow.Count == 0)
+        {
+            http.Response.Headers.Allow = "GET, HEAD, POST";
+        }
+        return Pages.Problem(
+            StatusCodes.Status405MethodNotAllowed,
+            "Not this way",
+            $"This address does not answer {method}. Nothing was changed."
+        );
     }
 
     private static void AddHeaders(IHeaderDictionary headers)

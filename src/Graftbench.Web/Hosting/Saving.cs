@@ -59,6 +59,31 @@ internal static class Saving
         }
     }
 
+    /// <summary>Stores evidence and its mention in whatever revision of the job is newest, both or neither.</summary>
+    /// <param name="store">The store.</param>
+    /// <param name="id">Id of the job.</param>
+    /// <param name="entry">The mention.</param>
+    /// <param name="draft">The evidence.</param>
+    public static void AddEvidence(BenchStore store, string id, EvidenceEntry entry, EvidenceDraft draft)
+    {
+        const int MostTries = 5;
+        for (int attempt = 1; ; attempt++)
+        {
+            StoredJob stored =
+                store.FindJob(id) ?? throw new InvalidOperationException($"The store holds no job named '{id}'.");
+            try
+            {
+                Job changed = stored.Job with { Evidence = [.. stored.Job.Evidence, entry] };
+                store.SaveJobWithEvidence(changed, stored.Revision, entry.Who ?? Who(changed), draft);
+                return;
+            }
+            catch (StaleRevisionException) when (attempt < MostTries)
+            {
+                // Somebody saved in between: the entry is added to the newer job.
+            }
+        }
+    }
+
     /// <summary>Name that goes into the evidence.</summary>
     public static string Who(Job job) => string.IsNullOrWhiteSpace(job.Shop.Technician) ? "bench" : job.Shop.Technician;
 }

@@ -5,6 +5,7 @@ using Graftbench.Web.Hosting;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
+using Microsoft.AspNetCore.Http.HttpResults;
 using Microsoft.AspNetCore.Routing;
 
 namespace Graftbench.Web.JobScreen;
@@ -78,12 +79,13 @@ internal static class EvidenceEndpoints
         {
             return Pages.NoSuchJob(id);
         }
-        string text = form.Note.Trim();
+        // A browser ends lines with CR and LF; the record keeps what the job document keeps.
+        string text = form.Note.ReplaceLineEndings("\n").Trim();
         if (text.Length == 0 && form.File is null)
         {
-            return Pages.Problem(
-                StatusCodes.Status422UnprocessableEntity,
-                "Nothing was stored",
+            return Refused(
+                form,
+                text,
                 form.Waives is null
                     ? "A note needs words."
                     : "A waiver needs its reason in words. The finding stays as it was."
@@ -91,35 +93,62 @@ internal static class EvidenceEndpoints
         }
         if (text.Length > MostCharacters)
         {
-            return Pages.Problem(
-                StatusCodes.Status422UnprocessableEntity,
-                "Nothing was stored",
-                $"The text has {text.Length} characters, at most {MostCharacters} fit. Go back in the browser: what you typed is still there. A longer text can be attached as a file."
+            return Refused(
+                form,
+                text,
+                $"The text has {text.Length} characters, at most {MostCharacters} fit. A longer text can be attached as a file."
             );
         }
-        string who = Saving.Who(stored.Job);
-        string payload = JsonSerializer.Serialize(
-            new EvidencePayload(text.Length == 0 ? null : text, form.File?.Name, form.Waives, form.WaivesWhere),
-            JobFormat.Json
-        );
-        EvidenceLine line = store.Append(
-            id,
-            new EvidenceDraft(who, Forms.FieldWords.NameOf(form.Kind), payload, form.File)
-        );
         EvidenceEntry entry = new()
         {
-            At = clock.Local(line.At),
-            Who = who,
+            At = clock.Now,
+            Who = Saving.Who(stored.Job),
             Kind = form.Kind,
             Note = text.Length == 0 ? null : text,
             File = form.File?.Name,
-            Sha256 = line.FileSha256,
+            Sha256 = form.File is { } file ? EvidenceChain.FileHash(file.Bytes) : null,
             Waives = form.Waives,
             WaivesWhere = form.WaivesWhere,
         };
-        Saving.Change(store, id, job => job with { Evidence = [.. job.Evidence, entry] });
-        return JobEndpoints.Back(id, done, "evidence");
+        string payload = JsonSerializer.Serialize(
+            new EvidencePayload(entry.Note, entry.File, form.Waives, form.WaivesWhere),
+            JobFormat.Json
+        );
+        try
+        {
+            Saving.AddEvidence(
+                store,
+                id,
+                entry,
+                new EvidenceDraft(entry.Who, Forms.FieldWords.NameOf(form.Kind), payload, form.File)
+            );
+            return JobEndpoints.Back(id, done, "evidence");
+        }
+        catch (JobRefusedException refusal)
+        {
+            return Refused(form, text, refusal.Message);
+        }
+        catch (ArgumentException refusal)
+        {
+            return Refused(form, text, EvidenceRules.Plain(refusal));
+        }
     }
+
+    private static RazorComponentResult<RefusedTextPage> Refused(EvidenceForm form, string text, string why) =>
+        Pages.Of<RefusedTextPage>(
+            StatusCodes.Status422UnprocessableEntity,
+            (nameof(RefusedTextPage.Text), why),
+            (nameof(RefusedTextPage.Kept), text),
+            (nameof(RefusedTextPage.HasFile), form.File is not null),
+            (
+                nameof(RefusedTextPage.Fields),
+                new Dictionary<string, string?>(StringComparer.Ordinal)
+                {
+                    ["code"] = form.Waives,
+                    ["where"] = form.WaivesWhere,
+                }
+            )
+        );
 
     private static IResult ShowFile(string sha256, HttpContext http, BenchStore store)
     {

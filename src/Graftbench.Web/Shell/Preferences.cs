@@ -48,7 +48,11 @@ public sealed class Preferences(IHttpContextAccessor accessor)
 
     /// <summary>An address on this server, or the first page where the text is anything else.</summary>
     private static string Local(string text) =>
-        text.StartsWith('/') && !text.StartsWith("//", StringComparison.Ordinal) && !text.Contains('\\') ? text : "/";
+        text.StartsWith('/')
+        && !text.StartsWith("//", StringComparison.Ordinal)
+        && text.All(c => c is > ' ' and < '\x7f' and not '\\')
+            ? text
+            : "/";
 }
 
 internal static class PreferenceEndpoints
