@@ -24,11 +24,21 @@ internal static class DataFolder
     }
 
     /// <summary>The option <c>--data DIR</c>, the same for every verb.</summary>
-    public static Option<string> Option() =>
-        new("--data")
+    public static Option<string> Option()
+    {
+        Option<string> data = new("--data")
         {
             Description = $"Folder that holds the store (else ${Variable}, else the user's data folder)",
             HelpName = "DIR",
             DefaultValueFactory = _ => Default(),
         };
+        data.Validators.Add(result =>
+        {
+            if (result.Tokens.Any(token => string.IsNullOrWhiteSpace(token.Value)))
+            {
+                result.AddError("--data: the name of the folder is empty.");
+            }
+        });
+        return data;
+    }
 }

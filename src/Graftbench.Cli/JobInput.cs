@@ -27,6 +27,10 @@ internal static class JobInput
 
     private static JobReading Read(string path, DateTimeOffset now)
     {
+        if (string.IsNullOrWhiteSpace(path))
+        {
+            throw new BadInputException("The name of the job document is empty.");
+        }
         if (Directory.Exists(path))
         {
             throw new BadInputException($"{path}: this is a folder; name the job document in it.");

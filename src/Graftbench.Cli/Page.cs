@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text;
 
 namespace Graftbench.Cli;
@@ -56,9 +57,11 @@ internal sealed class Page
     private static string OneLine(string line)
     {
         StringBuilder one = new(line.Length);
-        foreach (char c in line)
+        foreach (Rune rune in line.EnumerateRunes())
         {
-            one.Append(char.IsControl(c) ? ' ' : c);
+            // Format characters turn the direction of what follows.
+            bool steers = Rune.GetUnicodeCategory(rune) is UnicodeCategory.Control or UnicodeCategory.Format;
+            one.Append(steers ? " " : rune.ToString());
         }
         return one.ToString();
     }

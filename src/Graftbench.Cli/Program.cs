@@ -35,6 +35,12 @@ try
 {
     return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false });
 }
+catch (IOException error)
+{
+    // Files are answered for by the verbs: what is left is the answer itself.
+    Page.WriteTo(Console.Error, $"The answer could not be written in full: {error.Message}");
+    return ExitCode.Unexpected;
+}
 #pragma warning disable CA1031 // The last line of defence: one line for the person, never a stack trace.
 catch (Exception error)
 #pragma warning restore CA1031

@@ -33,6 +33,10 @@ public sealed partial class BenchStore
         CancellationToken stop = default
     )
     {
+        if (string.IsNullOrWhiteSpace(targetPath))
+        {
+            throw new StoreException("The name of the zip is empty", "export", "Name the file to write.");
+        }
         string target = Path.GetFullPath(targetPath);
         string? draft = null;
         try

@@ -90,6 +90,10 @@ public sealed partial class BenchStore
 
     private static FileStream OpenExport(string path)
     {
+        if (string.IsNullOrWhiteSpace(path))
+        {
+            throw new StoreException("The name of the export is empty", "import", "Name the zip to import.");
+        }
         try
         {
             return new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.Read);

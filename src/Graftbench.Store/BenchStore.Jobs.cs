@@ -24,7 +24,8 @@ public sealed partial class BenchStore
     /// <param name="who">Who saves it.</param>
     /// <exception cref="StaleRevisionException">A newer revision is in the store.</exception>
     /// <exception cref="JobRefusedException">The document would not be read back without problems.</exception>
-    public StoredJob SaveJob(Job job, int expectedRevision, string who) => Save(job, expectedRevision, who, evidence: null);
+    public StoredJob SaveJob(Job job, int expectedRevision, string who) =>
+        Save(job, expectedRevision, who, evidence: null);
 
     /// <summary>Stores evidence with its file and the job document that mentions it, in one transaction: both or neither.</summary>
     /// <param name="job">The job, with the evidence in it.</param>

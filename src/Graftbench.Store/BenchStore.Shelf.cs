@@ -106,7 +106,13 @@ public sealed partial class BenchStore
             );
         }
         catch (Exception problem)
-            when (problem is JsonException or KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
+            when (problem
+                    is JsonException
+                        or KeyNotFoundException
+                        or InvalidOperationException
+                        or FormatException
+                        or ArgumentException
+            )
         {
             return null;
         }

@@ -44,7 +44,8 @@ public sealed class OutputTarget
     private static bool IsSystemPath(string path) =>
         path.StartsWith("/proc/", StringComparison.Ordinal)
         || (
-            path.StartsWith("/dev/", StringComparison.Ordinal) && !path.StartsWith("/dev/shm/", StringComparison.Ordinal)
+            path.StartsWith("/dev/", StringComparison.Ordinal)
+            && !path.StartsWith("/dev/shm/", StringComparison.Ordinal)
         );
 
     private static string Real(string full, int links)

@@ -88,7 +88,11 @@ public static class ShelfRules
         try
         {
             JsonObject? whole = JsonNode.Parse(item.Json) as JsonObject;
-            if (whole is null || whole["words"] is not (null or JsonObject) || whole["part"] is not (null or JsonObject))
+            if (
+                whole is null
+                || whole["words"] is not (null or JsonObject)
+                || whole["part"] is not (null or JsonObject)
+            )
             {
                 return ["the thing is no object with words and a part of a job"];
             }

@@ -96,7 +96,10 @@ public sealed class OutputTests : IDisposable
         Run export = await Bench.RunAsync("record", "export", "--all", "--data", data, "-o", pipe);
         Assert.Equal((0, ""), (export.Code, export.Error));
         Assert.Equal("PK"u8.ToArray(), (await read)[..2]);
-        Assert.Equal(["data", "none", "pipe"], Directory.GetFileSystemEntries(folder.Path).Select(Path.GetFileName).Order());
+        Assert.Equal(
+            ["data", "none", "pipe"],
+            Directory.GetFileSystemEntries(folder.Path).Select(Path.GetFileName).Order()
+        );
     }
 
     public void Dispose() => folder.Dispose();

@@ -30,6 +30,13 @@ internal static partial class RecordVerb
             data,
             json,
         };
+        command.Validators.Add(result =>
+        {
+            if (result.GetValue(revision) is < 0)
+            {
+                result.AddError("--revision: revisions count from 1; 0 stands for a new job.");
+            }
+        });
         command.SetAction(parse =>
             Guarded(
                 parse,
@@ -110,6 +117,10 @@ internal static partial class RecordVerb
             if (hasLines == hasOther)
             {
                 result.AddError("Give --note, --file or both, or else --lines -.");
+            }
+            if (result.GetValue(note) is { } words && string.IsNullOrWhiteSpace(words))
+            {
+                result.AddError("--note: a note needs words.");
             }
             if (result.GetValue(lines) is { } from and not "-")
             {
@@ -217,6 +228,14 @@ internal static partial class RecordVerb
     {
         try
         {
+            if (string.IsNullOrWhiteSpace(path))
+            {
+                throw new BadInputException("--file: the name of the file is empty.");
+            }
+            if (Directory.Exists(path))
+            {
+                throw new BadInputException($"{path}: this is a folder; name a file, or pack the folder into one.");
+            }
             FileInfo file = new(path);
             if (file.Exists && file.Length > maxBytes)
             {

@@ -63,10 +63,15 @@ internal static partial class RecordVerb
         }
         catch (BadInputException problem)
         {
-            error.WriteLine(problem.Message);
+            Page.WriteTo(error, problem.Message);
             return ExitCode.BadInput;
         }
-        catch (Exception problem) when (problem is StoreException or StaleRevisionException or ArgumentException)
+        catch (ArgumentException problem)
+        {
+            Page.WriteTo(error, EvidenceRules.Plain(problem));
+            return ExitCode.BadInput;
+        }
+        catch (Exception problem) when (problem is StoreException or StaleRevisionException)
         {
             error.Write(new Page().Add(problem.Message));
             return ExitCode.BadInput;

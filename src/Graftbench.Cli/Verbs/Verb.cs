@@ -105,7 +105,9 @@ internal static class Verb
             )
         )
         {
-            return moment;
+            return moment.Year is >= 1980 and <= 2199
+                ? moment
+                : throw new BadInputException($"--at {at}: the year must lie between 1980 and 2199.");
         }
         throw new BadInputException(
             $"--at {at}: this is no moment. Write a date, a time and the offset from UTC, like 2026-03-02T14:30+01:00 or 2026-03-02T13:30Z."
