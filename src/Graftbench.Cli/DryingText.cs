@@ -78,7 +78,7 @@ internal static class DryingText
         }
         page.Add(
             $"    above 90 °C: {Say.Hours(subject.Budget.SpentH)} spent, {Say.Hours(subject.Budget.PlannedH)} planned, "
-                + $"{Say.Hours(subject.Budget.LeftH)} left of {Say.Hours(subject.Budget.LimitH)}",
+                + $"{Say.HoursLeft(subject.Budget.LeftH)} left of {Say.Hours(subject.Budget.LimitH)}",
             6
         );
         if (subject.Weighing is { } weighing)
@@ -113,7 +113,7 @@ internal static class DryingText
         {
             page.Add(
                 "      diffusion",
-                $"{Say.Hours(diffusion.Hours)} ({Say.Hours(diffusion.LowH)} to {Say.Hours(diffusion.HighH)}): {diffusion.Says} [{diffusion.Source}]",
+                $"{Say.Hours(diffusion.Hours)} ({Say.HoursLeft(diffusion.LowH)} to {Say.Hours(diffusion.HighH)}): {diffusion.Says} [{diffusion.Source}]",
                 20
             );
         }

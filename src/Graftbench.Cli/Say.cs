@@ -1,6 +1,7 @@
 using System.Globalization;
 using Graftbench.Core.Drying;
 using Graftbench.Core.Findings;
+using Graftbench.Sheets;
 
 namespace Graftbench.Cli;
 
@@ -11,11 +12,11 @@ internal static class Say
     public static string Moment(DateTimeOffset moment, DateTimeOffset clock) =>
         moment.ToOffset(clock.Offset).ToString("ddd yyyy-MM-dd HH:mm zzz", CultureInfo.InvariantCulture);
 
-    /// <summary>Hours; with days from two of them on.</summary>
-    public static string Hours(double hours) =>
-        hours >= 48 ? $"{hours:0} h ({hours / 24:0.#} d)"
-        : hours >= 10 ? $"{hours:0} h"
-        : $"{hours:0.#} h";
+    /// <summary>Hours that must not be cut short: rounded up, with days from two of them on.</summary>
+    public static string Hours(double durationH) => QuantityText.HoursAndDays(durationH);
+
+    /// <summary>Hours that are left: rounded down.</summary>
+    public static string HoursLeft(double durationH) => QuantityText.HoursAtMost(durationH);
 
     /// <summary>A temperature.</summary>
     public static string Celsius(double temperatureC) => $"{temperatureC:0.#} °C";
