@@ -23,4 +23,9 @@ public static class Units
 
     /// <summary>Hours from seconds.</summary>
     public static double Hours(double timeS) => timeS / SecondsPerHour;
+
+    /// <summary>A required time in whole hours: rounded up, since a minute less is not enough.</summary>
+    /// <param name="timeH">Time [h], 0 or above.</param>
+    /// <returns>Whole hours [h].</returns>
+    public static double WholeHoursUpH(double timeH) => Math.Ceiling(timeH - 1e-6);
 }

@@ -50,7 +50,7 @@ internal static class SubjectFindings
             Text($"{worst.IfHeatedNow.TargetFraction * 100:0} % left"),
             BakeModel.SourceId,
             need.LeftH is { } left
-                ? Text($"Dry it first: {left:0.#} h still to do. No heat before that.")
+                ? Text($"Dry it first: {Units.WholeHoursUpH(left):0} h still to do. No heat before that.")
                 : "Dry it first; see why there is no time yet."
         );
     }

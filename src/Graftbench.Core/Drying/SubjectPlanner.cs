@@ -445,9 +445,9 @@ internal static class SubjectPlanner
             "drying.hotter-is-shorter",
             subject.Title,
             Text(
-                $"This bake is long because the dryer is cool: {plannedH:0} h at {usedC:0.#} °C, {hours:0} h at {betterC:0} °C{first}."
+                $"This bake is long because the dryer is cool: {Units.WholeHoursUpH(plannedH):0} h at {usedC:0.#} °C, {Units.WholeHoursUpH(hours):0} h at {betterC:0} °C{first}."
             ),
-            Text($"{plannedH:0} h"),
+            Text($"{Units.WholeHoursUpH(plannedH):0} h"),
             null,
             BakeModel.SourceId,
             betterC > Constants.Value("budget.above")
