@@ -111,5 +111,8 @@ internal static class DryingCalendar
     }
 
     private static string Drying(SubjectDrying subject) =>
-        string.Create(CultureInfo.InvariantCulture, $"dry {Units.WholeHoursUpH(subject.AdviceH ?? 0):0} h at {subject.UsedC:0.#} °C");
+        string.Create(
+            CultureInfo.InvariantCulture,
+            $"dry {Units.WholeHoursUpH(subject.AdviceH ?? 0):0} h at {subject.UsedC:0.#} °C"
+        );
 }
