@@ -37,6 +37,17 @@ public sealed record Board
     [Allowed(1, 64)]
     public int? CopperLayers { get; init; }
 
+    [Description("Thickness of all continuous copper added up: planes and fills, not tracks.")]
+    [Allowed(0, 3, Unit = "mm")]
+    public double? CopperThicknessMm { get; init; }
+
+    [Description("Regions with more or less copper than the rest.")]
+    [AtMost(100)]
+    public IReadOnlyList<CopperRegion> CopperRegions { get; init; } = [];
+
+    [Description("What holds the board while it is heated.")]
+    public BoardSupport Support { get; init; } = BoardSupport.Unknown;
+
     [Description("Whether inner layers are solid planes, which bar moisture.")]
     public YesNo SolidPlanes { get; init; } = YesNo.Unknown;
 
@@ -172,6 +183,12 @@ public sealed record Part
     [Allowed(60, 400, Unit = "°C")]
     public double? PeakLimitC { get; init; }
 
+    [Description("Whether its own joints must stay solid during the heat; ball-grid neighbours do if left unknown.")]
+    public YesNo StaySolid { get; init; } = YesNo.Unknown;
+
+    [Description("What keeps the heat from it.")]
+    public HeatShield Shield { get; init; } = HeatShield.None;
+
     [Description("True once it has been taken off the board for this job.")]
     public bool TakenOff { get; init; }
 }
@@ -281,6 +298,25 @@ public sealed record Chip
     [Allowed(0.05, 5, Unit = "mm")]
     public double? SubstrateThicknessMm { get; init; }
 
+    [Description("What the top of the body is.")]
+    public BodyTop Top { get; init; } = BodyTop.Unknown;
+
+    [Description("Extent of the die in the body's own x.")]
+    [Allowed(0.5, 80, Unit = "mm")]
+    public double? DieLengthMm { get; init; }
+
+    [Description("Extent of the die in the body's own y.")]
+    [Allowed(0.5, 80, Unit = "mm")]
+    public double? DieWidthMm { get; init; }
+
+    [Description("Thickness of the die.")]
+    [Allowed(0.03, 2, Unit = "mm")]
+    public double? DieThicknessMm { get; init; }
+
+    [Description("Height of the joints once soldered.")]
+    [Allowed(0.03, 1.5, Unit = "mm")]
+    public double? StandoffMm { get; init; }
+
     [Description("Pitch of the balls.")]
     [Allowed(0.2, 2.54, Unit = "mm")]
     public double? PitchMm { get; init; }
@@ -329,6 +365,20 @@ public sealed record Chip
     [Description("Turn of the body on its board, counter-clockwise; corner A1 is upper left at 0.")]
     [Allowed(-360, 360, Unit = "°")]
     public double RotationDeg { get; init; }
+
+    [Description(
+        "Where the chip goes to: centre from the host's left edge; the same place as the chip it replaces if left out."
+    )]
+    [Allowed(-100, 1100, Unit = "mm")]
+    public double? HostXMm { get; init; }
+
+    [Description("Where the chip goes to: centre from the host's lower edge.")]
+    [Allowed(-100, 1100, Unit = "mm")]
+    public double? HostYMm { get; init; }
+
+    [Description("Where the chip goes to: turn on the host, counter-clockwise.")]
+    [Allowed(-360, 360, Unit = "°")]
+    public double? HostRotationDeg { get; init; }
 }
 
 /// <summary>Where a chip sits or goes.</summary>

@@ -160,6 +160,9 @@ public sealed record Bench
     [Description("Number of thermocouple channels.")]
     [Allowed(0, 64)]
     public int? ProbeChannels { get; init; }
+
+    [Description("What the bench heats with.")]
+    public HeatTools Heat { get; init; } = new();
 }
 
 /// <summary>Where the dryer's air comes from.</summary>
@@ -247,6 +250,9 @@ public sealed record Wishes
     [Description("Moisture that may be left in the bare laminate, share of its dry weight.")]
     [Allowed(0.01, 1, Unit = "% by weight")]
     public double? LaminateMoisturePercent { get; init; }
+
+    [Description("What is wanted of the heat plan.")]
+    public HeatWishes Heat { get; init; } = new();
 }
 
 /// <summary>A reference to evidence: a reading, picture, log, decision or waiver.</summary>
