@@ -4,19 +4,6 @@ using Graftbench.Core.Physics.Heat;
 
 namespace Graftbench.Core.Heating;
 
-/// <summary>Names of the signals that every planned run has.</summary>
-public static class HeatSignals
-{
-    /// <summary>Gas out of the nozzle.</summary>
-    public const string Gas = "gas";
-
-    /// <summary>Bottom heater.</summary>
-    public const string Preheater = "preheater";
-
-    /// <summary>Air and walls of the room.</summary>
-    public const string Room = "room";
-}
-
 /// <summary>What a read place stands for.</summary>
 public enum HeatPlaceKind
 {

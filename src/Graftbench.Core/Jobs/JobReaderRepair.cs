@@ -50,8 +50,9 @@ internal sealed class JobReaderRepair
             ? doubtful.Any(doubt => IsSameOrBelow(path[1..], doubt))
             : doubtful.Any(doubt => IsSameOrBelow(path, doubt) || IsSameOrBelow(doubt, path));
 
-    /// <summary>The job with its stand-ins; null where it still cannot be bound.</summary>
-    public Job? Apply(ReadOnlySpan<byte> utf8)
+    /// <summary>The document with its stand-ins; null where it still cannot be bound.</summary>
+    public T? Apply<T>(ReadOnlySpan<byte> utf8)
+        where T : class
     {
         if (givenUp)
         {
@@ -72,7 +73,7 @@ internal sealed class JobReaderRepair
         repaired.Write(utf8[done..]);
         try
         {
-            return JsonSerializer.Deserialize<Job>(repaired.WrittenSpan, Lenient);
+            return JsonSerializer.Deserialize<T>(repaired.WrittenSpan, Lenient);
         }
         catch (JsonException)
         {

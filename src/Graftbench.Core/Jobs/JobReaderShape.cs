@@ -27,9 +27,6 @@ internal sealed class JobShape
 
     private JobShape(JobValueKind kind) => Kind = kind;
 
-    /// <summary>Shape of the whole document.</summary>
-    public static JobShape Document { get; } = Of(typeof(Job));
-
     public JobValueKind Kind { get; }
 
     /// <summary>Fields of an object, in the order of the type.</summary>

@@ -41,8 +41,9 @@ internal sealed partial class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNu
     public JobReaderRepair Repair { get; } = new();
 
     /// <summary>Walks the whole document.</summary>
+    /// <param name="shape">What the document may look like.</param>
     /// <exception cref="JsonException">The text is not JSON; <see cref="LastEnd"/> tells how far it was.</exception>
-    public void Document()
+    public void Document(JobShape shape)
     {
         Utf8JsonReader reader = new(
             utf8,
@@ -54,7 +55,7 @@ internal sealed partial class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNu
             }
         );
         Next(ref reader);
-        Value(ref reader, JobShape.Document, null);
+        Value(ref reader, shape, null);
         // The parser refuses whatever follows the document.
         Next(ref reader);
     }
@@ -174,10 +175,12 @@ internal sealed partial class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNu
         OpenAt(isObject: false, start);
         int depth = Path.Depth;
         int count = 0;
+        // Plain entries are held to what stands on their list.
+        JobField? own = shape.Element!.Kind is JobValueKind.Object or JobValueKind.List ? null : field;
         while (Next(ref reader) && reader.TokenType != JsonTokenType.EndArray)
         {
             Path.Push(count++);
-            Value(ref reader, shape.Element!, null);
+            Value(ref reader, shape.Element, own);
             Path.TrimTo(depth);
         }
         open.RemoveAt(open.Count - 1);

@@ -145,6 +145,19 @@ public sealed record SignalPoint(double TimeS, double TemperatureC);
 /// <param name="LagS">First-order lag of the device behind its set point; 0 where the points are the temperature itself [s].</param>
 public sealed record HeatSignal(string Name, IReadOnlyList<SignalPoint> Points, double LagS = 0);
 
+/// <summary>Names of the signals that every planned run has.</summary>
+public static class HeatSignals
+{
+    /// <summary>Gas out of the nozzle.</summary>
+    public const string Gas = "gas";
+
+    /// <summary>Bottom heater.</summary>
+    public const string Preheater = "preheater";
+
+    /// <summary>Air and walls of the room.</summary>
+    public const string Room = "room";
+}
+
 /// <summary>A place to read the temperature at.</summary>
 /// <param name="Name">Unique name.</param>
 /// <param name="XMm">From the left [mm].</param>
