@@ -41,7 +41,7 @@ public sealed record Board
     [Allowed(0, 3, Unit = "mm")]
     public double? CopperThicknessMm { get; init; }
 
-    [Description("Regions with more or less copper than the rest.")]
+    [Description("Regions with more or less copper than the rest; where two overlap, the later one counts.")]
     [AtMost(100)]
     public IReadOnlyList<CopperRegion> CopperRegions { get; init; } = [];
 

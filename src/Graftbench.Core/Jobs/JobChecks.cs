@@ -23,7 +23,10 @@ internal static partial class JobChecks
     public static IEnumerable<JobCheck> Run(Job job, DateTimeOffset now) =>
         Names(job)
             .Concat(Boards(job))
+            .Concat(Copper(job))
             .Concat(Chips(job))
+            .Concat(Stack(job))
+            .Concat(Heat(job))
             .Concat(Drying(job, now))
             .Concat(Dates(job, now))
             .Concat(Stays(job, now))

@@ -43,6 +43,20 @@ internal static class JobReaderUnits
         ["kg"] = ("g", 1000, 0),
         ["°"] = ("°", 1, 0),
         ["deg"] = ("°", 1, 0),
+        ["K/s"] = ("K/s", 1, 0),
+        ["C/s"] = ("K/s", 1, 0),
+        ["°C/s"] = ("K/s", 1, 0),
+        ["F/s"] = ("K/s", 5.0 / 9, 0),
+        ["°F/s"] = ("K/s", 5.0 / 9, 0),
+        ["K/min"] = ("K/s", 1.0 / 60, 0),
+        ["C/min"] = ("K/s", 1.0 / 60, 0),
+        ["°C/min"] = ("K/s", 1.0 / 60, 0),
+        ["W/m²K"] = ("W/m²K", 1, 0),
+        ["W/m2K"] = ("W/m²K", 1, 0),
+        ["W/(m²K)"] = ("W/m²K", 1, 0),
+        ["W/(m2K)"] = ("W/m²K", 1, 0),
+        ["W/cm²K"] = ("W/m²K", 1e4, 0),
+        ["W/cm2K"] = ("W/m²K", 1e4, 0),
     };
 
     // What a number out of range may have been written in, likeliest first.
@@ -54,6 +68,8 @@ internal static class JobReaderUnits
         ["min"] = ["h", "s"],
         ["g"] = ["kg", "mg"],
         ["% by weight"] = ["ppm"],
+        ["K/s"] = ["K/min"],
+        ["W/m²K"] = ["W/cm²K"],
     };
 
     /// <summary>What to do about a number out of its range.</summary>

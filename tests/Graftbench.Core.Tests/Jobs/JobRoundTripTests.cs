@@ -45,6 +45,8 @@ public sealed class JobRoundTripTests
                     BodyThicknessMm = 3.1,
                     MoistureLevel = level,
                     InternalPlanes = planes,
+                    StaySolid = planes,
+                    Shield = off ? HeatShield.Foil : HeatShield.None,
                     TakenOff = off,
                 }
         );
@@ -70,6 +72,19 @@ public sealed class JobRoundTripTests
                     CopperLayers = layers,
                     Laminate = laminate,
                     Finish = finish,
+                    CopperThicknessMm = thickness / 10,
+                    CopperRegions = parts
+                        .Select(part => new CopperRegion
+                        {
+                            Amount = part.TakenOff ? CopperAmount.Poor : CopperAmount.Rich,
+                            XMm = part.XMm!.Value * 0.9,
+                            YMm = part.YMm!.Value * 0.9,
+                            LengthMm = 9,
+                            WidthMm = 9.5,
+                            CopperThicknessMm = part.TakenOff ? null : thickness / 9,
+                        })
+                        .ToList(),
+                    Support = parts.Length > 3 ? BoardSupport.Frame : BoardSupport.Unknown,
                     Parts = parts.Select((part, i) => part with { Ref = $"P{i}" }).ToList(),
                 }
         );
@@ -101,6 +116,74 @@ public sealed class JobRoundTripTests
                     BallDiameterMm = pitch * 0.6,
                     MoistureLevel = level,
                     InternalPlanes = planes,
+                    Top = level == MoistureLevel.L3 ? BodyTop.Lid : BodyTop.Moulded,
+                    DieLengthMm = body / 2,
+                    DieThicknessMm = thickness / 3,
+                    StandoffMm = pitch * 0.5,
+                    HostXMm = 50,
+                    HostYMm = body + 1,
+                    HostRotationDeg = rows,
+                }
+        );
+
+    private static readonly Gen<HeatTools> Tools = Gen.Select(
+            Gen.Enum<HeatControl>(),
+            Gen.Double[60, 600],
+            Gen.Double[1, 200].Array[0, 4],
+            Gen.Double[1, 100].Array[0, 4],
+            Gen.Enum<PreheaterKind>(),
+            Gen.Double[5, 300]
+        )
+        .Select(
+            (control, max, nozzles, flows, kind, field) =>
+                new HeatTools
+                {
+                    Control = control,
+                    MaxStages = control == HeatControl.Stages ? 4 : null,
+                    SetStepDeltaK = 1,
+                    Gas = new GasTool
+                    {
+                        MaxC = max,
+                        MaxRampKPerS = max / 100,
+                        Nozzles =
+                        [
+                            .. nozzles.Select(
+                                (size, i) =>
+                                    new Nozzle
+                                    {
+                                        Name = $"n{i}",
+                                        LengthMm = size,
+                                        Round = i % 2 == 0,
+                                    }
+                            ),
+                        ],
+                        FlowSteps =
+                        [
+                            .. flows
+                                .Order()
+                                .Append(100)
+                                .Select((flow, i) => new FlowStep { Name = $"{i}", FlowPercent = flow }),
+                        ],
+                    },
+                    Preheater = new BottomHeater
+                    {
+                        Kind = kind,
+                        LengthMm = field,
+                        WidthMm = field,
+                        MaxC = max,
+                        Zones =
+                        [
+                            new HeaterZone
+                            {
+                                Name = "all",
+                                XMm = -field,
+                                YMm = field,
+                                LengthMm = field,
+                                WidthMm = field,
+                                SharePercent = field / 3,
+                            },
+                        ],
+                    },
                 }
         );
 
@@ -145,10 +228,11 @@ public sealed class JobRoundTripTests
             Stays,
             Past,
             Words,
-            Gen.Double[20, 125]
+            Gen.Double[20, 125],
+            Tools
         )
         .Select(
-            (host, donor, chip, stays, opened, words, set) =>
+            (host, donor, chip, stays, opened, words, set, tools) =>
                 new Job
                 {
                     Format = JobFormat.Name,
@@ -159,9 +243,14 @@ public sealed class JobRoundTripTests
                     Host = host,
                     Donor = donor,
                     Chips = [chip],
+                    Bench = new Bench { RoomC = 21, Heat = tools },
                     Dryer = new Dryer { SetC = set, MaxC = 125 },
                     History = new History { Exposures = stays },
-                    Wishes = new Wishes { StartAt = Corpus.Now.AddDays(1) },
+                    Wishes = new Wishes
+                    {
+                        StartAt = Corpus.Now.AddDays(1),
+                        Heat = new HeatWishes { MoltenS = set / 2, ChancePercent = set * 0.7 },
+                    },
                     Evidence =
                     [
                         new EvidenceEntry
@@ -208,9 +297,11 @@ public sealed class JobRoundTripTests
             found.History.Exposures.SelectMany(stay => stay.Breaks)
         );
         Assert.Equal(expected.Evidence, found.Evidence);
+        AssertSame(expected.Bench.Heat, found.Bench.Heat);
         Assert.Equal(
             expected with
             {
+                Bench = expected.Bench with { Heat = found.Bench.Heat },
                 Host = found.Host,
                 Donor = found.Donor,
                 Chips = found.Chips,
@@ -221,10 +312,34 @@ public sealed class JobRoundTripTests
         );
     }
 
+    private static void AssertSame(HeatTools expected, HeatTools found)
+    {
+        Assert.Equal(expected.Gas.Nozzles, found.Gas.Nozzles);
+        Assert.Equal(expected.Gas.FlowSteps, found.Gas.FlowSteps);
+        Assert.Equal(expected.Preheater.Zones, found.Preheater.Zones);
+        Assert.Equal(
+            expected with
+            {
+                Gas = expected.Gas with { Nozzles = found.Gas.Nozzles, FlowSteps = found.Gas.FlowSteps },
+                Preheater = expected.Preheater with { Zones = found.Preheater.Zones },
+            },
+            found
+        );
+    }
+
     private static void AssertSame(Board expected, Board found)
     {
         Assert.Equal(expected.Parts, found.Parts);
         Assert.Equal(expected.Outline, found.Outline);
-        Assert.Equal(expected with { Parts = found.Parts, Outline = found.Outline }, found);
+        Assert.Equal(expected.CopperRegions, found.CopperRegions);
+        Assert.Equal(
+            expected with
+            {
+                Parts = found.Parts,
+                Outline = found.Outline,
+                CopperRegions = found.CopperRegions,
+            },
+            found
+        );
     }
 }
