@@ -92,6 +92,7 @@ public class UnitNameTests
     [InlineData("PeakC")]
     [InlineData("RiseDeltaK")]
     [InlineData("XMm")]
+    [InlineData("HostXMm")]
     [InlineData("T288Min")]
     [InlineData("Hours")]
     [InlineData("fraction")]
@@ -118,8 +119,9 @@ public class UnitNameTests
             return false;
         }
         string before = name[..^suffix.Length];
-        // X, Y, Z are axes, a whole name by themselves.
-        return before is "X" or "Y" or "Z" || char.IsLower(before[^1]) || char.IsDigit(before[^1]);
+        // X, Y, Z are axes, a whole name by themselves or the last letter of one: XMm, HostXMm.
+        bool axis = before[^1] is 'X' or 'Y' or 'Z' && (before.Length == 1 || char.IsLower(before[^2]));
+        return axis || char.IsLower(before[^1]) || char.IsDigit(before[^1]);
     }
 
     private static IEnumerable<(string Name, string Where)> PublicNumbers()

@@ -26,6 +26,8 @@ internal static class PanelFields
         ("lengthMm", "Length"),
         ("widthMm", "Width"),
         ("thicknessMm", "Thickness"),
+        ("copperThicknessMm", "Copper thickness"),
+        ("support", "Held by"),
     ];
 
     private static readonly (string Name, string Label)[] Part =
@@ -46,6 +48,18 @@ internal static class PanelFields
         ("peakLimitC", "Peak limit"),
         ("internalPlanes", "Solid planes"),
         ("stackedDie", "Stacked dies"),
+        ("staySolid", "Stays solid"),
+        ("shield", "Shield"),
+    ];
+
+    private static readonly (string Name, string Label)[] Region =
+    [
+        ("amount", "Copper"),
+        ("xMm", "Left edge"),
+        ("yMm", "Lower edge"),
+        ("lengthMm", "Length"),
+        ("widthMm", "Width"),
+        ("copperThicknessMm", "Copper thickness"),
     ];
 
     private static readonly (string Name, string Label)[] Chip =
@@ -73,6 +87,7 @@ internal static class PanelFields
                 Board = Describe("host.", Board),
                 Part = Describe("host.parts[].", Part),
                 Chip = Describe("chips[].", Chip),
+                Region = Describe("host.copperRegions[].", Region),
                 Kinds = Enum.GetValues<PartKind>()
                     .Select(kind => new[] { FieldWords.NameOf(kind), FieldWords.Of(kind) }),
             },

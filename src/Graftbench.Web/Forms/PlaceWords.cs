@@ -9,7 +9,12 @@ internal static class PlaceWords
     [
         ("host.parts[", "Host board, part"),
         ("donor.parts[", "Donor board, part"),
+        ("host.copperRegions[", "Host board, copper region"),
+        ("donor.copperRegions[", "Donor board, copper region"),
         ("chips[", "Chip"),
+        ("bench.heat.gas.nozzles[", "Nozzle"),
+        ("bench.heat.gas.flowSteps[", "Airflow step"),
+        ("bench.heat.preheater.zones[", "Zone"),
         ("history.exposures[", "Stay"),
         ("history.heats[", "Heat"),
         ("history.weighings[", "Weighing"),

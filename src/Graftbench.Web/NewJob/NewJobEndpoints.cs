@@ -20,6 +20,7 @@ internal static class NewJobEndpoints
                     NewJobForm.Empty(
                         store.Jobs() is [var last, ..] ? last : null,
                         ShelfChoice.Of(http.Request.Query, store),
+                        BenchChoice.Of(store, null),
                         clock
                     )
                 )

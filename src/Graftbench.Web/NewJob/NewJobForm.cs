@@ -20,15 +20,17 @@ internal sealed partial class NewJobForm
     public const string ClassField = "chips[0].packageClass";
     public const string HostExposure = "history.exposures[0]";
     public const string ChipExposure = "history.exposures[1]";
+    public const string Nozzles = "bench.heat.gas.nozzles";
     private const string DefaultChipId = "U1";
 
     private readonly Dictionary<string, string> extra = new(StringComparer.Ordinal);
     private readonly BenchClock clock;
 
-    private NewJobForm(JobDraft draft, ShelfChoice shelf, BenchClock clock)
+    private NewJobForm(JobDraft draft, ShelfChoice shelf, BenchChoice bench, BenchClock clock)
     {
         Draft = draft;
         Shelf = shelf;
+        Bench = bench;
         this.clock = clock;
         if (shelf.Chip is not null)
         {
@@ -39,6 +41,9 @@ internal sealed partial class NewJobForm
     /// <summary>What is taken from the shelf.</summary>
     public ShelfChoice Shelf { get; }
 
+    /// <summary>The bench that is worked on.</summary>
+    public BenchChoice Bench { get; }
+
     /// <summary>The document part of the form.</summary>
     public JobDraft Draft { get; }
 
@@ -46,7 +51,7 @@ internal sealed partial class NewJobForm
     public Dictionary<string, string> ExtraProblems { get; } = new(StringComparer.Ordinal);
 
     /// <summary>An empty form; bench, dryer, shop and materials come from the job saved last.</summary>
-    public static NewJobForm Empty(StoredJob? last, ShelfChoice shelf, BenchClock clock)
+    public static NewJobForm Empty(StoredJob? last, ShelfChoice shelf, BenchChoice bench, BenchClock clock)
     {
         JsonObject document = new()
         {
@@ -67,14 +72,20 @@ internal sealed partial class NewJobForm
                 }
             }
         }
+        if (bench.Known.Count == 0)
+        {
+            // The first bench is described here: one nozzle to begin with.
+            JobPath.ListAt(document, Nozzles).Add(new JsonObject());
+        }
         shelf.LayInto(document);
-        return new NewJobForm(JobDraft.Of(document, 0, clock), shelf, clock);
+        return new NewJobForm(JobDraft.Of(document, 0, clock), shelf, bench, clock);
     }
 
     /// <summary>The form as it was posted.</summary>
     public static NewJobForm Posted(IFormCollection form, BenchStore store, BenchClock clock)
     {
-        NewJobForm posted = Empty(null, ShelfChoice.Of(form, store), clock);
+        BenchChoice bench = BenchChoice.Of(store, form[BenchChoice.Field].ToString());
+        NewJobForm posted = Empty(null, ShelfChoice.Of(form, store), bench, clock);
         foreach ((string key, Microsoft.Extensions.Primitives.StringValues values) in form)
         {
             if (key.StartsWith("x.", StringComparison.Ordinal))
@@ -108,7 +119,17 @@ internal sealed partial class NewJobForm
     public void TakeHostForDonor()
     {
         foreach (
-            string field in (string[])["lengthMm", "widthMm", "thicknessMm", "copperLayers", "solidPlanes", "laminate"]
+            string field in (string[])
+                [
+                    "lengthMm",
+                    "widthMm",
+                    "thicknessMm",
+                    "copperLayers",
+                    "copperThicknessMm",
+                    "solidPlanes",
+                    "laminate",
+                    "support",
+                ]
         )
         {
             Draft.Type("donor." + field, Draft.Text("host." + field));
@@ -193,6 +214,8 @@ internal sealed partial class NewJobForm
         {
             document.Remove("donor");
         }
+        NameNozzle(document);
+        Bench.LayInto(document);
         AddOldChip(document, chip);
         AddSensitiveParts(document, "host");
         if (FromDonor)
@@ -206,6 +229,27 @@ internal sealed partial class NewJobForm
             path.StartsWith("chips[1]", StringComparison.Ordinal) ? "chips[0]" + path[8..] : ExposureOnPage(path, kept)
         );
         return ExtraProblems.Count == 0 ? job : null;
+    }
+
+    /// <summary>The first nozzle is named by its opening where it has no name; without anything typed there is none.</summary>
+    private static void NameNozzle(JsonObject document)
+    {
+        if (JobPath.Find(document, Nozzles) is not JsonArray { Count: 1 } list || list[0] is not JsonObject nozzle)
+        {
+            return;
+        }
+        if (!nozzle.Any(field => field.Key != "round"))
+        {
+            list.Clear();
+        }
+        else if (nozzle["name"] is null && nozzle["lengthMm"] is { } length)
+        {
+            string shape =
+                nozzle["round"]?.ToString() == "true" ? " mm round"
+                : nozzle["widthMm"] is { } width ? $" × {width} mm"
+                : " mm square";
+            nozzle["name"] = length + shape;
+        }
     }
 
     private void AddOldChip(JsonObject document, JsonObject chip)
