@@ -1,12 +1,13 @@
 // Everything around the picture: toolbar, palette, photo, notices, list, fields, remarks and the line of live figures.
 import { kindPicture } from "./board-map-draw.js";
 import { kindOf } from "./board-map-kinds.js";
-import { isPlaced, kindNameOf, nameOf, outlineOf } from "./board-map-model.js";
+import { copperKinds, isPlaced, kindNameOf, nameOf, outlineOf, shownFields } from "./board-map-model.js";
 import { Fields, ObjectList, html, plain } from "./board-map-panel.js";
 
 // Fields that are shown at once; the rest of an object's fields open below them.
 const firstFields = new Set([
   "ref", "kind", "xMm", "yMm", "lengthMm", "widthMm", "bodyLengthMm", "bodyWidthMm", "rotationDeg", "side", "takenOff",
+  "amount",
 ]);
 
 // The server's own limit; told here before a large file travels.
@@ -114,7 +115,7 @@ export class BoardControls {
 
   #makePalette() {
     const map = this.#map;
-    const kinds = map.descriptors.kinds.map(([kind, label]) =>
+    const kinds = [...copperKinds, ...map.descriptors.kinds].map(([kind, label]) =>
       html(
         "button",
         {
@@ -139,7 +140,7 @@ export class BoardControls {
     return html(
       "div",
       { class: "bm-palette bm-box", id: `${map.id}-palette`, hidden: true },
-      html("div", { class: "bm-kinds", role: "group", "aria-label": "Kinds of parts" }, ...kinds),
+      html("div", { class: "bm-kinds", role: "group", "aria-label": "Copper in the board, kinds of parts" }, ...kinds),
       html("div", { class: "bm-check" }, keep, html("label", { for: keep.id }, "Place several of a kind, one after the other")),
     );
   }
@@ -286,7 +287,7 @@ export class BoardControls {
 
   #nearInWords() {
     const map = this.#map;
-    if (!map.chosenItem || !isPlaced(map.chosenItem)) {
+    if (!map.chosenItem || !isPlaced(map.chosenItem) || map.chosenItem.type === "region") {
       return "";
     }
     if (!map.nearest) {
@@ -344,8 +345,8 @@ export class BoardControls {
     }
     if (item) {
       this.title.textContent = nameOf(item);
-      this.first.show(item.data);
-      this.rest?.show(item.data);
+      this.first.show(shownFields(item));
+      this.rest?.show(shownFields(item));
       this.#showRelevance(item);
     } else {
       this.first.show(map.doc.board);
@@ -358,7 +359,7 @@ export class BoardControls {
     const descriptors = map.descriptors[item.type];
     const change = (name, value) => {
       const label = descriptors.find((field) => field.name === name).label;
-      map.setFields({ [name]: value }, `${nameOf(map.chosenItem)}: ${label} changed.`);
+      map.typeFields({ [name]: value }, `${nameOf(map.chosenItem)}: ${label} changed.`);
     };
     const first = descriptors.filter((field) => firstFields.has(field.name));
     const rest = descriptors.filter((field) => !firstFields.has(field.name));
@@ -366,7 +367,7 @@ export class BoardControls {
     this.first = new Fields(`${map.id}-first`, first, change);
     this.rest = rest.length > 0 ? new Fields(`${map.id}-rest`, rest, change) : null;
     const details = this.rest
-      ? [html("details", { class: "bm-more", open: this.moreOpen }, html("summary", {}, item.type === "chip" ? "Ball field" : "Heat and moisture"), this.rest.element)]
+      ? [html("details", { class: "bm-more", open: this.moreOpen }, html("summary", {}, { chip: "Ball field", region: "Thickness" }[item.type] ?? "Heat and moisture"), this.rest.element)]
       : [];
     details[0]?.addEventListener("toggle", (event) => {
       this.moreOpen = event.target.open;
@@ -375,7 +376,7 @@ export class BoardControls {
       html(
         "section",
         { class: "bm-box", "aria-label": "Chosen object" },
-        html("div", { class: "bm-title" }, this.title, html("span", {}, item.type === "chip" ? "chip of the job" : "")),
+        html("div", { class: "bm-title" }, this.title, html("span", {}, { chip: "chip of the job", region: "copper in the board" }[item.type] ?? "")),
         this.first.element,
         ...details,
       ),
@@ -384,6 +385,9 @@ export class BoardControls {
 
   #actionButtons(item) {
     const map = this.#map;
+    if (item.type === "region") {
+      return [this.#button("Turn 90°", () => map.turnBy(90)), this.#button("Delete", () => map.remove())];
+    }
     const part = item.type === "part";
     const place = isPlaced(item) ? [] : [this.#button("Place on the picture", () => this.#placeChosen(item.key))];
     const remove = part || isPlaced(item) ? [this.#button(part ? "Delete" : "Off the picture", () => map.remove())] : [];
@@ -426,7 +430,7 @@ export class BoardControls {
   #boardPanel() {
     const map = this.#map;
     const change = (name, value) => {
-      if (value === undefined) {
+      if (value === undefined && map.descriptors.board.find((field) => field.name === name).required) {
         return;
       }
       const { board } = map.steps.doc;
@@ -447,7 +451,29 @@ export class BoardControls {
       map.mode === "outline"
         ? [this.corners]
         : [html("p", { class: "bm-help" }, "Choose an object in the picture or the list, or place a new one.")];
-    return [html("section", { class: "bm-box", "aria-label": "Board" }, html("h2", {}, "Board"), this.first.element, ...outline)];
+    return [html("section", { class: "bm-box", "aria-label": "Board" }, html("h2", {}, "Board"), this.first.element, ...outline, ...this.#nozzlePick())];
+  }
+
+  /** Asks for the nozzle whose opening is shown over the chip; only looked at, never saved. */
+  #nozzlePick() {
+    const map = this.#map;
+    if (map.nozzles.length === 0) {
+      return [];
+    }
+    const pick = html(
+      "select",
+      {
+        id: `${map.id}-nozzle`,
+        change: (event) => {
+          map.nozzle = map.nozzles.find((nozzle) => nozzle.name === event.target.value) ?? null;
+          map.render();
+        },
+      },
+      html("option", { value: "" }, "none"),
+      ...map.nozzles.map((nozzle) => html("option", { value: nozzle.name }, nozzle.name)),
+    );
+    pick.value = map.nozzle?.name ?? "";
+    return [html("div", { class: "bm-field" }, html("label", { for: pick.id }, "Nozzle shown over the chip"), pick)];
   }
 
   #showCorners() {

@@ -152,21 +152,24 @@ export class BoardPicture {
     const outline = outlineOf(scene.doc);
     const chosen = scene.doc.items.find((item) => item.key === scene.chosen);
     // Larger bodies first, so that a small part on or under a large one can be taken hold of.
-    const placed = scene.doc.items
-      .filter(isPlaced)
-      .map((item) => ({ item, box: boxOf(item) }))
+    const everything = scene.doc.items.filter(isPlaced).map((item) => ({ item, box: boxOf(item) }));
+    const placed = everything
+      .filter(({ item }) => item.type !== "region")
       .sort((a, b) => b.box.length * b.box.width - a.box.length * a.box.width);
+    // Copper lies in the board, under all bodies; of two regions the later one counts, so it is drawn on top.
+    const regions = everything.filter(({ item }) => item.type === "region");
     const isChosen = (item) => item.key === scene.chosen;
     this.#below.replaceChildren(
       this.#patterns(),
       svg("polygon", { class: "bm-board", points: points(outline) }),
       ...this.#photo(scene),
+      ...this.#heater(scene),
       ...this.#grid(scene, w, h),
       svg("polygon", { class: "bm-edge", points: points(outline) }),
     );
     patch(
       this.#bodyLayer,
-      placed.map(({ item, box }) => {
+      [...regions, ...placed].map(({ item, box }) => {
         const state = `${isChosen(item)} ${this.#ballsShow(item)}`;
         return this.#kept(this.#bodies, item, state, () => this.#body(item, box, isChosen(item)));
       }),
@@ -176,13 +179,14 @@ export class BoardPicture {
     );
     patch(
       this.#labelLayer,
-      this.#placeLabels(placed, isChosen).map(({ item, label }) =>
+      this.#placeLabels([...placed, ...regions], isChosen).map(({ item, label }) =>
         this.#kept(this.#labels, item, label ? `${this.px} ${label.x} ${label.y} ${label.text}` : "", () => this.#label(item, label)),
       ),
     );
     this.#above.replaceChildren(
-      ...(chosen && isPlaced(chosen) && scene.mode === "choose" ? [this.#gap(scene.nearest), this.#frame(boxOf(chosen))] : []),
+      ...(chosen && isPlaced(chosen) && scene.mode === "choose" ? [this.#gap(scene.nearest), this.#frame(boxOf(chosen), chosen.type !== "region")] : []),
       ...(scene.mode === "outline" ? [this.#corners(outline, scene)] : []),
+      ...this.#nozzle(scene),
       ...this.#sketch(scene),
       this.#rulers(view, w, h),
     );
@@ -205,6 +209,35 @@ export class BoardPicture {
     }
     const { lengthMm: l, widthMm: w } = doc.board;
     return [svg("image", { href: photo, x: 0, y: -w, width: l, height: w, preserveAspectRatio: "none", opacity })];
+  }
+
+  /** Field and zones of the heater below; where no centre is given the board lies in the middle. */
+  #heater({ heaters, doc }) {
+    const heater = heaters?.preheater;
+    if (!heater) {
+      return [];
+    }
+    const box = (x, y, length, width, name) => svg("rect", { class: name, x, y: -y - width, width: length, height: width });
+    const shapes = (heater.zones ?? []).map((zone) => box(zone.xMm, zone.yMm, zone.lengthMm, zone.widthMm, "bm-zone"));
+    if (heater.lengthMm > 0 && heater.widthMm > 0) {
+      const x = heater.xMm ?? doc.board.lengthMm / 2;
+      const y = heater.yMm ?? doc.board.widthMm / 2;
+      shapes.push(box(x - heater.lengthMm / 2, y - heater.widthMm / 2, heater.lengthMm, heater.widthMm, "bm-field-below"));
+    }
+    return shapes;
+  }
+
+  /** Opening of the nozzle that was picked, over the chosen chip or else the first one that has a place. */
+  #nozzle({ nozzle, chosen, doc }) {
+    const chips = doc.items.filter((item) => item.type === "chip" && isPlaced(item));
+    const over = chips.find((item) => item.key === chosen) ?? chips[0];
+    if (!nozzle || !over) {
+      return [];
+    }
+    const { xMm: x, yMm: y, rotationDeg = 0 } = over.data;
+    const [l, w] = [nozzle.lengthMm, nozzle.widthMm ?? nozzle.lengthMm];
+    const shape = nozzle.round ? svg("circle", { class: "bm-nozzle", r: l / 2 }) : svg("rect", { class: "bm-nozzle", x: -l / 2, y: -w / 2, width: l, height: w });
+    return [svg("g", { transform: `translate(${x} ${-y}) rotate(${-rotationDeg})`, "data-nozzle": nozzle.name }, shape)];
   }
 
   #grid({ view, doc }, w, h) {
@@ -236,6 +269,9 @@ export class BoardPicture {
     if (item.data.takenOff) {
       classes.push("bm-taken-off");
     }
+    if (item.data.shield && item.data.shield !== "none") {
+      classes.push(`bm-shield-${item.data.shield}`);
+    }
     if (!box.sized) {
       classes.push("bm-unsized");
     }
@@ -251,6 +287,10 @@ export class BoardPicture {
     }
     if (kindNameOf(item) === "ball-grid-package") {
       group.append(...this.#ballField(item, box));
+    }
+    if (item.data.shield && item.data.shield !== "none") {
+      const by = 0.8;
+      group.append(svg("rect", { class: "bm-shield", x: -box.length / 2 - by, y: -box.width / 2 - by, width: box.length + 2 * by, height: box.width + 2 * by }));
     }
     return group;
   }
@@ -359,7 +399,7 @@ export class BoardPicture {
     return svg("g", { "data-handle": name }, reach, mark);
   }
 
-  #frame(box) {
+  #frame(box, turns) {
     const { x, y, handles, turn } = handlesOf(box, 1 / this.px);
     const frame = corners({ ...box, length: 2 * x, width: 2 * y });
     const stem = [
@@ -371,9 +411,13 @@ export class BoardPicture {
       "g",
       { class: "bm-frame" },
       svg("polygon", { points: points(frame) }),
-      svg("path", { d: `M${stem[0].x} ${-stem[0].y}L${stem[1].x} ${-stem[1].y}` }),
       ...handles.map((handle) => this.#handle(handle.name, at(handle).x, at(handle).y, false)),
-      this.#handle("turn", at(turn).x, at(turn).y, true),
+      ...(turns
+        ? [
+            svg("path", { d: `M${stem[0].x} ${-stem[0].y}L${stem[1].x} ${-stem[1].y}` }),
+            this.#handle("turn", at(turn).x, at(turn).y, true),
+          ]
+        : []),
     );
   }
 

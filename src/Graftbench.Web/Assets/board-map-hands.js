@@ -121,14 +121,16 @@ export class BoardHands {
       const box = boxOf(chosen);
       const frame = handlesOf(box, this.#map.view.pxPerMm);
       const local = toLocal(start.point, box);
-      const held = byFinger
-        ? Math.abs(local.x) <= frame.x && Math.abs(local.y) <= frame.y
-        : under.includes(chosen);
+      const framed = Math.abs(local.x) <= frame.x && Math.abs(local.y) <= frame.y;
+      // What sits on a copper region is meant before the region under it.
+      const onTop = under.length === 0 || under[0] === chosen || chosen.type !== "region";
+      const held = onTop && (byFinger ? framed : under.includes(chosen));
       if (held) {
         return { ...start, type: "move", key: chosen.key, box, under };
       }
     }
-    if (under.length > 0 && !byFinger) {
+    // A region may cover half the board: until it is chosen, a stroke over it pans like one over bare board.
+    if (under.length > 0 && !byFinger && under[0].type !== "region") {
       this.#map.choose(under[0].key);
       return { ...start, type: "move", key: under[0].key, box: boxOf(under[0]), under: [] };
     }

@@ -22,6 +22,8 @@ const kinds = {
   "plastic-part": { letter: "P", size: [12, 8], family: "plastic" },
   "label-or-tape": { letter: "L", size: [20, 10], family: "plastic" },
   other: { letter: "X", size: [8, 8], family: "other" },
+  "copper-rich": { letter: "", size: [30, 20], family: "copper" },
+  "copper-poor": { letter: "", size: [30, 20], family: "copper" },
 };
 
 const unheardOf = { letter: "X", size: [8, 8], family: "other" };
@@ -51,6 +53,22 @@ function roundness(name) {
     default:
       return 0;
   }
+}
+
+/** Slanted strokes across a box, many for much copper and few for little, so that the two differ without colour. */
+function slants(l, w, count, turn) {
+  const strokes = [];
+  const cut = (from, to, at) => ({ x: from.x + (to.x - from.x) * at, y: from.y + (to.y - from.y) * at });
+  for (let i = 1; i <= count; i++) {
+    const at = i / (count + 1);
+    // From one edge round the corner to the other, evenly spaced along the diagonal.
+    const corner = at <= 0.5 ? [{ x: -l / 2, y: w / 2 }, { x: l / 2, y: w / 2 }, { x: -l / 2, y: -w / 2 }, 2 * at] : [{ x: l / 2, y: -w / 2 }, { x: -l / 2, y: -w / 2 }, { x: l / 2, y: w / 2 }, 2 - 2 * at];
+    const [home, alongX, alongY, share] = corner;
+    const a = cut(home, alongX, share);
+    const b = cut(home, alongY, share);
+    strokes.push(`M${a.x * turn} ${a.y}L${b.x * turn} ${b.y}`);
+  }
+  return strokes.join("");
 }
 
 /**
@@ -119,6 +137,10 @@ export function bodyShapes(name, l, w) {
       return [body, mark(`M${-l / 2} ${-w / 2}L${l / 2} ${w / 2}M${-l / 2} ${w / 2}L${l / 2} ${-w / 2}`)];
     case "label-or-tape":
       return [body, mark(`M${-l * 0.4} ${-w * 0.3}h${l * 0.8}M${-l * 0.4} ${w * 0.3}h${l * 0.5}`)];
+    case "copper-rich":
+      return [body, mark(slants(l, w, 9, 1))];
+    case "copper-poor":
+      return [body, mark(slants(l, w, 3, -1))];
     case "other":
       return [body, mark(`M${-l / 2} ${-w / 4}L${-l / 4} ${-w / 2}`)];
     default:

@@ -10,19 +10,44 @@ const smallestOverlap = 0.005;
 
 let keyCount = 0;
 
-/** Makes the drawing from what the server wrote: { board, chips }. */
+// In the document a copper region has its left and lower edge, on the picture every object has its centre.
+const fromEdges = (region) => ({ ...region, xMm: toStep(region.xMm + region.lengthMm / 2, 0.001), yMm: toStep(region.yMm + region.widthMm / 2, 0.001) });
+const toEdges = (region) => ({ ...region, xMm: toStep(region.xMm - region.lengthMm / 2, 0.01), yMm: toStep(region.yMm - region.widthMm / 2, 0.01) });
+
+/** Makes the drawing from what the server wrote: { board, chips, heaters }. */
 export function readDrawing(json) {
-  const { parts = [], outline = [], ...board } = json.board;
+  const { parts = [], outline = [], copperRegions = [], ...board } = json.board;
   const item = (type) => (data) => ({ key: `k${++keyCount}`, type, data });
-  return { board, outline, items: [...(json.chips ?? []).map(item("chip")), ...parts.map(item("part"))] };
+  const regions = copperRegions.map(fromEdges).map(item("region"));
+  return { board, outline, items: [...(json.chips ?? []).map(item("chip")), ...parts.map(item("part")), ...regions] };
 }
 
 /** Writes the drawing in the form that it was read from. */
 export function writeDrawing(doc) {
-  const parts = doc.items.filter((item) => item.type === "part").map((item) => item.data);
-  const chips = doc.items.filter((item) => item.type === "chip").map((item) => item.data);
-  return { board: { ...doc.board, outline: doc.outline, parts }, chips };
+  const of = (type) => doc.items.filter((item) => item.type === type).map((item) => item.data);
+  return { board: { ...doc.board, outline: doc.outline, parts: of("part"), copperRegions: of("region").map(toEdges) }, chips: of("chip") };
 }
+
+/** What the fields of an object show: a region's edges as they stand in the document. */
+export const shownFields = (item) => (item.type === "region" ? toEdges(item.data) : item.data);
+
+/** Fields that a person typed, as the drawing holds them. */
+export function typedFields(item, fields) {
+  if (item.type !== "region") {
+    return fields;
+  }
+  const { xMm, yMm } = fromEdges({ ...toEdges(item.data), ...fields });
+  return { ...fields, xMm, yMm };
+}
+
+/** Copper regions in the order of the document, in which a later one counts where two overlap. */
+export const regionsOf = (doc) => doc.items.filter((item) => item.type === "region");
+
+/** What a new copper region may be; the picture's palette offers them. */
+export const copperKinds = [
+  ["copper-rich", "more copper"],
+  ["copper-poor", "less copper"],
+];
 
 /** The drawing as text with fields in a fixed order: equal drawings give equal texts. */
 export function fingerprint(doc) {
@@ -40,7 +65,12 @@ export function fingerprint(doc) {
 }
 
 /** What a person calls an object. */
-export const nameOf = (item) => (item.type === "chip" ? item.data.id : item.data.ref) || "(no reference)";
+export const nameOf = (item) => {
+  if (item.type === "region") {
+    return `${item.data.amount === "poor" ? "less" : "more"} copper ${item.data.lengthMm} × ${item.data.widthMm}`;
+  }
+  return (item.type === "chip" ? item.data.id : item.data.ref) || "(no reference)";
+};
 
 /** Side that an object sits on; chips are placed from the top. */
 export const sideOf = (item) => (item.type === "chip" ? "top" : (item.data.side ?? "top"));
@@ -52,7 +82,8 @@ export const isPlaced = (item) => Number.isFinite(item.data.xMm) && Number.isFin
 export const sizeFields = (item) => (item.type === "chip" ? ["bodyLengthMm", "bodyWidthMm"] : ["lengthMm", "widthMm"]);
 
 /** Kind of an object; every chip is a ball-grid package. */
-export const kindNameOf = (item) => (item.type === "chip" ? "ball-grid-package" : item.data.kind);
+export const kindNameOf = (item) =>
+  item.type === "chip" ? "ball-grid-package" : item.type === "region" ? `copper-${item.data.amount}` : item.data.kind;
 
 /** The body of a placed object as a box; sized is false where an extent is not known and a mark stands in. */
 export function boxOf(item) {
@@ -134,9 +165,9 @@ export function freeReference(doc, letter) {
   return letter + number;
 }
 
-/** Adds a part and gives the new drawing and its key. */
-export function withNew(doc, data, startingSize) {
-  const item = { key: `k${++keyCount}`, type: "part", data, startingSize };
+/** Adds an object and gives the new drawing and its key. */
+export function withNew(doc, data, startingSize, type = "part") {
+  const item = { key: `k${++keyCount}`, type, data, startingSize };
   return { doc: { ...doc, items: [...doc.items, item] }, key: item.key };
 }
 
@@ -147,6 +178,11 @@ export function without(doc, key) {
     return withFields(doc, key, { xMm: undefined, yMm: undefined });
   }
   return { ...doc, items: doc.items.filter((one) => one.key !== key) };
+}
+
+/** A ready data record for a new copper region; its kind is one of copperKinds. */
+export function newRegion(kind, x, y, length, width) {
+  return { amount: kind.slice("copper-".length), xMm: x, yMm: y, lengthMm: length, widthMm: width };
 }
 
 /** A ready data record for a new part. */
@@ -163,7 +199,7 @@ export function newPart(doc, kind, x, y, length, width) {
   };
 }
 
-const countsAsBody = (item) => isPlaced(item) && !item.data.takenOff;
+const countsAsBody = (item) => item.type !== "region" && isPlaced(item) && !item.data.takenOff;
 
 // Objects never change in place, so what is computed of one holds as long as it lives.
 const knownBodies = new WeakMap();
@@ -222,6 +258,19 @@ export function remarksOf(doc, place) {
       }
     }
   }
+  const regions = regionsOf(doc);
+  regions.forEach((one, i) => {
+    const { minX, minY, maxX, maxY } = bounds(corners(boxOf(one)));
+    if (minX < -0.5 || minY < -0.5 || maxX > doc.board.lengthMm + 0.5 || maxY > doc.board.widthMm + 0.5) {
+      remarks.push({ keys: [one.key], text: `Region ${nameOf(one)} reaches over the edge of the board.` });
+    }
+    for (const other of regions.slice(i + 1)) {
+      const polygon = clip(corners(boxOf(one)), corners(boxOf(other)));
+      if (polygon.length > 2 && Math.abs(area(polygon)) > smallestOverlap && one.data.amount !== other.data.amount) {
+        remarks.push({ keys: [other.key, one.key], text: `${nameOf(other)} lies over ${nameOf(one)}: where they overlap it counts alone.` });
+      }
+    }
+  });
   const seen = new Map();
   for (const item of doc.items) {
     const name = nameOf(item);

@@ -1,5 +1,5 @@
 // The side panel: the list of objects that mirrors the picture, and the fields of the chosen one.
-import { kindNameOf, isPlaced, nameOf, sideOf } from "./board-map-model.js";
+import { kindNameOf, isPlaced, nameOf, shownFields, sideOf } from "./board-map-model.js";
 
 /** Makes an HTML element; a property that is a function is a listener. */
 export function html(name, properties = {}, ...children) {
@@ -40,7 +40,11 @@ export const plain = (value) => String(Number(value.toFixed(2)));
 
 /** Where an object is, in words. */
 export function placeInWords(item) {
-  return isPlaced(item) ? `${item.data.xMm.toFixed(1)}, ${item.data.yMm.toFixed(1)} mm` : "not placed yet";
+  if (!isPlaced(item)) {
+    return "not placed yet";
+  }
+  const { xMm, yMm } = shownFields(item);
+  return `${item.type === "region" ? "from " : ""}${xMm.toFixed(1)}, ${yMm.toFixed(1)} mm`;
 }
 
 /** The listbox of all objects. */
@@ -96,7 +100,7 @@ export class ObjectList {
     if (known && known.item === item && known.isChosen === isChosen && known.isRemarked === isRemarked) {
       return known.row;
     }
-    const what = item.type === "chip" ? "chip of the job" : this.kindLabel(kindNameOf(item));
+    const what = { chip: "chip of the job", region: "copper in the board" }[item.type] ?? this.kindLabel(kindNameOf(item));
     const details = [what, placeInWords(item)];
     if (isPlaced(item) && sideOf(item) === "bottom") {
       details.push("bottom side");

@@ -7,6 +7,7 @@ import { kindOf } from "./board-map-kinds.js";
 import {
   Steps,
   boxOf,
+  copperKinds,
   draft,
   fingerprint,
   isPlaced,
@@ -14,11 +15,13 @@ import {
   nameOf,
   nearestTo,
   newPart,
+  newRegion,
   outlineOf,
   readDrawing,
   remarksOf,
   sideOf,
   sizeFields,
+  typedFields,
   withExtent,
   withFields,
   withNew,
@@ -48,6 +51,9 @@ class BoardMap extends HTMLElement {
     this.place = this.dataset.place;
     this.revision = Number(this.dataset.revision);
     this.descriptors = JSON.parse(this.dataset.fields);
+    this.heaters = JSON.parse(this.dataset.heaters ?? "{}");
+    this.nozzles = this.heaters.gas?.nozzles ?? [];
+    this.nozzle = null;
     this.steps = new Steps(readDrawing(JSON.parse(this.field.value)));
     this.shown = this.steps.doc;
     this.stored = fingerprint(this.steps.doc);
@@ -222,12 +228,20 @@ class BoardMap extends HTMLElement {
   }
 
   kindLabel(kind) {
-    return this.descriptors.kinds.find(([name]) => name === kind)?.[1] ?? kind;
+    return [...this.descriptors.kinds, ...copperKinds].find(([name]) => name === kind)?.[1] ?? kind;
   }
 
   setFields(fields, text, join = null) {
     if (this.chosenItem) {
       this.take(withFields(this.steps.doc, this.chosen, fields), text, join);
+    }
+  }
+
+  /** Sets fields as the panel names them: a region's edges, not its centre. */
+  typeFields(fields, text) {
+    const item = this.chosenItem;
+    if (item) {
+      this.setFields(typedFields(item, fields), text);
     }
   }
 
@@ -255,7 +269,12 @@ class BoardMap extends HTMLElement {
 
   turnBy(degrees) {
     const item = this.chosenItem;
-    if (item) {
+    if (item?.type === "region") {
+      if (degrees % 90 === 0) {
+        const { lengthMm, widthMm } = item.data;
+        this.setFields({ lengthMm: widthMm, widthMm: lengthMm }, `${nameOf(item)} turned.`);
+      }
+    } else if (item) {
       const rotationDeg = wholeTurn((item.data.rotationDeg ?? 0) + degrees);
       this.setFields({ rotationDeg }, `${nameOf(item)} turned to ${plain(rotationDeg)}°.`);
     }
@@ -337,15 +356,18 @@ class BoardMap extends HTMLElement {
     }
     const drawn = length > 0;
     const [l, w] = drawn ? [length, width] : kindOf(kind).size;
-    const data = newPart(this.steps.doc, kind, at.xMm, at.yMm, l, w);
-    const added = withNew(this.steps.doc, data, !drawn);
+    const isRegion = copperKinds.some(([name]) => name === kind);
+    // A drawn region keeps the edges that were drawn; its centre may lie between two steps.
+    const data = isRegion ? newRegion(kind, drawn ? x : at.xMm, drawn ? y : at.yMm, l, w) : newPart(this.steps.doc, kind, at.xMm, at.yMm, l, w);
+    const added = withNew(this.steps.doc, data, !drawn, isRegion ? "region" : "part");
     this.chosen = added.key;
     if (!this.keepPlacing) {
       this.mode = "choose";
       this.placing = null;
     }
     const size = drawn ? `${plain(l)} by ${plain(w)} mm` : "with a starting size; set the real one";
-    this.take(added.doc, `${data.ref} placed at ${plain(at.xMm)}, ${plain(at.yMm)} mm, ${size}.`);
+    const name = nameOf(added.doc.items.at(-1));
+    this.take(added.doc, `${name} placed at ${plain(at.xMm)}, ${plain(at.yMm)} mm, ${size}.`);
   }
 
   // ---- Outline ----------------------------------------------------------------------------------------------------
@@ -470,6 +492,8 @@ class BoardMap extends HTMLElement {
       nearest: this.nearest,
       photo: this.photo,
       opacity: this.opacity,
+      heaters: this.heaters,
+      nozzle: this.nozzle,
       sketch: this.hands.drag?.type === "sketch" ? this.hands.drag.box : null,
       aim: this.toPlace ? this.aim : null,
     });
@@ -539,9 +563,9 @@ class BoardMap extends HTMLElement {
       this.canvas.focus();
       return;
     }
-    const parts = this.shown.items.filter((item) => item.type === "part");
+    const listed = this.shown.items.filter((item) => item.type === type);
     const item =
-      type === "part" ? parts[Number(which)] : this.shown.items.find((one) => one.type === "chip" && one.data.id === which);
+      type === "part" || type === "region" ? listed[Number(which)] : this.shown.items.find((one) => one.type === "chip" && one.data.id === which);
     if (this.mode !== "choose") {
       this.setMode("choose");
     }

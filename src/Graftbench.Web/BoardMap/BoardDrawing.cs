@@ -9,7 +9,17 @@ namespace Graftbench.Web.BoardMap;
 internal static class BoardDrawing
 {
     /// <summary>Fields of the board that are drawn; all others of the stored board are left alone.</summary>
-    private static readonly string[] BoardFields = ["lengthMm", "widthMm", "thicknessMm", "outline", "parts"];
+    private static readonly string[] BoardFields =
+    [
+        "lengthMm",
+        "widthMm",
+        "thicknessMm",
+        "copperThicknessMm",
+        "support",
+        "outline",
+        "parts",
+        "copperRegions",
+    ];
 
     /// <summary>Fields of a chip that are drawn.</summary>
     private static readonly string[] ChipFields =
@@ -90,10 +100,14 @@ internal static class BoardDrawing
         && Numbers(board, required: true, "lengthMm", "widthMm")
         && Objects(board["parts"]) is { } parts
         && Objects(board["outline"]) is { } outline
+        && Objects(board["copperRegions"]) is { } regions
         && Objects(drawing["chips"]) is { } chips
         && parts.TrueForAll(part =>
             Texts(part, "ref", "kind")
             && Numbers(part, required: false, "xMm", "yMm", "lengthMm", "widthMm", "rotationDeg")
+        )
+        && regions.TrueForAll(region =>
+            Texts(region, "amount") && Numbers(region, required: true, "xMm", "yMm", "lengthMm", "widthMm")
         )
         && outline.TrueForAll(point => Numbers(point, required: true, "xMm", "yMm"))
         && chips.TrueForAll(chip => Texts(chip, "id") && Numbers(chip, required: false, ChipFields));

@@ -1,3 +1,4 @@
+using System.Text.Json;
 using Graftbench.Core.Jobs;
 using Graftbench.Store;
 
@@ -31,6 +32,9 @@ public sealed class BoardMapView
 
     /// <summary>The drawing as JSON: the stored one, or the posted one that could not be saved.</summary>
     public string Drawing { get; init; }
+
+    /// <summary>What the bench heats with, as JSON: shown on the picture, changed in the forms.</summary>
+    public string Heaters => JsonSerializer.Serialize(Stored.Job.Bench.Heat, JobFormat.Json);
 
     /// <summary>Revision that the drawing was made on.</summary>
     public int Revision { get; init; }

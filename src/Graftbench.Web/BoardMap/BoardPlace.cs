@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text.Json.Nodes;
 using System.Text.RegularExpressions;
 using Graftbench.Core.Jobs;
@@ -40,7 +41,7 @@ internal static class BoardPlaces
 }
 
 /// <summary>Something that keeps a drawing from being saved, and the drawn object it is about.</summary>
-/// <param name="Object"><c>part:3</c>, <c>chip:U1</c>, <c>outline</c>, <c>board</c>; null where it is about another part of the job.</param>
+/// <param name="Object"><c>part:3</c>, <c>region:0</c>, <c>chip:U1</c>, <c>outline</c>, <c>board</c>; null where it is about another part of the job.</param>
 /// <param name="Field">Field of the object in the job document; null where it is about the whole object.</param>
 /// <param name="Where">The object as a person calls it.</param>
 /// <param name="Problem">What is wrong.</param>
@@ -70,6 +71,17 @@ internal sealed partial record DrawingProblem(string? Object, string? Field, str
                 $"part:{part.Groups["index"].Value}",
                 FieldOf(part),
                 $"Part {Text(drawnPart["ref"])}",
+                problem
+            );
+        }
+        Match region = RegionPath().Match(problem.Path);
+        if (region.Success)
+        {
+            string index = region.Groups["index"].Value;
+            return new DrawingProblem(
+                $"region:{index}",
+                FieldOf(region),
+                $"Copper region {int.Parse(index, CultureInfo.InvariantCulture) + 1}",
                 problem
             );
         }
@@ -105,4 +117,10 @@ internal sealed partial record DrawingProblem(string? Object, string? Field, str
         RegexOptions.ExplicitCapture | RegexOptions.NonBacktracking
     )]
     private static partial Regex PartPath();
+
+    [GeneratedRegex(
+        @"^\w+\.copperRegions\[(?<index>\d{1,6})\](\.(?<field>\w+))?$",
+        RegexOptions.ExplicitCapture | RegexOptions.NonBacktracking
+    )]
+    private static partial Regex RegionPath();
 }
