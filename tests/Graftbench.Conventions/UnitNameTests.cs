@@ -33,6 +33,16 @@ public class UnitNameTests
         "Ev",
         "EvPerK",
         "M2PerS",
+        // Heat: conductivity, film, density, specific and latent heat, rates, power, energy.
+        "WPerMK",
+        "WPerM2K",
+        "KgPerM3",
+        "JPerKgK",
+        "JPerKg",
+        "JPerM2K",
+        "KPerS",
+        "J",
+        "W",
         // Angle.
         "Deg",
         // Shares and pure numbers.
@@ -49,6 +59,11 @@ public class UnitNameTests
         ["AllowedAttribute"] = "the range has the unit of the property that it stands on",
         ["CsvRow"] = "a cell has the unit that its column's name ends in",
         ["Constants"] = "the unit stands beside the value in the table",
+        ["HeatLimit"] = "the unit stands beside the value",
+        ["HeatFigure"] = "the unit is that of its limit",
+        ["HeatInput"] = "the unit stands beside the value in the table",
+        ["ReflowProfileRow"] = "the unit stands beside the value in the table",
+        ["ReworkTemperature"] = "the unit stands beside the value in the table",
         ["Units"] = "converts: the names are the units themselves",
     };
 

@@ -19,7 +19,8 @@ internal static class FactNames<T>
                 $"{row}: '{column}' holds '{row[column]}', not one of {string.Join(", ", ByName.Keys)}."
             );
 
-    private static string NameOf(T value)
+    /// <summary>Name of a member, as the tables and the job document write it.</summary>
+    public static string NameOf(T value)
     {
         string name = value.ToString();
         object[] own = typeof(T)
