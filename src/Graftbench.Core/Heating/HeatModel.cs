@@ -78,7 +78,11 @@ public sealed record BoardHeatModel(
     double MoltenC,
     IReadOnlyList<HeatAssumption> Assumptions,
     IReadOnlyList<Finding> Findings
-);
+)
+{
+    /// <summary>False where the job does not say enough for a model: there are no boxes, and the findings say why.</summary>
+    public bool Usable => Case.Boxes.Count > 0;
+}
 
 /// <summary>Set points over time, straight lines between; the devices' lags come on top.</summary>
 /// <param name="Gas">Set point of the gas.</param>

@@ -1,0 +1,110 @@
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+
+namespace Graftbench.Core.Heating;
+
+/// <summary>On which board and where a chip is heated.</summary>
+/// <param name="Board">The board.</param>
+/// <param name="Name"><c>host board</c> or <c>donor board</c>.</param>
+/// <param name="XMm">Centre of the chip from the left edge [mm].</param>
+/// <param name="YMm">Centre of the chip from the lower edge [mm].</param>
+/// <param name="RotationDeg">Turn, counter-clockwise [°].</param>
+internal sealed record HeatSite(Board Board, string Name, double XMm, double YMm, double RotationDeg)
+{
+    /// <summary>The site of a task; null with a finding where the job does not say.</summary>
+    public static HeatSite? Of(Job job, HeatTask task, Chip chip, ModelNotes notes)
+    {
+        if (task == HeatTask.Lift)
+        {
+            return Lifted(job, chip, notes);
+        }
+        const string Host = "host board";
+        if (chip.HostXMm is double x && chip.HostYMm is double y)
+        {
+            return new HeatSite(job.Host, Host, x, y, chip.HostRotationDeg ?? 0);
+        }
+        if (ChipSites.Of(job, chip) == ChipPlace.Host && chip.XMm is double ownX && chip.YMm is double ownY)
+        {
+            return new HeatSite(job.Host, Host, ownX, ownY, chip.HostRotationDeg ?? chip.RotationDeg);
+        }
+        List<Chip> replaced =
+        [
+            .. job.Chips.Where(one =>
+                one.Id != chip.Id && one.From == ChipPlace.Host && one is { XMm: not null, YMm: not null }
+            ),
+        ];
+        List<Chip> alike =
+        [
+            .. replaced.Where(one =>
+                Math.Abs(one.BodyLengthMm - chip.BodyLengthMm) < 1 && Math.Abs(one.BodyWidthMm - chip.BodyWidthMm) < 1
+            ),
+        ];
+        Chip? old =
+            alike.Count == 1 ? alike[0]
+            : replaced.Count == 1 ? replaced[0]
+            : null;
+        if (old is not null)
+        {
+            notes.Add(
+                "chip.site",
+                $"The chip goes to where {old.Id} sits on the host board.",
+                null,
+                0,
+                false,
+                "job-file"
+            );
+            return new HeatSite(
+                job.Host,
+                Host,
+                old.XMm!.Value,
+                old.YMm!.Value,
+                chip.HostRotationDeg ?? old.RotationDeg
+            );
+        }
+        Missing(job.Host, Host, chip, "goes on the host board (hostXMm and hostYMm)", notes);
+        return null;
+    }
+
+    private static HeatSite? Lifted(Job job, Chip chip, ModelNotes notes)
+    {
+        (Board? board, string name) = chip.From switch
+        {
+            ChipPlace.Host => (job.Host, "host board"),
+            ChipPlace.Donor => (job.Donor, "donor board"),
+            _ => (null, ""),
+        };
+        if (board is null)
+        {
+            notes.Find(
+                Verdict.FixFirst,
+                "heat.nothing-to-lift",
+                $"chip {chip.Id}",
+                "The chip sits on no board of this job, so there is nothing to lift.",
+                source: "job-file",
+                todo: "Enter the board that the chip comes from, or leave this heat out."
+            );
+            return null;
+        }
+        if (chip.XMm is double x && chip.YMm is double y)
+        {
+            return new HeatSite(board, name, x, y, chip.RotationDeg);
+        }
+        Missing(board, name, chip, $"sits on the {name} (xMm and yMm)", notes);
+        return null;
+    }
+
+    private static void Missing(Board board, string name, Chip chip, string where, ModelNotes notes)
+    {
+        bool nothingPlaced = board.Parts.All(part => part.XMm is null);
+        notes.Find(
+            nothingPlaced ? Verdict.Unknown : Verdict.FixFirst,
+            "heat.chip-without-place",
+            $"{name}, {chip.Id}",
+            nothingPlaced
+                ? "Neither the chip nor any part has a position on this board, so its temperatures cannot be computed."
+                : "The chip's position is not entered, so its temperatures cannot be computed.",
+            source: "job-file",
+            todo: $"Enter where the chip {where}; measure from the lower left corner."
+        );
+    }
+}
