@@ -62,6 +62,7 @@ public class UnitNameTests
         ["HeatLimit"] = "the unit stands beside the value",
         ["HeatFigure"] = "the unit is that of its limit",
         ["HeatInput"] = "the unit stands beside the value in the table",
+        ["ProfileFigure"] = "the unit stands beside the value",
         ["ReflowProfileRow"] = "the unit stands beside the value in the table",
         ["ReworkTemperature"] = "the unit stands beside the value in the table",
         ["Units"] = "converts: the names are the units themselves",

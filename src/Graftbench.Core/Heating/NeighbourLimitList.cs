@@ -1,0 +1,145 @@
+using Graftbench.Core.Facts;
+using Graftbench.Core.Jobs;
+
+namespace Graftbench.Core.Heating;
+
+/// <summary>Limits of the parts round the chip.</summary>
+internal static class NeighbourLimitList
+{
+    private const double PackageScaleDeltaK = 6;
+    private const double OtherScaleDeltaK = 8;
+    private const double RampScaleKPerS = 0.4;
+
+    public static IEnumerable<HeatLimit> Of(Job job, Board board, bool keeps, BoardHeatModel model)
+    {
+        Dictionary<string, Part> parts = board
+            .Parts.Where(part => !part.TakenOff)
+            .GroupBy(part => part.Ref, StringComparer.Ordinal)
+            .ToDictionary(group => group.Key, MostCautious, StringComparer.Ordinal);
+        (double solidC, ReworkTemperature solid, string why) = Solid(job, keeps ? ChipPlace.Host : ChipPlace.Donor);
+        foreach (
+            HeatPlace place in model.Places.Where(place => place.Part is not null && parts.ContainsKey(place.Part))
+        )
+        {
+            Part part = parts[place.Part!];
+            if (place.Kind == HeatPlaceKind.NeighbourBody)
+            {
+                foreach (HeatLimit limit in Body(part, place, keeps))
+                {
+                    yield return limit;
+                }
+            }
+            else if (place.Kind == HeatPlaceKind.NeighbourJoint && StaysSolid(part))
+            {
+                yield return new HeatLimit(
+                    HeatLimitKind.NeighbourSolid,
+                    place.Name,
+                    $"{part.Ref} joints",
+                    solidC,
+                    "°C",
+                    PackageScaleDeltaK,
+                    keeps,
+                    solid.Confidence,
+                    solid.Source,
+                    why
+                );
+            }
+        }
+    }
+
+    private static IEnumerable<HeatLimit> Body(Part part, HeatPlace place, bool keeps)
+    {
+        NeighbourLimit table = NeighbourLimits.Of(part.Kind);
+        double scale = part.Kind is PartKind.BallGridPackage or PartKind.MouldedPackage
+            ? PackageScaleDeltaK
+            : OtherScaleDeltaK;
+        if (part.PeakLimitC is double ownC)
+        {
+            string against =
+                table.PeakC is double tableC && tableC < ownC
+                    ? $" The table of kinds would say {ModelNotes.Show(tableC)} °C; the maker's own figure counts."
+                    : "";
+            yield return new HeatLimit(
+                HeatLimitKind.NeighbourPeak,
+                place.Name,
+                $"{part.Ref} body",
+                ownC,
+                "°C",
+                scale,
+                keeps,
+                Confidence.Seen,
+                "job-file",
+                "The part's own peak limit, as entered in the job." + against
+            );
+        }
+        else if (table.PeakC is double peakC)
+        {
+            yield return new HeatLimit(
+                HeatLimitKind.NeighbourPeak,
+                place.Name,
+                $"{part.Ref} body",
+                peakC,
+                "°C",
+                scale,
+                keeps,
+                table.Confidence,
+                table.Source,
+                $"{table.Title}: {table.Note}"
+            );
+        }
+        if (NeighbourLimits.RiseOf(part.Kind) is NeighbourLimit rise && part.Kind == PartKind.CeramicCapacitor)
+        {
+            yield return new HeatLimit(
+                HeatLimitKind.NeighbourRise,
+                place.Name,
+                $"{part.Ref} rise",
+                rise.RiseMostKPerS!.Value,
+                "K/s",
+                RampScaleKPerS,
+                keeps,
+                rise.Confidence,
+                rise.Source,
+                $"{rise.Title}: {rise.Note}"
+            );
+        }
+    }
+
+    private static bool StaysSolid(Part part) =>
+        part.StaySolid == YesNo.Yes || (part.StaySolid == YesNo.Unknown && NeighbourLimits.Of(part.Kind).StaySolid);
+
+    // Two parts of one name: the one that stands less.
+    private static Part MostCautious(IEnumerable<Part> same) =>
+        same.OrderBy(part => part.PeakLimitC ?? NeighbourLimits.Of(part.Kind).PeakC ?? double.PositiveInfinity).First();
+
+    // What the board was soldered with: told by the chips that sat on it or by the lands, else the cautious one.
+    private static (double SolidC, ReworkTemperature Row, string Why) Solid(Job job, ChipPlace place)
+    {
+        List<Alloy> told =
+        [
+            .. job
+                .Chips.Where(chip => chip.From == place)
+                .Select(chip => chip.BallAlloy)
+                .Append(place == ChipPlace.Host ? job.Materials.LandAlloy : null)
+                .OfType<string>()
+                .Select(Alloys.Find)
+                .OfType<Alloy>(),
+        ];
+        SolderProcess process =
+            told.Count > 0 && told.All(alloy => !alloy.Leaded) ? SolderProcess.LeadFree : SolderProcess.TinLead;
+        ReworkTemperature row = ReflowTables.Rework("neighbour-solid", process);
+        double marginDeltaK = ReflowTables.Rework("neighbour-solid-margin").High!.Value;
+        double solidusC = told.Count > 0 ? told.Min(alloy => alloy.SolidusC) : double.PositiveInfinity;
+        string solder = process == SolderProcess.LeadFree ? "lead-free" : "tin-lead";
+        string from =
+            told.Count > 0
+                ? $"the board is taken for {solder}"
+                : "the board's own solder is not known, so tin-lead is assumed";
+        return solidusC - marginDeltaK < row.High!.Value
+            ? (
+                solidusC - marginDeltaK,
+                ReflowTables.Rework("neighbour-solid-margin"),
+                $"First melt at {ModelNotes.Show(solidusC)} °C less {ModelNotes.Show(marginDeltaK)} K; {from}."
+            )
+            : (row.High.Value, row, $"Published for neighbours of {solder} boards; {from}.");
+    }
+}
