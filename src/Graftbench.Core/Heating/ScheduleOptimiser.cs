@@ -208,9 +208,13 @@ internal sealed class ScheduleOptimiser
                 for (int i = 0; i < limits.Count; i++)
                 {
                     double margin = RunFigures.Margin(limits[i], margins[k][i]);
+                    // Sampled margins must not cost the nominal run its limits.
                     margins[k][i] = scatter is null
                         ? margin / limits[i].Scale
-                        : (margin + scatter[i].Shift) / Math.Max(scatter[i].Sd, 0.1 * limits[i].Scale);
+                        : Math.Min(
+                            (margin + scatter[i].Shift) / Math.Max(scatter[i].Sd, 0.1 * limits[i].Scale),
+                            10 * margin / limits[i].Scale
+                        );
                 }
                 bench.Sides(tries[k], margins[k].AsSpan(limits.Count));
             }
