@@ -5,12 +5,14 @@ namespace Graftbench.Core.Heating;
 
 /// <summary>A nozzle with what a quick run of a usual schedule shows.</summary>
 /// <param name="Nozzle">The nozzle.</param>
+/// <param name="Opening">Its opening over the board.</param>
 /// <param name="Listed">Whether the bench has it.</param>
 /// <param name="OverhangMm">How far it reaches beyond the chip on its shortest side.</param>
 /// <param name="SpreadDeltaK">Spread over the joints, brought to the wanted melt.</param>
 /// <param name="WorstNeighbour">Margin of the neighbour with the least room, in uncertainties, brought to the wanted melt.</param>
 internal sealed record NozzleTrial(
     Nozzle Nozzle,
+    RectMm Opening,
     bool Listed,
     double OverhangMm,
     double SpreadDeltaK,
@@ -40,13 +42,13 @@ internal static class NozzleChooser
     /// <param name="tools">The bench.</param>
     /// <param name="chip">Outline of the chip on the board.</param>
     /// <param name="limits">Limits, for the wanted spread and the neighbours.</param>
-    /// <param name="run">Builds the model with a nozzle and runs a usual schedule; null where it cannot.</param>
+    /// <param name="run">Builds the model and its limits with a nozzle and runs a usual schedule; null where it cannot.</param>
     /// <param name="parallel">How many at once.</param>
     public static IReadOnlyList<NozzleTrial> Rank(
         HeatTools tools,
         RectMm chip,
         IReadOnlyList<HeatLimit> limits,
-        Func<Nozzle, (BoardHeatModel Model, HeatTrace Trace)?> run,
+        Func<Nozzle, (BoardHeatModel Model, HeatTrace Trace, IReadOnlyList<HeatLimit> Limits)?> run,
         ParallelOptions parallel
     )
     {
@@ -72,7 +74,7 @@ internal static class NozzleChooser
             0,
             candidates.Count,
             parallel,
-            i => trials[i] = run(candidates[i]) is { } done ? Trial(candidates[i], listed, done, limits) : null
+            i => trials[i] = run(candidates[i]) is { } done ? Trial(candidates[i], listed, done) : null
         );
         double wanted = limits.FirstOrDefault(one => one.Kind == HeatLimitKind.JointSpread)?.Value ?? UsualSpreadDeltaK;
         return
@@ -120,10 +122,10 @@ internal static class NozzleChooser
     private static NozzleTrial Trial(
         Nozzle nozzle,
         bool listed,
-        (BoardHeatModel Model, HeatTrace Trace) done,
-        IReadOnlyList<HeatLimit> limits
+        (BoardHeatModel Model, HeatTrace Trace, IReadOnlyList<HeatLimit> Limits) done
     )
     {
+        IReadOnlyList<HeatLimit> limits = done.Limits;
         RunFigures figures = new(done.Model.Places, limits, done.Model.MoltenC);
         double[] there = new double[limits.Count];
         figures.Compute(done.Trace, 0, smooth: false, there);
@@ -142,6 +144,13 @@ internal static class NozzleChooser
                 worst = Math.Min(worst, (limits[i].Value - peakC) / limits[i].Scale);
             }
         }
-        return new NozzleTrial(nozzle, listed, OverhangMm(done.Model.Nozzle, done.Model.Chip), spread, worst);
+        return new NozzleTrial(
+            nozzle,
+            done.Model.Nozzle,
+            listed,
+            OverhangMm(done.Model.Nozzle, done.Model.Chip),
+            spread,
+            worst
+        );
     }
 }

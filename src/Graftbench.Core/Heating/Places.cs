@@ -65,6 +65,13 @@ internal static class Places
     {
         double u = (xMm - chip.X0Mm) / Math.Max(chip.X1Mm - chip.X0Mm, 1e-6);
         double v = (yMm - chip.Y0Mm) / Math.Max(chip.Y1Mm - chip.Y0Mm, 1e-6);
-        return (u < 0.3 ? -1 : u > 0.7 ? 1 : 0, v < 0.3 ? -1 : v > 0.7 ? 1 : 0);
+        return (
+            u < 0.3 ? -1
+            : u > 0.7 ? 1
+            : 0,
+            v < 0.3 ? -1
+            : v > 0.7 ? 1
+            : 0
+        );
     }
 }

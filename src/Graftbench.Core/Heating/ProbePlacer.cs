@@ -52,7 +52,8 @@ internal static class ProbePlacer
             .. found.Select(
                 (one, i) =>
                 {
-                    double slope = Covariance(joint, one.Reads) / (Covariance(one.Reads, one.Reads) + one.Noise * one.Noise);
+                    double slope =
+                        Covariance(joint, one.Reads) / (Covariance(one.Reads, one.Reads) + one.Noise * one.Noise);
                     // What it reads when the coldest joint has just melted: the mean, moved along the line of regression.
                     double offset = one.Reads.Average() - coldest;
                     double reads = model.MoltenC + offset;

@@ -24,7 +24,10 @@ internal static class Sensitivity
             {
                 (string factor, double logSd, string what) = drawn[i];
                 HeatTrace up = runner.Run(schedule, FactorNames.Scaled(HeatFactors.Nominal, factor, Math.Exp(logSd)));
-                HeatTrace down = runner.Run(schedule, FactorNames.Scaled(HeatFactors.Nominal, factor, Math.Exp(-logSd)));
+                HeatTrace down = runner.Run(
+                    schedule,
+                    FactorNames.Scaled(HeatFactors.Nominal, factor, Math.Exp(-logSd))
+                );
                 string code = model
                     .Assumptions.Where(one => string.Equals(one.Factor, factor, StringComparison.Ordinal))
                     .MaxBy(one => one.LogSdRatio)!
@@ -41,9 +44,7 @@ internal static class Sensitivity
         );
         return
         [
-            .. found.OrderByDescending(one =>
-                Math.Max(Math.Abs(one.ColdestJointDeltaK), Math.Abs(one.BodyTopDeltaK))
-            ),
+            .. found.OrderByDescending(one => Math.Max(Math.Abs(one.ColdestJointDeltaK), Math.Abs(one.BodyTopDeltaK))),
         ];
     }
 

@@ -1,0 +1,248 @@
+using Graftbench.Core.Findings;
+
+namespace Graftbench.Core.Heating;
+
+/// <summary>The answer line and the findings of a heat plan.</summary>
+internal static class HeatAnswers
+{
+    /// <summary>What is heated.</summary>
+    public static string Subject(HeatRequest request) =>
+        request.Task == HeatTask.AttachBalls ? $"chip {request.ChipId}"
+        : ReferenceEquals(Remedies.BoardOf(request.Job, request.Task, request.ChipId), request.Job.Host) ? "host board"
+        : "donor board";
+
+    /// <summary>No settings, and why.</summary>
+    public static HeatPlan None(HeatRequest request, BoardHeatModel model, IReadOnlyList<Finding> findings)
+    {
+        IReadOnlyList<Finding> sorted = Finding.WorstFirst(findings);
+        return new HeatPlan(
+            request.Task,
+            Subject(request),
+            request.ChipId,
+            HeatPlanState.NoAnswer,
+            sorted.Count == 0 ? "No settings." : $"No settings: {sorted[0].What}",
+            [],
+            null,
+            null,
+            [],
+            null,
+            [],
+            [],
+            null,
+            [],
+            [],
+            model,
+            null,
+            [],
+            sorted
+        );
+    }
+
+    /// <summary>The plan with its answer line and findings.</summary>
+    public static HeatPlan Finished(HeatPlan plan, IReadOnlyList<HeatLimit> blocking, IReadOnlyList<string> assumed) =>
+        plan with
+        {
+            Answer = Answer(plan),
+            Findings = Finding.WorstFirst([
+                .. Limits(plan, blocking),
+                .. Trust(plan),
+                .. Chance(plan),
+                .. Nozzle(plan),
+                .. Bench(plan, assumed),
+                .. plan.Model!.Findings,
+            ]),
+        };
+
+    private static string Answer(HeatPlan plan)
+    {
+        int heated = plan.Stages.Count(stage => stage.GasC is not null);
+        double endS = plan.Stages.Where(stage => stage.GasC is not null).Sum(stage => stage.DurationS);
+        string stages = heated == 1 ? "Stage 1" : $"Stages 1-{heated}";
+        string joint = plan.Task == HeatTask.AttachBalls ? "ball" : "joint";
+        double? moltenS = Of(plan, HeatLimitKind.MoltenTimeLeast)?.Figure;
+        string molten = plan.Moments.Any(moment => moment.Name == "all-joints-molten")
+            ? moltenS is { } s
+                ? $"every {joint} molten for {s:0} s"
+                : $"every {joint} molten"
+            : $"not every {joint} melts";
+        string body = Of(plan, HeatLimitKind.BodyPeak) is { } top
+            ? top.Margin >= 0
+                ? $", body {top.Margin:0} K under its limit"
+                : $", body {-top.Margin:0} K over its limit"
+            : "";
+        string chance = plan.Chance is { } sure ? $"; chance {sure.AllKeptFraction:0.00}" : "";
+        string line = $"{stages}, {Places.Clock(endS)}: {molten}{body}{chance}";
+        if (plan.State == HeatPlanState.Planned)
+        {
+            return line;
+        }
+        HeatFigure? worst = plan.Figures.FirstOrDefault(figure => figure.Limit.Hard && figure.Margin < 0);
+        return worst is null
+            ? $"Not possible as it is. Nearest: {line}"
+            : $"Not possible as it is: {worst.Limit.Title} {worst.Figure:0.#} {worst.Limit.Unit} against {worst.Limit.Value:0.#}. Nearest: {line}";
+    }
+
+    private static HeatFigure? Of(HeatPlan plan, HeatLimitKind kind) =>
+        plan.Figures.FirstOrDefault(figure => figure.Limit.Kind == kind);
+
+    private static IEnumerable<Finding> Limits(HeatPlan plan, IReadOnlyList<HeatLimit> blocking)
+    {
+        foreach (HeatFigure figure in plan.Figures.Where(one => one.Margin < 0))
+        {
+            string against = string.Join(
+                ", ",
+                blocking.Where(one => one != figure.Limit).Take(2).Select(one => one.Title)
+            );
+            HeatRemedy? help = plan.Remedies.OrderByDescending(one => one.Enough).FirstOrDefault();
+            yield return new Finding(
+                figure.Limit.Hard ? Verdict.Blocker : Verdict.Warning,
+                figure.Limit.Hard ? "heat.limit-passed" : "heat.goal-missed",
+                Where(plan, figure.Limit),
+                $"{figure.Limit.Title}: {figure.Figure:0.#} {figure.Limit.Unit} {(figure.Limit.AtLeast ? "is below" : "is over")} {figure.Limit.Value:0.#} {figure.Limit.Unit} with the best settings of this bench"
+                    + (against.Length == 0 ? "." : $"; it stands against {against}."),
+                $"{figure.Figure:0.#} {figure.Limit.Unit}",
+                $"{figure.Limit.Value:0.#} {figure.Limit.Unit}",
+                figure.Limit.Source,
+                help?.What ?? "Relax the goal, change the nozzle, or protect the part."
+            );
+        }
+        if (plan.Figures.Count > 0 && plan.Figures.All(one => one.Margin >= 0))
+        {
+            HeatFigure tightest = plan.Figures[0];
+            yield return new Finding(
+                Verdict.Ok,
+                "heat.limits-kept",
+                plan.Subject,
+                $"Every limit is kept; the tightest is {tightest.Limit.Title} with {tightest.Margin:0.#} {tightest.Limit.Unit} left.",
+                $"{tightest.Figure:0.#} {tightest.Limit.Unit}",
+                $"{tightest.Limit.Value:0.#} {tightest.Limit.Unit}",
+                tightest.Limit.Source
+            );
+        }
+    }
+
+    private static string Where(HeatPlan plan, HeatLimit limit)
+    {
+        string? part = plan.Model!.Places.FirstOrDefault(place =>
+            string.Equals(place.Name, limit.Place, StringComparison.Ordinal)
+        )?.Part;
+        return part is null || string.Equals(part, plan.ChipId, StringComparison.Ordinal)
+            ? $"{plan.Subject}, chip {plan.ChipId}"
+            : $"{plan.Subject}, {part}";
+    }
+
+    private static IEnumerable<Finding> Trust(HeatPlan plan)
+    {
+        HeatAssumption[] films =
+        [
+            .. plan.Model!.Assumptions.Where(one =>
+                one is { Measured: false, Factor: "TopFactor" or "BottomFactor", LogSdRatio: > 0 }
+            ),
+        ];
+        if (films.Length > 0)
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "heat.not-calibrated",
+                plan.Subject,
+                $"The model is not calibrated to this bench: {string.Join("; ", films.Select(one => one.What.TrimEnd('.')))}.",
+                Source: films[0].Source,
+                Todo: "Make a trial run on a scrap board with two probes and enter the film coefficients, or watch a probe during the heat."
+            );
+        }
+        const double Allowed = 2;
+        if (plan.Trust is { ReducedErrorDeltaK: > Allowed } trust)
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "heat.reduced-model-off",
+                plan.Subject,
+                $"The reduced model, which searched the settings, is up to {trust.ReducedErrorDeltaK:0.0} K off the full one at joints and body; figures are those of the full model, chances may be off by as much.",
+                $"{trust.ReducedErrorDeltaK:0.0} K",
+                $"{Allowed:0} K",
+                "graftbench-estimate"
+            );
+        }
+    }
+
+    private static IEnumerable<Finding> Chance(HeatPlan plan)
+    {
+        if (plan.Chance is not { } chance)
+        {
+            yield break;
+        }
+        if (chance.AllKeptFraction < chance.WantedFraction)
+        {
+            HeatFigure? likeliest = plan.Figures.Where(one => one.Limit.Hard).MaxBy(one => one.PassedChanceFraction);
+            string which = likeliest is null
+                ? ""
+                : $"; most often passed: {likeliest.Limit.Title} ({likeliest.PassedChanceFraction:0.00})";
+            yield return new Finding(
+                Verdict.FixFirst,
+                "heat.chance-low",
+                plan.Subject,
+                $"The chance that every joint melts and no limit is passed is {chance.AllKeptFraction:0.00} ± {chance.AllKeptErrorFraction:0.00}{which}.",
+                $"{chance.AllKeptFraction:0.00}",
+                $"{chance.WantedFraction:0.00}",
+                "job-file",
+                plan.Remedies.FirstOrDefault(one => one.Enough)?.What
+                    ?? "Calibrate the bench or watch a probe during the heat: both raise the chance."
+            );
+        }
+        else
+        {
+            yield return new Finding(
+                Verdict.Ok,
+                "heat.chance",
+                plan.Subject,
+                $"The chance that every joint melts and no limit is passed is {chance.AllKeptFraction:0.00} ± {chance.AllKeptErrorFraction:0.00} over {chance.Samples} samples.",
+                $"{chance.AllKeptFraction:0.00}",
+                $"{chance.WantedFraction:0.00}",
+                "graftbench-estimate"
+            );
+        }
+    }
+
+    private static IEnumerable<Finding> Nozzle(HeatPlan plan)
+    {
+        if (plan.Nozzle is { OverhangMm: < 0 } nozzle)
+        {
+            yield return new Finding(
+                Verdict.FixFirst,
+                "heat.nozzle-small",
+                plan.Subject,
+                $"The nozzle ends {-nozzle.OverhangMm:0.#} mm inside the chip's edge: the outer joints get no hot gas.",
+                $"{nozzle.OverhangMm:0.#} mm",
+                "0 mm",
+                "common-practice",
+                "Get a nozzle that reaches beyond the chip."
+            );
+        }
+        else if (plan.Nozzle is { Name: null })
+        {
+            yield return new Finding(
+                Verdict.Unknown,
+                "heat.nozzle-not-listed",
+                plan.Subject,
+                $"The bench lists no nozzle; the plan is for one of {plan.Nozzle.LengthMm:0.#} x {plan.Nozzle.WidthMm:0.#} mm.",
+                Source: "job-file",
+                Todo: "Enter the nozzles at hand."
+            );
+        }
+    }
+
+    private static IEnumerable<Finding> Bench(HeatPlan plan, IReadOnlyList<string> assumed)
+    {
+        if (assumed.Count > 0)
+        {
+            yield return new Finding(
+                Verdict.Unknown,
+                "heat.bench-assumed",
+                plan.Subject,
+                $"Assumed of the bench: {string.Join(" ", assumed)}",
+                Source: "common-practice",
+                Todo: "Enter what the heaters can do."
+            );
+        }
+    }
+}

@@ -1,0 +1,328 @@
+using Graftbench.Core.Facts;
+using Graftbench.Core.Jobs;
+
+namespace Graftbench.Core.Heating;
+
+/// <summary>A change at the bench or in the job that may free the plan.</summary>
+/// <param name="Code">Stable name.</param>
+/// <param name="What">What to change.</param>
+/// <param name="CostMin">Time it costs, estimated [min].</param>
+/// <param name="Job">The job as it would be.</param>
+/// <param name="Nozzle">Nozzle; null for the planned one.</param>
+/// <param name="FlowPercent">Flow; null for the planned one [%].</param>
+/// <param name="PreheaterMaxC">Hottest preheater setting; null for the bench's own [°C].</param>
+public sealed record RemedyChange(
+    string Code,
+    string What,
+    double CostMin,
+    Job Job,
+    Nozzle? Nozzle = null,
+    double? FlowPercent = null,
+    double? PreheaterMaxC = null
+);
+
+/// <summary>A changed case, ready to be searched.</summary>
+/// <param name="Runner">Its reduced model.</param>
+/// <param name="Model">Its model.</param>
+/// <param name="Limits">Its limits.</param>
+public sealed record RemedyCase(IHeatRunner Runner, BoardHeatModel Model, IReadOnlyList<HeatLimit> Limits);
+
+/// <summary>Looks for changes that would help where a limit is passed, and tries each with the model.</summary>
+internal static class Remedies
+{
+    // Times at the bench, estimated.
+    private const double FlowMin = 1;
+    private const double NozzleMin = 3;
+    private const double ShieldMin = 5;
+    private const double ConfirmMin = 5;
+    private const double PreheatMin = 10;
+    private const double PartOffMin = 20;
+    private const double AlloyMin = 30;
+    private const double StrongerPreheatDeltaK = 60;
+
+    /// <summary>Changes worth trying, cheapest first.</summary>
+    public static IReadOnlyList<RemedyChange> Candidates(
+        Job job,
+        HeatTask task,
+        string chipId,
+        BoardHeatModel model,
+        Nozzle nozzle,
+        double? flowPercent,
+        IReadOnlyList<HeatLimit> blocking
+    )
+    {
+        List<RemedyChange> found = [];
+        HeatTools tools = job.Bench.Heat;
+        FlowStep? stronger = tools
+            .Gas.FlowSteps.Where(step => flowPercent is { } now && step.FlowPercent > now + 0.1)
+            .MinBy(step => step.FlowPercent);
+        if (stronger is not null)
+        {
+            found.Add(
+                new RemedyChange(
+                    "flow-higher",
+                    $"Take the airflow step {stronger.Name}.",
+                    FlowMin,
+                    job,
+                    FlowPercent: stronger.FlowPercent
+                )
+            );
+        }
+        if (Larger(tools, nozzle) is { } larger)
+        {
+            string what = larger.Listed
+                ? $"Take the larger nozzle {larger.Nozzle.Name}."
+                : $"Get a larger nozzle: {larger.Nozzle.Name}; the bench lists none that is larger.";
+            found.Add(new RemedyChange("nozzle-larger", what, NozzleMin, job, Nozzle: larger.Nozzle));
+        }
+        foreach (string reference in Blocked(blocking, model))
+        {
+            if (
+                WithPart(job, task, chipId, reference, part => part with { Shield = Better(part.Shield) }) is
+                { } shielded
+            )
+            {
+                found.Add(
+                    new RemedyChange(
+                        "shield",
+                        $"Shield {reference} with {Shielded(job, task, chipId, reference)}.",
+                        ShieldMin,
+                        shielded
+                    )
+                );
+            }
+            if (WithPart(job, task, chipId, reference, part => part with { TakenOff = true }) is { } without)
+            {
+                found.Add(
+                    new RemedyChange("part-off", $"Take {reference} off the board for this heat.", PartOffMin, without)
+                );
+            }
+        }
+        double preheaterMaxC = tools.Preheater.MaxC ?? 250;
+        found.Add(
+            new RemedyChange(
+                "preheat-stronger",
+                $"Preheat with a heater that can be set to {preheaterMaxC + StrongerPreheatDeltaK:0} °C.",
+                PreheatMin,
+                job,
+                PreheaterMaxC: preheaterMaxC + StrongerPreheatDeltaK
+            )
+        );
+        if (task != HeatTask.Lift && model.MoltenC > 200)
+        {
+            found.Add(
+                new RemedyChange(
+                    "other-alloy",
+                    "Attach tin-lead balls (Sn63Pb37, molten at 183 °C), where the customer's rules allow lead.",
+                    AlloyMin,
+                    WithAlloy(job, "Sn63Pb37")
+                )
+            );
+        }
+        if (task != HeatTask.Lift && model.MoltenC > 150)
+        {
+            found.Add(
+                new RemedyChange(
+                    "low-melt-alloy",
+                    "Attach tin-bismuth balls (Sn42Bi58, molten at 141 °C); no lead may be left on the lands, and the joints are brittle.",
+                    AlloyMin + 1,
+                    WithAlloy(job, "Sn42Bi58")
+                )
+            );
+        }
+        return [.. found.OrderBy(one => one.CostMin)];
+    }
+
+    /// <summary>Tries changes and says what each does, cheapest first.</summary>
+    /// <param name="changes">Changes to try.</param>
+    /// <param name="build">Rebuilds the model with a change; null where it cannot be.</param>
+    /// <param name="solve">Searches a changed case.</param>
+    /// <param name="before">What the plan reached without a change.</param>
+    /// <param name="limits">Its limits.</param>
+    /// <param name="blocking">Limits that block it.</param>
+    /// <param name="cancel">Asked before each.</param>
+    public static IReadOnlyList<HeatRemedy> Try(
+        IReadOnlyList<RemedyChange> changes,
+        Func<RemedyChange, RemedyCase?> build,
+        Func<RemedyChange, RemedyCase, ScheduleAnswer> solve,
+        ScheduleAnswer before,
+        IReadOnlyList<HeatLimit> limits,
+        IReadOnlyList<HeatLimit> blocking,
+        CancellationToken cancel
+    )
+    {
+        List<(string Code, string What, string Effect, bool Enough, double CostMin)> found = [];
+        foreach (RemedyChange change in changes)
+        {
+            cancel.ThrowIfCancellationRequested();
+            if (build(change) is not { } made)
+            {
+                continue;
+            }
+            ScheduleAnswer answer = solve(change, made);
+            if (answer.Converged)
+            {
+                found.Add(
+                    (
+                        change.Code,
+                        change.What,
+                        Effect(answer, made.Limits, before, limits),
+                        answer.Possible,
+                        change.CostMin
+                    )
+                );
+            }
+        }
+        foreach (HeatLimit limit in blocking)
+        {
+            int i = IndexOf(limits, limit);
+            double short_ = i < 0 ? 0 : -RunFigures.Margin(limit, before.Figures[i]);
+            if (short_ > 0 && limit.Confidence != Confidence.Seen && !limit.AtLeast)
+            {
+                found.Add(
+                    (
+                        "limit-confirmed",
+                        $"Look up the limit of {limit.Title} in its data sheet and enter it.",
+                        $"The best settings pass {limit.Value:0.#} {limit.Unit} by {short_:0.#}; a limit that much higher would free the plan of it.",
+                        false,
+                        ConfirmMin
+                    )
+                );
+            }
+        }
+        return
+        [
+            .. found
+                .OrderBy(one => one.CostMin)
+                .Select((one, i) => new HeatRemedy(i + 1, one.Code, one.What, one.Effect, one.Enough, one.CostMin)),
+        ];
+    }
+
+    private static string Effect(
+        ScheduleAnswer answer,
+        IReadOnlyList<HeatLimit> changed,
+        ScheduleAnswer before,
+        IReadOnlyList<HeatLimit> limits
+    )
+    {
+        List<string> parts = [];
+        for (int i = 0; i < limits.Count; i++)
+        {
+            if (RunFigures.Margin(limits[i], before.Figures[i]) >= 0)
+            {
+                continue;
+            }
+            int j = IndexOf(changed, limits[i]);
+            parts.Add(
+                j < 0
+                    ? $"{limits[i].Title} no longer counts"
+                    : $"{limits[i].Title} {before.Figures[i]:0.#} → {answer.Figures[j]:0.#} {limits[i].Unit} (limit {changed[j].Value:0.#})"
+            );
+        }
+        string rest = answer.Possible
+            ? "every limit is kept"
+            : $"still passed: {string.Join(", ", answer.Blocking.Take(2).Select(one => one.Title))}";
+        return parts.Count == 0 ? $"By the model: {rest}." : $"By the model: {string.Join("; ", parts)}; {rest}.";
+    }
+
+    private static int IndexOf(IReadOnlyList<HeatLimit> limits, HeatLimit limit)
+    {
+        for (int i = 0; i < limits.Count; i++)
+        {
+            if (limits[i].Kind == limit.Kind && string.Equals(limits[i].Place, limit.Place, StringComparison.Ordinal))
+            {
+                return i;
+            }
+        }
+        return -1;
+    }
+
+    private static (Nozzle Nozzle, bool Listed)? Larger(HeatTools tools, Nozzle now)
+    {
+        double lengthMm = now.LengthMm;
+        double widthMm = now.WidthMm ?? now.LengthMm;
+        Nozzle? listed = tools
+            .Gas.Nozzles.Where(one =>
+                one.LengthMm >= lengthMm
+                && (one.WidthMm ?? one.LengthMm) >= widthMm
+                && one.LengthMm * (one.WidthMm ?? one.LengthMm) > lengthMm * widthMm * 1.02
+            )
+            .MinBy(one => one.LengthMm * (one.WidthMm ?? one.LengthMm));
+        return listed is not null
+            ? (listed, true)
+            : (
+                new Nozzle
+                {
+                    Name = $"{lengthMm + 6:0.#} x {widthMm + 6:0.#} mm",
+                    LengthMm = lengthMm + 6,
+                    WidthMm = widthMm + 6,
+                },
+                false
+            );
+    }
+
+    private static IEnumerable<string> Blocked(IReadOnlyList<HeatLimit> blocking, BoardHeatModel model) =>
+        blocking
+            .Where(limit =>
+                limit.Kind is HeatLimitKind.NeighbourPeak or HeatLimitKind.NeighbourSolid or HeatLimitKind.NeighbourRise
+            )
+            .Select(limit =>
+                model
+                    .Places.FirstOrDefault(place => string.Equals(place.Name, limit.Place, StringComparison.Ordinal))
+                    ?.Part
+            )
+            .OfType<string>()
+            .Distinct(StringComparer.Ordinal)
+            .Take(2);
+
+    private static HeatShield Better(HeatShield now) =>
+        now is HeatShield.None or HeatShield.Tape ? HeatShield.Foil : HeatShield.Cover;
+
+    private static string Shielded(Job job, HeatTask task, string chipId, string reference) =>
+        BoardOf(job, task, chipId)
+            .Parts.First(part => string.Equals(part.Ref, reference, StringComparison.Ordinal))
+            .Shield
+            is HeatShield.None
+                or HeatShield.Tape
+            ? "metal foil"
+            : "a metal cover that keeps the gas off";
+
+    /// <summary>The board that is heated.</summary>
+    public static Board BoardOf(Job job, HeatTask task, string chipId) =>
+        task == HeatTask.Lift
+        && job.Chips.FirstOrDefault(chip => string.Equals(chip.Id, chipId, StringComparison.Ordinal))?.From
+            == ChipPlace.Donor
+        && job.Donor is { } donor
+            ? donor
+            : job.Host;
+
+    private static Job? WithPart(Job job, HeatTask task, string chipId, string reference, Func<Part, Part> change)
+    {
+        bool Is(Part part) => string.Equals(part.Ref, reference, StringComparison.Ordinal);
+        Board Changed(Board board) =>
+            board with
+            {
+                Parts = [.. board.Parts.Select(part => Is(part) ? change(part) : part)],
+            };
+        Board board = BoardOf(job, task, chipId);
+        if (!board.Parts.Any(part => Is(part) && change(part) != part))
+        {
+            return null;
+        }
+        return ReferenceEquals(board, job.Host)
+            ? job with
+            {
+                Host = Changed(board),
+            }
+            : job with
+            {
+                Donor = Changed(board),
+            };
+    }
+
+    private static Job WithAlloy(Job job, string alloy) =>
+        job with
+        {
+            Materials = job.Materials with { BallAlloy = alloy, LandAlloy = null },
+        };
+}
