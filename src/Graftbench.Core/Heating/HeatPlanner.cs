@@ -96,7 +96,7 @@ public static class HeatPlanner
             Tell("Building the model", 0.2);
             BoardHeatModel model = WithProbes(models.Build(request.Job, request.Task, request.ChipId, nozzle, flow));
             IReadOnlyList<HeatLimit> limits = models.Limits(request.Job, request.Task, model);
-            IHeatRunner runner = models.Reduced(model, cancel);
+            IHeatRunner runner = models.Reduced(model, rough: false, cancel);
             Tell("Looking for settings", 0.4);
             BenchSettings bench = Bench(request.Job, model, null);
             ScheduleOptimiser search = new(runner, bench, limits, model.MoltenC, request.Workers, cancel);
@@ -324,7 +324,7 @@ public static class HeatPlanner
                         return null;
                     }
                     return new RemedyCase(
-                        models.Reduced(built, cancel),
+                        models.Reduced(built, rough: true, cancel),
                         built,
                         models.Limits(change.Job, request.Task, built)
                     );

@@ -74,8 +74,11 @@ public interface IHeatModels
     HeatTrace Quick(BoardHeatModel model, HeatSchedule schedule, CancellationToken cancel);
 
     /// <summary>The reduced model.</summary>
+    /// <param name="model">The model.</param>
+    /// <param name="rough">From a wider grid: for comparing remedies.</param>
+    /// <param name="cancel">Stops it.</param>
     /// <exception cref="HeatModelException">It could not be built.</exception>
-    IHeatRunner Reduced(BoardHeatModel model, CancellationToken cancel);
+    IHeatRunner Reduced(BoardHeatModel model, bool rough, CancellationToken cancel);
 
     /// <summary>The full model on one schedule, with its trust figures and pictures.</summary>
     /// <param name="model">The model.</param>

@@ -52,4 +52,48 @@ public static class Dense
             product[i] = Dot(matrix.Slice(i * x.Length, x.Length), x);
         }
     }
+
+    /// <summary>Adds the product of a matrix, stored column by column, with a vector.</summary>
+    /// <param name="columns">Length rows·columns.</param>
+    /// <param name="x">Length columns.</param>
+    /// <param name="sum">Length rows; added to.</param>
+    public static void AddColumns(ReadOnlySpan<double> columns, ReadOnlySpan<double> x, Span<double> sum)
+    {
+        int rows = sum.Length;
+        int k = 0;
+        // Four columns at once: the sums are read and written a quarter as often.
+        for (; k + 4 <= x.Length; k += 4)
+        {
+            AddFour(columns.Slice(k * rows, 4 * rows), x[k], x[k + 1], x[k + 2], x[k + 3], sum);
+        }
+        for (; k < x.Length; k++)
+        {
+            AddScaled(sum, x[k], columns.Slice(k * rows, rows));
+        }
+    }
+
+    private static void AddFour(ReadOnlySpan<double> four, double a, double b, double c, double d, Span<double> sum)
+    {
+        int rows = sum.Length;
+        int width = Vector<double>.Count;
+        ReadOnlySpan<double> first = four[..rows];
+        ReadOnlySpan<double> second = four.Slice(rows, rows);
+        ReadOnlySpan<double> third = four.Slice(2 * rows, rows);
+        ReadOnlySpan<double> fourth = four.Slice(3 * rows, rows);
+        Vector<double> va = new(a);
+        Vector<double> vb = new(b);
+        Vector<double> vc = new(c);
+        Vector<double> vd = new(d);
+        int i = 0;
+        for (; i <= rows - width; i += width)
+        {
+            Vector<double> one = va * new Vector<double>(first[i..]) + vb * new Vector<double>(second[i..]);
+            Vector<double> two = vc * new Vector<double>(third[i..]) + vd * new Vector<double>(fourth[i..]);
+            (new Vector<double>(sum[i..]) + one + two).CopyTo(sum[i..]);
+        }
+        for (; i < rows; i++)
+        {
+            sum[i] += a * first[i] + b * second[i] + c * third[i] + d * fourth[i];
+        }
+    }
 }

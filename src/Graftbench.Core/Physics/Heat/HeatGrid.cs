@@ -8,6 +8,10 @@ internal sealed class HeatGrid
 {
     private const double SameLineMm = 1e-6;
 
+    // Heights of neighbours may move less than their outlines.
+    private const double HeightSnapRatio = 0.3;
+    private const double TallGrowth = 0.15;
+
     private HeatGrid(double[] x, double[] y, double[] z)
     {
         XMm = x;
@@ -54,7 +58,7 @@ internal sealed class HeatGrid
             p => p.YMm,
             hot
         );
-        return new HeatGrid(x, y, Vertical(heat, mesh, board, packageTopMm));
+        return new HeatGrid(x, y, Vertical(heat, mesh, board, package, packageTopMm));
     }
 
     // The rectangle with the strongest film from above: what is stacked inside it is the package.
@@ -113,34 +117,44 @@ internal sealed class HeatGrid
         );
     }
 
-    private static double[] Vertical(HeatCase heat, HeatMesh mesh, HeatBox board, double packageTopMm)
+    private static double[] Vertical(
+        HeatCase heat,
+        HeatMesh mesh,
+        HeatBox board,
+        List<HeatBox> package,
+        double packageTopMm
+    )
     {
-        List<double> firm =
-        [
-            .. heat.Boxes.SelectMany(box => Both((box.Z0Mm, box.Z1Mm))),
-            .. heat.Probes.Select(p => p.ZMm),
-        ];
         double from = heat.Boxes.Min(box => box.Z0Mm);
         double to = heat.Boxes.Max(box => box.Z1Mm);
+        List<double> firm =
+        [
+            from,
+            to,
+            .. package.Append(board).SelectMany(box => Both((box.Z0Mm, box.Z1Mm))),
+            .. heat.Probes.Select(probe => probe.ZMm),
+        ];
+        List<double> loose = [.. heat.Boxes.Except(package).SelectMany(box => Both((box.Z0Mm, box.Z1Mm)))];
         double boardMm = board.Z1Mm - board.Z0Mm;
-        bool partsBelow = from < board.Z0Mm - SameLineMm;
         // Heat leaves the ball layer into the thin top sheet and turns sideways there, so the first layer is the thinnest.
         double first = boardMm / (mesh.BoardLayersNumber * (mesh.BoardLayersNumber + 1) / 2);
         const double Growth = 0.45;
         return Subdivide(
-            Breaks(firm, [], from, to, 0),
+            Breaks(firm, loose, from, to, HeightSnapRatio * mesh.SnapMm),
             position =>
             {
                 if (position > board.Z1Mm)
                 {
-                    return position <= packageTopMm ? mesh.PackageLayerMm : 3 * mesh.PackageLayerMm;
+                    return position <= packageTopMm
+                        ? mesh.PackageLayerMm
+                        : 3 * mesh.PackageLayerMm + TallGrowth * (position - packageTopMm);
                 }
                 if (position < board.Z0Mm)
                 {
-                    return 3 * mesh.PackageLayerMm;
+                    return 3 * mesh.PackageLayerMm + TallGrowth * (board.Z0Mm - position);
                 }
                 double depth = board.Z1Mm - position;
-                return first + Growth * (partsBelow ? Math.Min(depth, boardMm - depth) : depth);
+                return first + Growth * depth;
             }
         );
     }

@@ -23,6 +23,9 @@ public sealed record HeatMesh(
     /// <summary>The usual grid: within 0.6 K of finite elements at the joints of the reference cases.</summary>
     public static HeatMesh Usual { get; } = new(0.5, 0.4, 4, 6, 8, 0.42, 0, 1);
 
+    /// <summary>For plans: boards with many neighbours at about 40,000 nodes; what it costs in accuracy is computed with each plan.</summary>
+    public static HeatMesh Plan { get; } = new(0.6, 0.45, 4, 8, 6, 0.42, 1.2, 1);
+
     /// <summary>Half the work or less, for trends and first guesses.</summary>
     public static HeatMesh Coarse { get; } = Usual.Scaled(1.7) with { StepS = 2 };
 

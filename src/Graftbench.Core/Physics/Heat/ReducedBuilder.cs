@@ -23,8 +23,8 @@ internal static class ReducedBuilder
     private const double HeatS = 220;
     private const double TestS = 420;
     private const int ColumnsPerRun = 24;
-    private const int MainShapes = 40;
-    private const int MeltShapes = 16;
+    private const int MainShapes = 36;
+    private const int MeltShapes = 14;
     private const int RadiantPoints = 24;
     private const double SmallestShapeRatio = 1e-6;
     private const int TilesAcross = 5;
@@ -598,13 +598,13 @@ internal static class ReducedBuilder
             double c = radiating[nodes[picked[a]]];
             for (int k = 0; k < n; k++)
             {
-                points[a * n + k] = basis[k][nodes[picked[a]]];
+                points[k * m + a] = basis[k][nodes[picked[a]]];
                 double sum = 0;
                 for (int b = 0; b < m; b++)
                 {
                     sum += projected[k][b] * inverse[b * m + a];
                 }
-                weights[k * m + a] = sum * c;
+                weights[a * n + k] = sum * c;
             }
         }
         return (points, weights);

@@ -37,7 +37,21 @@ internal sealed class ReducedModel
         public int Count => TileOf.Length == 0 ? 0 : TileOf[^1] + 1;
     }
 
-    /// <summary>What <see cref="ReducedBuilder"/> makes.</summary>
+    /// <summary>What <see cref="ReducedBuilder"/> makes; square matrices are symmetric, so rows are columns.</summary>
+    /// <param name="States">Number of shapes.</param>
+    /// <param name="StartC">Start of every run [°C].</param>
+    /// <param name="Conduction">VᵀKV.</param>
+    /// <param name="Conductances">Films by group, and what the conductivity factors add.</param>
+    /// <param name="Capacities">What the capacity factor adds.</param>
+    /// <param name="Inputs">Films' inputs.</param>
+    /// <param name="RadiantInputs">Surroundings' inputs.</param>
+    /// <param name="RadiantLinear">4T_m³·Vᵀ c V.</param>
+    /// <param name="RadiantLinearStart">4T_m³·T₀·Vᵀc.</param>
+    /// <param name="RadiantPoints">Shapes at the radiation points, one state after the other.</param>
+    /// <param name="RadiantWeights">Weights of the radiation points, one point after the other.</param>
+    /// <param name="Meltings">Melting tiles.</param>
+    /// <param name="Outputs">Shapes at the places, place by place.</param>
+    /// <param name="OutputCount">Number of places.</param>
     internal sealed record Parts(
         int States,
         double StartC,
@@ -57,7 +71,8 @@ internal sealed class ReducedModel
 
     private const double MeanRadiatingK = 400;
     private const double EdgeDeltaK = 1e-4;
-    private const int MaxRounds = 60;
+    private const int PatientRounds = 12;
+    private const int MaxRounds = 26;
     private readonly Parts parts;
     private readonly double stepS;
 
@@ -86,15 +101,14 @@ internal sealed class ReducedModel
         int steps = Math.Max(1, (int)Math.Round(durationS / stepS));
         HeatCase heat = new("", parts.StartC, durationS, [], [], [], signals, [], []);
         DriveValues drive = new(heat, stepS, steps, factors);
-        return new Run1(this, drive, factors, steps).March();
+        return new OneRun(this, drive, factors, steps).March();
     }
 
-    // One run with its own scratch space.
-    private sealed class Run1
+    // One run with its own scratch space. Temperatures are rises over the start throughout.
+    private sealed class OneRun
     {
         private readonly ReducedModel model;
         private readonly Parts parts;
-        private readonly DriveValues drive;
         private readonly HeatFactors factors;
         private readonly int steps;
         private readonly int n;
@@ -102,17 +116,17 @@ internal sealed class ReducedModel
         private readonly double[] stiffness;
         private readonly double[] capacity;
         private readonly bool capacityIsUnit;
-        private readonly double[] startLoad;
+        private readonly List<(double[] Rises, double[] Vector)> drives = [];
+        private readonly List<(double[] FourthPowers, double[] Vector)> radiant = [];
+        private readonly double[] constantLoad;
         private readonly double[][] liquid;
         private readonly byte[][] phases;
-        private readonly double[] pointK;
-        private readonly double[] pointValue;
+        private readonly double[] pointRises;
         private bool failed;
 
-        public Run1(ReducedModel model, DriveValues drive, HeatFactors factors, int steps)
+        public OneRun(ReducedModel model, DriveValues drive, HeatFactors factors, int steps)
         {
             this.model = model;
-            this.drive = drive;
             this.factors = factors;
             this.steps = steps;
             parts = model.parts;
@@ -143,21 +157,65 @@ internal sealed class ReducedModel
                     capacityIsUnit = false;
                 }
             }
-            // Films act on the whole temperature, the shapes only on the rise: the start's share goes to the load.
-            startLoad = new double[n];
-            for (int i = 0; i < parts.Inputs.Count; i++)
-            {
-                Dense.AddScaled(
-                    startLoad,
-                    -FullModel.FilmFactor(factors, parts.Inputs[i].Group) * startK,
-                    parts.Inputs[i].Vector
-                );
-            }
-            int points = parts.RadiantPoints.Length / Math.Max(1, n);
-            pointK = new double[points];
-            pointValue = new double[points];
+            constantLoad = new double[n];
+            Dense.AddScaled(constantLoad, -factors.RadiationFactor, parts.RadiantLinearStart);
+            GatherDrives(drive);
+            pointRises = new double[parts.RadiantWeights.Length / n];
             liquid = [.. parts.Meltings.Select(tiles => new double[tiles.Count])];
             phases = [.. parts.Meltings.Select(tiles => new byte[tiles.TileOf.Length])];
+        }
+
+        // One vector for each signal instead of one for each film: a sink is a sum of signals.
+        private void GatherDrives(DriveValues drive)
+        {
+            Dictionary<string, double[]> bySignal = new(StringComparer.Ordinal);
+            foreach (Input input in parts.Inputs)
+            {
+                double factor = FullModel.FilmFactor(factors, input.Group);
+                foreach (SignalShare share in input.Sink)
+                {
+                    if (!bySignal.TryGetValue(share.Signal, out double[]? vector))
+                    {
+                        vector = new double[n];
+                        bySignal[share.Signal] = vector;
+                    }
+                    Dense.AddScaled(vector, factor * share.ShareFraction, input.Vector);
+                }
+            }
+            foreach ((string signal, double[] vector) in bySignal)
+            {
+                ReadOnlySpan<double> values = drive.Of(signal);
+                double[] rises = new double[steps + 1];
+                bool still = true;
+                for (int k = 0; k < rises.Length; k++)
+                {
+                    rises[k] = values[k] - parts.StartC;
+                    still &= rises[k] == 0;
+                }
+                if (!still)
+                {
+                    drives.Add((rises, vector));
+                }
+            }
+            foreach (RadiantInput input in parts.RadiantInputs)
+            {
+                double[] powers = new double[steps + 1];
+                bool still = true;
+                for (int k = 0; k < powers.Length; k++)
+                {
+                    double sink = Units.Kelvin(drive.SinkC(input.Sink, k));
+                    powers[k] = factors.RadiationFactor * (sink * sink) * (sink * sink);
+                    still &= powers[k] == powers[0];
+                }
+                if (still)
+                {
+                    Dense.AddScaled(constantLoad, powers[0], input.Vector);
+                }
+                else
+                {
+                    radiant.Add((powers, input.Vector));
+                }
+            }
         }
 
         public double[][] March()
@@ -167,37 +225,30 @@ internal sealed class ReducedModel
             double[] ahead = new double[n];
             double[] next = new double[n];
             double[] right = new double[n];
-            double[] mass = new double[n];
             double[] old = new double[n];
-            double[][] read = [.. Enumerable.Range(0, parts.OutputCount).Select(_ => new double[steps + 1])];
-            foreach (double[] values in read)
-            {
-                values[0] = parts.StartC;
-            }
-            double[] outputs = new double[parts.OutputCount];
+            double[] history = new double[n * (steps + 1)];
             DenseLu first = new(System(1), n);
             double[] inverse = new DenseLu(System(1.5), n).Inverse();
+            // Products add up columns; the inverse of a symmetric matrix is its own transpose.
             double[][] melted = [.. parts.Meltings.Select(tiles => MeltResponse(tiles, inverse))];
             double[][] gains = [.. parts.Meltings.Select((tiles, m) => Gains(tiles, melted[m]))];
+            double rate = 1 / model.stepS;
             for (int step = 1; step <= steps; step++)
             {
                 bool euler = step == 1;
                 for (int i = 0; i < n; i++)
                 {
                     ahead[i] = euler ? now[i] : 2 * now[i] - before[i];
-                    old[i] = euler ? now[i] : 2 * now[i] - 0.5 * before[i];
+                    old[i] = rate * (euler ? now[i] : 2 * now[i] - 0.5 * before[i]);
                 }
+                constantLoad.CopyTo(right, 0);
                 if (capacityIsUnit)
                 {
-                    old.CopyTo(mass, 0);
+                    Dense.AddScaled(right, 1, old);
                 }
                 else
                 {
-                    Dense.Multiply(capacity, old, mass);
-                }
-                for (int i = 0; i < n; i++)
-                {
-                    right[i] = mass[i] / model.stepS + startLoad[i];
+                    Dense.AddColumns(capacity, old, right);
                 }
                 Load(step, ahead, right);
                 if (euler)
@@ -206,20 +257,33 @@ internal sealed class ReducedModel
                 }
                 else
                 {
-                    Dense.Multiply(inverse, right, next);
+                    Array.Clear(next);
+                    Dense.AddColumns(inverse, right, next);
                 }
                 for (int m = 0; m < parts.Meltings.Count && !euler; m++)
                 {
                     Melt(m, melted[m], gains[m], next);
                 }
                 (before, now, next) = (now, next, before);
-                Dense.Multiply(parts.Outputs, now, outputs);
-                for (int p = 0; p < outputs.Length; p++)
-                {
-                    read[p][step] = parts.StartC + outputs[p];
-                }
+                now.CopyTo(history, step * n);
             }
-            return failed ? [] : read;
+            return failed ? [] : Read(history);
+        }
+
+        private double[][] Read(double[] history)
+        {
+            double[][] read = new double[parts.OutputCount][];
+            for (int p = 0; p < read.Length; p++)
+            {
+                double[] values = new double[steps + 1];
+                ReadOnlySpan<double> shape = parts.Outputs.AsSpan(p * n, n);
+                for (int k = 0; k < values.Length; k++)
+                {
+                    values[k] = parts.StartC + Dense.Dot(shape, history.AsSpan(k * n, n));
+                }
+                read[p] = values;
+            }
+            return read;
         }
 
         private double[] System(double capacityNumber)
@@ -231,37 +295,28 @@ internal sealed class ReducedModel
 
         private void Load(int step, double[] ahead, double[] right)
         {
-            foreach (Input input in parts.Inputs)
+            foreach ((double[] rises, double[] vector) in drives)
             {
-                double sink = Units.Kelvin(drive.SinkC(input.Sink, step));
-                Dense.AddScaled(right, FullModel.FilmFactor(factors, input.Group) * sink, input.Vector);
+                Dense.AddScaled(right, rises[step], vector);
             }
-            foreach (RadiantInput input in parts.RadiantInputs)
+            foreach ((double[] powers, double[] vector) in radiant)
             {
-                double sink = Units.Kelvin(drive.SinkC(input.Sink, step));
-                Dense.AddScaled(right, factors.RadiationFactor * sink * sink * sink * sink, input.Vector);
+                Dense.AddScaled(right, powers[step], vector);
             }
-            if (pointK.Length == 0)
+            if (pointRises.Length == 0)
             {
                 return;
             }
-            // −c(T⁴ − 4T_m³T) at the points; the linear part stands in the matrix and, for the start, in its own vector.
-            Dense.Multiply(parts.RadiantPoints, ahead, pointK);
+            // −c(T⁴ − 4T_m³T) at the points; the linear part stands in the matrix and, for the start, in the constant load.
+            Array.Clear(pointRises);
+            Dense.AddColumns(parts.RadiantPoints, ahead, pointRises);
             const double Linear = 4 * MeanRadiatingK * MeanRadiatingK * MeanRadiatingK;
-            for (int p = 0; p < pointK.Length; p++)
+            for (int p = 0; p < pointRises.Length; p++)
             {
-                double k = startK + pointK[p];
-                pointValue[p] = k * k * k * k - Linear * k;
+                double k = startK + pointRises[p];
+                pointRises[p] = -factors.RadiationFactor * (k * k * (k * k) - Linear * k);
             }
-            for (int i = 0; i < n; i++)
-            {
-                right[i] -=
-                    factors.RadiationFactor
-                    * (
-                        Dense.Dot(parts.RadiantWeights.AsSpan(i * pointK.Length, pointK.Length), pointValue)
-                        + parts.RadiantLinearStart[i]
-                    );
-            }
+            Dense.AddColumns(parts.RadiantWeights, pointRises, right);
         }
 
         // States per joule per second of each tile, tiles × states.
@@ -344,14 +399,16 @@ internal sealed class ReducedModel
                 }
                 new DenseLu(system, count).Solve(load, shares);
                 fits = true;
+                // Should a class swing to and fro, a small misfit is let pass rather than the run given up.
+                double edge = EdgeDeltaK * (round < PatientRounds ? 1 : Math.ScaleB(1, round - PatientRounds));
                 for (int q = 0; q < free.Length; q++)
                 {
                     temperature[q] = free[q] - Dense.Dot(gains.AsSpan(q * count, count), shares);
                     byte wanted = PhaseOf(temperature[q], low, range);
                     if (
                         wanted != phase[q]
-                        && Math.Abs(temperature[q] - low) > EdgeDeltaK
-                        && Math.Abs(temperature[q] - low - range) > EdgeDeltaK
+                        && Math.Abs(temperature[q] - low) > edge
+                        && Math.Abs(temperature[q] - low - range) > edge
                     )
                     {
                         phase[q] = (byte)(wanted > phase[q] ? phase[q] + 1 : phase[q] - 1);
