@@ -350,6 +350,5 @@ internal sealed class BenchSettings
                 ? $"The bottom heater follows a rise of {UsualPreheaterKPerS:0.#} K/s."
                 : "The bottom heater is slowed by its lag alone, not by a slope of its own.";
         }
-        yield return "After the last stage both heaters are off and the gas tool goes on blowing, unheated, until the last joint is solid.";
     }
 }

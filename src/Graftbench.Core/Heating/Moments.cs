@@ -65,7 +65,14 @@ internal static class Moments
                 )
             );
         }
-        found.Add(new HeatMoment(heatingS, "switch-off", "both heaters off, the gas tool goes on blowing", null));
+        found.Add(
+            new HeatMoment(
+                heatingS,
+                "switch-off",
+                "both heaters off; the gas tool is taken to go on blowing, unheated, until the last joint is solid",
+                null
+            )
+        );
         if (frozen.Frozen >= 0 && double.IsFinite(frozen.FrozenS))
         {
             string where = Places.OfJoint(places[frozen.Frozen], model.Chip);

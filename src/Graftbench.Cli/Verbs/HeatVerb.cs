@@ -1,0 +1,13 @@
+using System.CommandLine;
+using Graftbench.Core.Heating;
+
+namespace Graftbench.Cli.Verbs;
+
+/// <summary><c>graftbench heat</c>: what concerns the heat.</summary>
+internal static class HeatVerb
+{
+    /// <summary>The group of verbs.</summary>
+    /// <param name="models">Models that plans are made with.</param>
+    public static Command Create(IHeatModels models) =>
+        new("heat", "Plans heats: settings that melt every joint and spare the rest.") { HeatPlanVerb.Create(models) };
+}
