@@ -85,6 +85,9 @@ public sealed record HeatLimit(
     string Why
 )
 {
+    /// <summary>Level above which times are counted and down to which falls are, where the limit names one [°C].</summary>
+    public double? AboveC { get; init; }
+
     /// <summary>True where the figure must be at least the limit, false where at most.</summary>
     public bool AtLeast => Kind is HeatLimitKind.ColdestJointPeak or HeatLimitKind.MoltenTimeLeast;
 }

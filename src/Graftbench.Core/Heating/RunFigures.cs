@@ -64,10 +64,15 @@ internal sealed class RunFigures
                 HeatLimitKind.ColdestJointPeak => coldestC,
                 HeatLimitKind.HottestJointPeak => hottestC,
                 HeatLimitKind.MoltenTimeLeast => LeastMolten(trace, smooth),
-                HeatLimitKind.MoltenTimeMost => Above(t[rows[i]], classLiquidusC, trace.StepS, smooth),
+                HeatLimitKind.MoltenTimeMost => Above(
+                    t[rows[i]],
+                    limits[i].AboveC ?? classLiquidusC,
+                    trace.StepS,
+                    smooth
+                ),
                 HeatLimitKind.JointSpread => SpreadAt(t, coldest, coldestAt),
                 HeatLimitKind.BodyRise or HeatLimitKind.NeighbourRise => Rise(t[rows[i]], trace.StepS),
-                HeatLimitKind.BodyFall => Fall(t[rows[i]], trace.StepS, classLiquidusC),
+                HeatLimitKind.BodyFall => Fall(t[rows[i]], trace.StepS, limits[i].AboveC ?? classLiquidusC),
                 HeatLimitKind.TimeToPeak => PeakAt(t[rows[i]]) * trace.StepS,
                 HeatLimitKind.HeatingTime => heatingS,
                 _ => t[rows[i]][PeakAt(t[rows[i]])],

@@ -20,7 +20,7 @@ public class HeatPlannerTests
         Assert.All(plan.Figures.Where(one => one.Limit.Hard), one => Assert.True(one.Margin >= 0, one.ToString()));
         Assert.Equal(plan.Figures.OrderBy(one => one.Margin / one.Limit.Scale), plan.Figures);
         Assert.NotNull(plan.Chance);
-        Assert.Equal(200, plan.Chance.Samples);
+        Assert.Equal(100, plan.Chance.Samples);
         Assert.Contains("molten", plan.Answer, StringComparison.Ordinal);
         Assert.Equal(
             ["first-joint-melts", "all-joints-molten", "switch-off", "last-joint-solid"],
@@ -204,6 +204,6 @@ public class HeatPlannerTests
             },
             Wishes = new Wishes { Heat = new HeatWishes { ChancePercent = 60 } },
         };
-        return new HeatRequest(job, task, "U1") { Samples = 200, Workers = 2 };
+        return new HeatRequest(job, task, "U1") { Samples = 100, Workers = 2 };
     }
 }

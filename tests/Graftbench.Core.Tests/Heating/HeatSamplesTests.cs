@@ -86,8 +86,10 @@ public class HeatSamplesTests
         HeatSamples samples = Draw(240, 0.03, 4000);
         LumpedRunner runner = Lumps();
         IReadOnlyList<ProbeAdvice> probes = ProbePlacer.Rank(samples, Model(0.03), runner.Places);
-        double own = HeatSamples.StructureDeltaK * 215 / (220 - RoomC);
-        double shared = 215 * 0.03;
+        // The nominal run is molten (220 °C) from 8 s on: 25 + 215(1 − e^(−8/3)).
+        double rise = 215 * (1 - Math.Exp(-8.0 / 3));
+        double own = HeatSamples.StructureDeltaK * rise / (220 - RoomC);
+        double shared = rise * 0.03;
         Assert.Equal(Math.Sqrt(own * own + shared * shared), probes[0].WithoutDeltaK, 0.35);
         Assert.Equal("beside", probes[0].Place);
         double reading = shared * 0.8;
@@ -95,8 +97,7 @@ public class HeatSamplesTests
         Assert.Equal(left, probes[0].UncertaintyDeltaK, 0.3);
         Assert.Equal("cold", probes[^1].Place);
         Assert.Equal(probes[^1].WithoutDeltaK, probes[^1].UncertaintyDeltaK, 0.2);
-        // Reads 0.8 of the rise: 25 + 0.8·215 against 240.
-        Assert.Equal(-43, probes[0].OffsetDeltaK, 1.5);
+        Assert.Equal(-0.2 * rise, probes[0].OffsetDeltaK, 1.5);
         Assert.Contains("5 mm left of the chip, at mid-side", probes[0].Where, StringComparison.Ordinal);
     }
 
