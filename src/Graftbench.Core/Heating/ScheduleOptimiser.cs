@@ -82,15 +82,15 @@ internal sealed class ScheduleOptimiser
             return Failed(starts[0]);
         }
         // Two starts share the first half, the better one gets the rest.
-        MarginAnswer best = Search(all, ranked[0], budget / 3, 0.25, part => report?.Invoke(part / 3));
+        MarginAnswer best = Search(all, ranked[0], budget * 3 / 10, 0.25, part => report?.Invoke(part / 3));
         if (ranked.Count > 1)
         {
-            MarginAnswer other = Search(all, ranked[1], budget / 4, 0.25, part => report?.Invoke((1 + part) / 3));
+            MarginAnswer other = Search(all, ranked[1], budget / 5, 0.25, part => report?.Invoke((1 + part) / 3));
             best = other.Worth > best.Worth ? other : best;
         }
         if (!best.Converged)
         {
-            best = Search(all, best.Place, budget / 2, 0.1, part => report?.Invoke((2 + part) / 3));
+            best = Search(all, best.Place, budget * 3 / 10, 0.1, part => report?.Invoke((2 + part) / 3));
         }
         return Finish(best, budget, null);
     }
@@ -227,7 +227,7 @@ internal sealed class ScheduleOptimiser
     {
         double[] place = bench.Rounded(answer.Place);
         double worth = MarginSearch.Worth(problem, place, problem.Evaluate([place])[0]);
-        for (int round = 0; round < 3 && !double.IsNaN(worth); round++)
+        for (int round = 0; round < 2 && !double.IsNaN(worth); round++)
         {
             List<double[]> tries = [];
             for (int j = 0; j < place.Length; j++)

@@ -81,6 +81,8 @@ public class HeatPlannerTests
         Assert.True(off.Enough, off.Effect);
         Assert.Contains("no longer counts", off.Effect, StringComparison.Ordinal);
         Assert.False(plan.Remedies.Single(one => one.Code == "shield").Enough);
+        Assert.Contains(plan.Remedies, one => one is { Code: "limit-confirmed", Enough: false });
+        Assert.Equal(Enumerable.Range(1, plan.Remedies.Count), plan.Remedies.Select(one => one.Rank));
         Assert.Equal(plan.Remedies.OrderBy(one => one.CostMin), plan.Remedies);
     }
 
