@@ -159,9 +159,10 @@ public class BoardModelBuilderTests
     [Fact]
     public void A_block_never_touches_the_chip()
     {
-        // 0.3 mm beside the chip: rounding to whole millimetres must not make a bridge.
-        Part part = HeatJob.Part("R1", PartKind.Other, 222.8 + 5, 70);
-        Assert.True(Box(Place(HeatJob.Job(part)), "part R1").X0Mm >= 223);
+        // 0.05 mm beside the chip's edge at 222.4 mm: rounding to whole millimetres must not make a bridge.
+        Part part = HeatJob.Part("R1", PartKind.Other, 222.45 + 5, 70);
+        Job job = HeatJob.Job(part) with { Chips = [HeatJob.Chip with { XMm = 204.9 }] };
+        Assert.Equal(222.9, Box(Place(job), "part R1").X0Mm, 9);
     }
 
     [Fact]
