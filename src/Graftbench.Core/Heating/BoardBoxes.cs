@@ -67,7 +67,7 @@ internal static class BoardBoxes
                 "board.regions",
                 string.Create(
                     CultureInfo.InvariantCulture,
-                    $"{boxes.Count - 1} regions hold more or less copper; where no thickness is entered a poor one has 0.2 and a rich one 1.6 times the rest."
+                    $"{boxes.Count - 1} regions hold more or less copper; where no thickness is entered a poor one has {HeatFilms.Of("board.poor").Value} and a rich one {HeatFilms.Of("board.rich").Value} times the rest."
                 ),
                 null,
                 0,

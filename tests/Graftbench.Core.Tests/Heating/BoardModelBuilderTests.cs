@@ -128,6 +128,50 @@ public class BoardModelBuilderTests
     }
 
     [Fact]
+    public void A_copper_poor_corner_conducts_less_and_a_rich_one_more()
+    {
+        CopperRegion[] regions =
+        [
+            new()
+            {
+                Amount = CopperAmount.Poor,
+                XMm = 235,
+                YMm = -10,
+                LengthMm = 100,
+                WidthMm = 65,
+            },
+            new()
+            {
+                Amount = CopperAmount.Rich,
+                XMm = 0,
+                YMm = 0,
+                LengthMm = 120,
+                WidthMm = 200,
+                CopperThicknessMm = 0.3,
+            },
+        ];
+        Job job = HeatJob.Job();
+        BoardHeatModel model = Place(job with { Host = job.Host with { CopperRegions = regions } });
+        Assert.Equal(BoardMixture.Of(1.6, 0.028).InPlaneWPerMK, Box(model, "region 1").InPlaneWPerMK, 9);
+        Assert.Equal(BoardMixture.Of(1.6, 0.3).InPlaneWPerMK, Box(model, "region 2").InPlaneWPerMK, 9);
+        Assert.Equal((235, 300, 0, 55), Sides(Box(model, "region 1")));
+
+        static (double, double, double, double) Sides(HeatBox box) => (box.X0Mm, box.X1Mm, box.Y0Mm, box.Y1Mm);
+    }
+
+    [Fact]
+    public void Copper_that_nobody_entered_is_assumed_from_the_layers_and_less_sure()
+    {
+        Job job = HeatJob.Job();
+        BoardHeatModel model = Place(job with { Host = job.Host with { CopperThicknessMm = null, CopperLayers = 6 } });
+        HeatAssumption copper = model.Assumptions.Single(one => one.Code == "board.copper");
+        Assert.False(copper.Measured);
+        Assert.True(copper.LogSdRatio > 0.35);
+        // Six layers of 35 µm, half of each a plane: the 25 W/(m K) of a usual board, within 10 %.
+        Assert.Equal(25, Box(model, "board").InPlaneWPerMK, 2.5);
+    }
+
+    [Fact]
     public void A_part_below_the_board_hangs_below_it()
     {
         Part part = HeatJob.Part("C1", PartKind.PolymerCapacitor, 205, 70) with { Side = BoardSide.Bottom };
