@@ -30,6 +30,16 @@ public static class TradeWords
             _ => "Something could not be checked. Unknown is not ok.",
         };
 
+    /// <summary>What keeps heat from a part.</summary>
+    public static string Of(HeatShield shield) =>
+        shield switch
+        {
+            HeatShield.Tape => "polyimide tape",
+            HeatShield.Foil => "metal foil",
+            HeatShield.Cover => "a metal cover",
+            _ => "no shield",
+        };
+
     /// <summary>A kind of part.</summary>
     public static string Of(PartKind kind) =>
         kind switch

@@ -37,6 +37,81 @@ internal static class Boards
             Parts = [Part("C1", PartKind.CeramicCapacitor, 20, 12, 3.2, 1.6)],
         };
 
+    /// <summary>A board with uneven copper and shielded parts.</summary>
+    public static Board Shielded() =>
+        new()
+        {
+            Name = "Radio board",
+            LengthMm = 100,
+            WidthMm = 60,
+            ThicknessMm = 1.6,
+            CopperThicknessMm = 0.1,
+            CopperRegions =
+            [
+                new CopperRegion
+                {
+                    Amount = CopperAmount.Rich,
+                    XMm = 0,
+                    YMm = 0,
+                    LengthMm = 40,
+                    WidthMm = 20,
+                },
+                new CopperRegion
+                {
+                    Amount = CopperAmount.Poor,
+                    XMm = 70,
+                    YMm = 35,
+                    LengthMm = 30,
+                    WidthMm = 25,
+                },
+            ],
+            Parts =
+            [
+                Part("C1", PartKind.AluminiumElectrolytic, 20, 45, 8, 8) with
+                {
+                    Shield = HeatShield.Foil,
+                },
+                Part("X1", PartKind.Crystal, 80, 15, 5, 3) with
+                {
+                    Shield = HeatShield.Cover,
+                },
+                Part("C2", PartKind.CeramicCapacitor, 65, 50, 3.2, 1.6) with
+                {
+                    Shield = HeatShield.Tape,
+                },
+                Part("J1", PartKind.ConnectorOther, 90, 50, 8, 6),
+            ],
+        };
+
+    /// <summary>A heater that reaches over the long sides of that board and has its right zone off.</summary>
+    public static BottomHeater Heater() =>
+        new()
+        {
+            Kind = PreheaterKind.Infrared,
+            LengthMm = 90,
+            WidthMm = 120,
+            Zones =
+            [
+                new HeaterZone
+                {
+                    Name = "left",
+                    XMm = 5,
+                    YMm = -30,
+                    LengthMm = 45,
+                    WidthMm = 120,
+                },
+                new HeaterZone
+                {
+                    Name = "right",
+                    XMm = 50,
+                    YMm = -30,
+                    LengthMm = 45,
+                    WidthMm = 120,
+                    SharePercent = 0,
+                },
+            ],
+        };
+
     /// <summary>An arcade board with one part of every kind.</summary>
     public static Board Arcade() =>
         new()

@@ -88,6 +88,7 @@ internal static class BoardKey
                 )
             );
         }
+        entries.AddRange(HeatEntries(scene));
         foreach (PartKind kind in kinds)
         {
             entries.Add(
@@ -103,6 +104,43 @@ internal static class BoardKey
             );
         }
         return entries;
+    }
+
+    private static IEnumerable<Entry> HeatEntries(BoardScene scene)
+    {
+        foreach (CopperAmount amount in scene.Copper.Select(region => region.Amount).Distinct().OrderDescending())
+        {
+            yield return new Entry(
+                amount == CopperAmount.Rich ? "more copper than elsewhere" : "less copper than elsewhere",
+                (canvas, at) => BoardHeat.DrawCopper(canvas, new Box(at.X - 11, at.Y - 7, 22, 14), amount)
+            );
+        }
+        foreach (HeatShield shield in scene.Parts.Select(part => part.Part.Shield).Distinct().Order())
+        {
+            if (shield != HeatShield.None)
+            {
+                yield return new Entry(
+                    "under " + TradeWords.Of(shield),
+                    (canvas, at) => BoardHeat.DrawShield(canvas, new Body(at, 8, 4, 0), shield)
+                );
+            }
+        }
+        if (scene.Options.Heater is not null)
+        {
+            yield return new Entry(
+                "heater below",
+                (canvas, at) =>
+                    canvas.Line(new Body(at, 10, 6, 0).Corners(), true, new Look(null, Ink.Warn, 1.8, Dash.Dashed))
+            );
+        }
+        if (scene.Options.Nozzle is not null)
+        {
+            yield return new Entry(
+                "nozzle",
+                (canvas, at) =>
+                    canvas.Line(new Body(at, 10, 6, 0).Corners(), true, new Look(null, Ink.Warn, 1.6, Dash.Dotted))
+            );
+        }
     }
 
     private static List<(Entry Entry, Pt At)> Layout(List<Entry> entries, double width)

@@ -18,6 +18,12 @@ public sealed record BoardPictureOptions
     /// <summary>Parts up to this far from a moved chip's edge are marked as neighbours [mm]; 0 marks none.</summary>
     public double NeighbourMm { get; init; } = 10;
 
+    /// <summary>Heater below, whose field and zones are drawn; null for none.</summary>
+    public BottomHeater? Heater { get; init; }
+
+    /// <summary>Nozzle whose opening is drawn over the board; null for none.</summary>
+    public NozzleOutline? Nozzle { get; init; }
+
     /// <summary>Whether the meaning of the shapes is written under the board.</summary>
     public bool Key { get; init; } = true;
 }
@@ -76,6 +82,8 @@ public static class BoardPicture
     private static void DrawBoard(ICanvas canvas, BoardScene scene)
     {
         canvas.Line(scene.Outline, true, new Look(Ink.Board, Ink.Text, 1.6));
+        BoardHeat.DrawCopper(canvas, scene);
+        BoardHeat.DrawHeater(canvas, scene);
         foreach (PlacedPart part in scene.Parts.Where(part => part.Part.Side == BoardSide.Top))
         {
             DrawPart(canvas, part);
@@ -95,6 +103,7 @@ public static class BoardPicture
                 canvas.Line(scene.Zone(chip), true, new Look(Stroke: Ink.Accent, Width: 1, Dash: Dash.Dotted));
             }
         }
+        BoardHeat.DrawNozzle(canvas, scene);
         DrawLabels(canvas, scene);
     }
 
@@ -132,6 +141,7 @@ public static class BoardPicture
                 new Look(Stroke: Ink.Alert, Width: 1.8)
             );
         }
+        BoardHeat.DrawShield(canvas, placed.Body, part.Shield);
         canvas.End();
     }
 
@@ -175,17 +185,19 @@ public static class BoardPicture
 
     private static string Words(PlacedPart placed)
     {
+        Part part = placed.Part;
         string text =
             $"{placed.Part.Ref}: {TradeWords.Of(placed.Part.Kind)}, {(placed.Part.Side == BoardSide.Top ? "top" : "bottom")} side";
         text += placed.RemoveFirst ? ", take off first" : "";
         text += placed.Part.TakenOff ? ", taken off" : "";
         text += placed.Neighbour ? ", neighbour" : "";
+        text += part.Shield == HeatShield.None ? "" : $", under {TradeWords.Of(part.Shield)}";
         return text + (placed.SizeKnown ? "" : ", size not known");
     }
 
     private static List<string> Notes(BoardScene scene)
     {
-        List<string> notes = [];
+        List<string> notes = [.. BoardHeat.Notes(scene)];
         if (scene.LabelsLeftOut > 0)
         {
             notes.Add($"{scene.LabelsLeftOut} of {scene.Parts.Count} references are not written for want of room.");
@@ -208,7 +220,7 @@ public static class BoardPicture
             words.Add($"To take off first: {string.Join(", ", off)}.");
         }
         words.AddRange(scene.Chips.Select(chip => $"Chip {chip.Chip.Id}, {ChipGlyph.Words(chip.Chip)}."));
-        return string.Join(' ', words.Concat(notes));
+        return string.Join(' ', words.Concat(BoardHeat.Description(scene)).Concat(notes));
     }
 
     /// <summary>Sizes that the scene shares with the drawing.</summary>

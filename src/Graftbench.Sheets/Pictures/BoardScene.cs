@@ -23,6 +23,7 @@ internal sealed class BoardScene
     public BoardScene(Board board, IReadOnlyList<Chip> chipsOnIt, BoardPictureOptions options)
     {
         Options = options;
+        Board = board;
         IReadOnlyList<PointMm> outline = board.Outline.Count >= 3 ? board.Outline : Rectangle(board);
         leftMm = Math.Min(0, outline.Min(p => p.XMm));
         topMm = Math.Max(board.WidthMm, outline.Max(p => p.YMm));
@@ -40,6 +41,11 @@ internal sealed class BoardScene
     }
 
     public BoardPictureOptions Options { get; }
+
+    public Board Board { get; }
+
+    /// <summary>Copper regions, in the order in which they count.</summary>
+    public IReadOnlyList<CopperRegion> Copper => Board.CopperRegions;
 
     public double PxPerMm { get; }
 
@@ -67,8 +73,15 @@ internal sealed class BoardScene
         return (body with { HalfLength = body.HalfLength + by, HalfWidth = body.HalfWidth + by }).Corners();
     }
 
-    private Pt ToPage(double xMm, double yMm) =>
+    public Pt ToPage(double xMm, double yMm) =>
         new(Area.X + ((xMm - leftMm) * PxPerMm), Area.Y + ((topMm - yMm) * PxPerMm));
+
+    /// <summary>A rectangle of the board, given by its left and lower edge.</summary>
+    public Box ToPage(double xMm, double yMm, double lengthMm, double widthMm)
+    {
+        Pt upperLeft = ToPage(xMm, yMm + widthMm);
+        return new Box(upperLeft.X, upperLeft.Y, lengthMm * PxPerMm, widthMm * PxPerMm);
+    }
 
     private static IReadOnlyList<PointMm> Rectangle(Board board) =>
         [

@@ -224,6 +224,12 @@ export class BoardPicture {
       const y = heater.yMm ?? doc.board.widthMm / 2;
       shapes.push(box(x - heater.lengthMm / 2, y - heater.widthMm / 2, heater.lengthMm, heater.widthMm, "bm-field-below"));
     }
+    const size = 12 * this.px;
+    for (const zone of heater.zones ?? []) {
+      const at = { x: zone.xMm + zone.lengthMm / 2, y: -zone.yMm - 6 * this.px };
+      const off = zone.sharePercent === 0 ? " (off)" : "";
+      shapes.push(svg("text", { class: "bm-label", ...at, "font-size": size }, `${zone.name}${off}`));
+    }
     return shapes;
   }
 

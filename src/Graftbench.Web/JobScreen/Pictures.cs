@@ -18,6 +18,7 @@ internal static class Pictures
             {
                 Title = "Host board, seen from the top",
                 WidthPx = 470,
+                Heater = HeaterPlaces.AreDescribed(plan.Job.Bench.Heat) ? plan.Job.Bench.Heat.Preheater : null,
                 RemoveFirst =
                 [
                     .. plan

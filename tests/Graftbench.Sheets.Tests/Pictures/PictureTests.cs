@@ -46,6 +46,16 @@ public class PictureTests
                 [Boards.Chip("U1", 120, 70, 45) with { PitchMm = 0.8, Rows = 32, Columns = 32 }],
                 new BoardPictureOptions { RemoveFirst = ["C108", "J111", "U125", "C152"] }
             ),
+        ["board-heat"] = () =>
+            BoardPicture.Svg(
+                Boards.Shielded(),
+                [Boards.Chip("U1", 50, 30, 30)],
+                new BoardPictureOptions
+                {
+                    Heater = Boards.Heater(),
+                    Nozzle = new NozzleOutline(50, 30, 29, 29, RotationDeg: 30),
+                }
+            ),
         ["moisture-both-faces"] = () => MoisturePicture.Svg(Answers.Slab(2.3, 60, 0.06), 0.26),
         ["moisture-one-face"] = () => MoisturePicture.Svg(Answers.Slab(1.4, 20, 0, oneFace: true), 0.2),
         ["map-both-faces"] = () => MoistureMap.Svg(Answers.Slab(2.3, 60, 0.06), 0.26, Marks),
