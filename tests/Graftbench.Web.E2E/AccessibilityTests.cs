@@ -21,6 +21,8 @@ public class AccessibilityTests(BrowserBench browser) : IClassFixture<BrowserBen
         "/jobs/arcade-graphics-chip/edit/machine",
         "/jobs/arcade-graphics-chip/edit/host-parts",
         "/jobs/arcade-graphics-chip/edit/chips",
+        "/jobs/arcade-graphics-chip/edit/host",
+        "/jobs/arcade-graphics-chip/edit/heaters",
         "/jobs/arcade-graphics-chip/edit/dryer",
         "/jobs/arcade-graphics-chip/edit/history",
         "/jobs/arcade-graphics-chip/edit/heats",

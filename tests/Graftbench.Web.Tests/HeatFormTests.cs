@@ -1,5 +1,6 @@
 using System.Net;
 using Graftbench.Core.Jobs;
+using Graftbench.Store;
 
 namespace Graftbench.Web.Tests;
 
@@ -130,6 +131,18 @@ public class HeatFormTests : IAsyncLifetime
         // The field was centred on the desk's board at 140, 70; the new board of 100 x 60 mm has its middle at 50, 30.
         Assert.Equal([-130, -10, 110], job.Bench.Heat.Preheater.Zones.Select(zone => zone.XMm));
         Assert.All(job.Bench.Heat.Preheater.Zones, zone => Assert.Equal(-90, zone.YMm));
+    }
+
+    [Fact]
+    public async Task The_drawing_page_says_where_a_chip_from_the_other_board_goes()
+    {
+        const string Arcade = "arcade-graphics-chip";
+        string page = $"/jobs/{Arcade}/board/host";
+        Assert.Contains("Its centre goes to 150, 120 mm.", await client.Get(page), StringComparison.Ordinal);
+        StoredJob stored = host.Store.FindJob(Arcade)!;
+        Job alone = stored.Job with { Chips = [stored.Job.Chips[0]] };
+        host.Store.SaveJob(alone, stored.Revision, "test");
+        Assert.Contains("Where it goes on this board is not known", await client.Get(page), StringComparison.Ordinal);
     }
 
     [Fact]

@@ -37,6 +37,10 @@ internal static class BoardPlaces
     public static IReadOnlyList<Chip> ChipsComingTo(this BoardPlace place, Job job) =>
         [.. job.Chips.Where(chip => chip.To == PlaceOf(place) && ChipSites.Of(job, chip) != PlaceOf(place))];
 
+    /// <summary>Where a chip sits on the board once it has come, or before it leaves; null where that is not known.</summary>
+    public static ChipSite? SiteOf(this BoardPlace place, Job job, Chip chip) =>
+        ChipSites.At(job, chip, PlaceOf(place));
+
     private static ChipPlace PlaceOf(BoardPlace place) => place == BoardPlace.Host ? ChipPlace.Host : ChipPlace.Donor;
 }
 
