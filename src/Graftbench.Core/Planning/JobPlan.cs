@@ -1,5 +1,7 @@
+using System.Text.Json.Serialization;
 using Graftbench.Core.Drying;
 using Graftbench.Core.Findings;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Ledger;
 
@@ -14,6 +16,7 @@ namespace Graftbench.Core.Planning;
 /// <param name="Cautions">Cautions that this job needs, most urgent first.</param>
 /// <param name="Findings">All findings of all answers, worst first.</param>
 /// <param name="SourceIds">Ids of every source that the answers lean on.</param>
+/// <param name="Heat">Answer to question 3; null where no heat plan was computed.</param>
 public sealed record JobPlan(
     Job Job,
     DateTimeOffset ComputedAt,
@@ -22,7 +25,8 @@ public sealed record JobPlan(
     HeatLedger Ledger,
     IReadOnlyList<Caution> Cautions,
     IReadOnlyList<Finding> Findings,
-    IReadOnlyList<string> SourceIds
+    IReadOnlyList<string> SourceIds,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] HeatPlan? Heat = null
 );
 
 /// <summary>One of the ten questions with its answer in one line.</summary>

@@ -1,7 +1,9 @@
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using System.Text.Json.Serialization.Metadata;
 using Graftbench.Core.Drying;
+using Graftbench.Core.Heating;
 
 namespace Graftbench.Core.Planning;
 
@@ -17,6 +19,9 @@ public static class PlanJson
     /// <summary>Writes the drying part of a plan.</summary>
     public static string Write(DryingPlan drying) => JsonSerializer.Serialize(drying, Options);
 
+    /// <summary>Writes a heat plan, without the cells of its temperature pictures.</summary>
+    public static string Write(HeatPlan heat) => JsonSerializer.Serialize(heat, Options);
+
     private static JsonSerializerOptions Create()
     {
         JsonSerializerOptions options = new(JsonSerializerDefaults.General)
@@ -27,9 +32,22 @@ public static class PlanJson
             NumberHandling = JsonNumberHandling.Strict,
             // The document is never pasted into a page unescaped; readable text wins.
             Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+            TypeInfoResolver = new DefaultJsonTypeInfoResolver { Modifiers = { LeaveOutCells } },
         };
         options.Converters.Add(new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower, allowIntegerValues: false));
         options.MakeReadOnly(populateMissingResolver: true);
         return options;
+    }
+
+    // Millions of numbers that no script asks for: a plane says what it covers, its cells stay out.
+    private static void LeaveOutCells(JsonTypeInfo type)
+    {
+        if (type.Type == typeof(HeatPlane))
+        {
+            foreach (JsonPropertyInfo property in type.Properties.Where(each => each.Name is "frames" or "covered"))
+            {
+                property.ShouldSerialize = static (_, _) => false;
+            }
+        }
     }
 }

@@ -2,15 +2,17 @@ using System.Globalization;
 using Graftbench.Core.Drying;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Ledger;
 
 namespace Graftbench.Core.Planning;
 
 /// <summary>Computes every answer that a job allows.</summary>
-public static class Planner
+public static partial class Planner
 {
     private const int DryingQuestion = 2;
+    private const int HeatQuestion = 3;
     private static readonly string[] Questions =
     [
         "Will this chip work on this board?",
@@ -28,21 +30,26 @@ public static class Planner
     /// <summary>Plans a job for one moment.</summary>
     /// <param name="job">A job that <see cref="JobReader"/> found nothing wrong with.</param>
     /// <param name="now">The moment to plan for; times in the answer carry its offset.</param>
-    public static JobPlan Plan(Job job, DateTimeOffset now)
+    /// <param name="heat">The heat plan of this job, where one was computed; it takes seconds and is made apart.</param>
+    public static JobPlan Plan(Job job, DateTimeOffset now, HeatPlan? heat = null)
     {
         DryingPlan drying = DryingPlanner.Plan(job, now);
         HeatLedger ledger = HeatBook.Of(job);
         List<Finding> own = [.. Authority(job)];
         IReadOnlyList<Finding> findings = Finding.WorstFirst(
-            drying.Findings.Concat(ledger.Findings).Concat(own).Select(finding => Waived(job, finding))
+            drying
+                .Findings.Concat(ledger.Findings)
+                .Concat(heat?.Findings ?? [])
+                .Concat(own)
+                .Select(finding => Waived(job, finding))
         );
         IReadOnlyList<Caution> cautions = Cautions(job, drying);
         List<QuestionAnswer> answers = Questions
             .Select(
                 (question, index) =>
-                    index + 1 == DryingQuestion
-                        ? DryingAnswer(question, drying, findings)
-                        : new QuestionAnswer(index + 1, question, false, Verdict.Unknown, "Not computed yet.", null)
+                    index + 1 == DryingQuestion ? DryingAnswer(question, drying, findings)
+                    : index + 1 == HeatQuestion && heat is not null ? HeatAnswer(question, heat, findings)
+                    : new QuestionAnswer(index + 1, question, false, Verdict.Unknown, "Not computed yet.", null)
             )
             .ToList();
         return new JobPlan(
@@ -53,7 +60,8 @@ public static class Planner
             ledger,
             cautions,
             findings,
-            Sources(drying, ledger, findings, cautions)
+            Sources(drying, ledger, heat, findings, cautions),
+            heat
         );
     }
 
@@ -190,6 +198,7 @@ public static class Planner
     private static List<string> Sources(
         DryingPlan drying,
         HeatLedger ledger,
+        HeatPlan? heat,
         IEnumerable<Finding> findings,
         IEnumerable<Caution> cautions
     ) =>
@@ -205,6 +214,8 @@ public static class Planner
             )
             .Concat(drying.Subjects.Select(subject => subject.Laminate?.Source))
             .Concat(ledger.Accounts.Select(account => account.GuidelineSource))
+            .Concat(heat?.Figures.Select(figure => figure.Limit.Source) ?? [])
+            .Concat(heat?.Model?.Assumptions.Select(assumption => assumption.Source) ?? [])
             .OfType<string>()
             .Distinct(StringComparer.Ordinal)
             .Order(StringComparer.Ordinal)
