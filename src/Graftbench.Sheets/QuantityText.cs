@@ -92,6 +92,52 @@ public static class QuantityText
             ? Digits(differenceDeltaK * 9 / 5, 0) + " °F"
             : Digits(differenceDeltaK, differenceDeltaK % 1 == 0 ? 0 : 1) + " K";
 
+    /// <summary>A clock time of a run: <c>3:40</c>.</summary>
+    /// <param name="timeS">Time from the start [s]; not finite reads "not known".</param>
+    public static string Clock(double timeS)
+    {
+        if (!double.IsFinite(timeS) || Math.Abs(timeS) > 1e7)
+        {
+            return NotKnown;
+        }
+        long seconds = (long)Math.Round(Math.Abs(timeS), MidpointRounding.AwayFromZero);
+        string sign = timeS < 0 && seconds > 0 ? "−" : "";
+        return string.Create(Culture, $"{sign}{seconds / 60}:{seconds % 60:00}");
+    }
+
+    /// <summary>A temperature in whole degrees as a run shows it: <c>218 °C</c>, with <c>(424 °F)</c> where that is asked for.</summary>
+    /// <param name="temperatureC">Temperature [°C]; null reads "not known".</param>
+    /// <param name="display">Whether °F stands behind it.</param>
+    public static string Degrees(double? temperatureC, Display? display = null)
+    {
+        if (temperatureC is not double c || !double.IsFinite(c))
+        {
+            return NotKnown;
+        }
+        string fahrenheit = display?.Fahrenheit == true ? $" ({Digits((c * 9 / 5) + 32, 0)} °F)" : "";
+        return $"{Digits(c, 0)} °C{fahrenheit}";
+    }
+
+    /// <summary>A figure in the unit of its limit: <c>218.4 °C</c>, <c>41 s</c>; a margin: <c>+6.6 K</c>.</summary>
+    /// <param name="value">The figure.</param>
+    /// <param name="unit"><c>°C</c>, <c>K</c>, <c>K/s</c> or <c>s</c>.</param>
+    /// <param name="plus">Whether it is a margin: a plus stands before what is above 0, and °C become K.</param>
+    public static string Figure(double value, string unit, bool plus = false)
+    {
+        if (!double.IsFinite(value))
+        {
+            return NotKnown;
+        }
+        string text = Digits(
+            value,
+            unit == "s" ? 0
+                : unit == "K/s" ? 2
+                : 1
+        );
+        string sign = plus && value > 0 && text != "0" ? "+" : "";
+        return $"{sign}{text} {(plus && unit == "°C" ? "K" : unit)}";
+    }
+
     /// <summary>A percentage with two significant digits below ten: <c>7.9 %</c>, <c>50 %</c>, <c>0.15 %</c>.</summary>
     /// <param name="sharePercent">Share [%]; null or not finite reads "not known".</param>
     public static string Percent(double? sharePercent)

@@ -1,6 +1,8 @@
+using System.Globalization;
 using Graftbench.Core.Drying;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 
 namespace Graftbench.Sheets;
@@ -114,6 +116,43 @@ public static class TradeWords
             HeatKind.Again => "heat again",
             _ => "neighbour's heat",
         };
+
+    /// <summary>What a heat is for.</summary>
+    public static string Of(HeatTask task) =>
+        task switch
+        {
+            HeatTask.Place => "Solder the chip on",
+            HeatTask.Lift => "Lift the chip",
+            _ => "Attach balls",
+        };
+
+    /// <summary>Where a plane of a temperature picture lies.</summary>
+    /// <param name="name">Name of the plane.</param>
+    public static string HeatPlane(string name) =>
+        name switch
+        {
+            "top" => "Board and parts from the top",
+            "joints" => "Joint plane",
+            "bottom" => "Underside, as seen through from the top",
+            _ => name,
+        };
+
+    /// <summary>How far a model is to be trusted, in one sentence.</summary>
+    public static string Of(HeatModelTrust trust)
+    {
+        ArgumentNullException.ThrowIfNull(trust);
+        string reduced = trust.ReducedErrorDeltaK is double error
+            ? $", reduced model within {QuantityText.Digits(error, 1)} K of the full one at joints and body"
+            : "";
+        return $"{(trust.Model == "reduced" ? "Reduced" : "Full")} model of {trust.Nodes.ToString("N0", CultureInfo.InvariantCulture)} nodes:"
+            + $" mesh error about {QuantityText.Digits(trust.MeshErrorDeltaK, 1)} K, time step {QuantityText.Digits(trust.StepErrorDeltaK, 1)} K{reduced},"
+            + $" {QuantityText.FractionAsPercent(Math.Abs(trust.EnergyImbalanceFraction))} of the heat not accounted for,"
+            + (trust.Converged ? " every solve converged." : " NOT every solve converged.");
+    }
+
+    /// <summary>Whether a limit may be passed.</summary>
+    public static string Of(HeatLimit limit) =>
+        (limit.AtLeast ? "at least" : "at most") + (limit.Hard ? "" : " (wished for)");
 
     /// <summary>Where the job stands at the bench.</summary>
     public static string Of(JobStage stage) =>

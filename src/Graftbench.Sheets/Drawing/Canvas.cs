@@ -40,6 +40,16 @@ internal enum Ink
     Band5,
     Band6,
     Band7,
+    Heat0,
+    Heat1,
+    Heat2,
+    Heat3,
+    Heat4,
+    Heat5,
+    Heat6,
+    Heat7,
+    Heat8,
+    Heat9,
 }
 
 /// <summary>How a stroke is broken.</summary>

@@ -27,6 +27,17 @@ internal static class Inks
         ("band5", "#405da2", "#405da2"),
         ("band6", "#2f4475", "#2f4475"),
         ("band7", "#212d47", "#212d47"),
+        // Heat runs from cool to hot: lightness falls evenly from 0.97 to 0.28 (OKLab), dark is hot on every page.
+        ("heat0", "#f5f6db", "#f5f6db"),
+        ("heat1", "#f5d88b", "#f5d88b"),
+        ("heat2", "#fcb04c", "#fcb04c"),
+        ("heat3", "#fc852f", "#fc852f"),
+        ("heat4", "#ed5c42", "#ed5c42"),
+        ("heat5", "#d03f5b", "#d03f5b"),
+        ("heat6", "#a7326b", "#a7326b"),
+        ("heat7", "#792f6b", "#792f6b"),
+        ("heat8", "#4c2e57", "#4c2e57"),
+        ("heat9", "#2b2538", "#2b2538"),
     ];
 
     /// <summary>Colour on white paper, red, green, blue from 0 to 255.</summary>
@@ -38,6 +49,9 @@ internal static class Inks
 
     /// <summary>Colour as a custom property with the paper colour to fall back on.</summary>
     public static string Var(Ink ink) => $"var(--gb-{Table[(int)ink].Name}, {Table[(int)ink].Light})";
+
+    /// <summary>Colour on white paper as a page writes it.</summary>
+    public static string Hex(Ink ink) => Table[(int)ink].Light;
 
     /// <summary>Custom properties for a light or dark page.</summary>
     public static string Css(bool dark)

@@ -37,6 +37,7 @@ internal sealed partial class SheetComposer
         }
         composer.Drying();
         composer.CalendarAndWeighing();
+        composer.Heat();
         composer.Ledger();
         composer.Findings();
         composer.Assumptions();

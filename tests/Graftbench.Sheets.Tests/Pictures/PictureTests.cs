@@ -1,8 +1,10 @@
 using System.Xml.Linq;
 using Graftbench.Core.Drying;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Ledger;
 using Graftbench.Sheets.Pictures;
+using Graftbench.Tests.Shared;
 
 namespace Graftbench.Sheets.Tests.Pictures;
 
@@ -28,6 +30,13 @@ public class PictureTests
         5,
         3,
         "test-three-reflows"
+    );
+
+    private static readonly HeatPlan Planned = HeatPlans.Of(Boards.Arcade(), Boards.Chip());
+    private static readonly HeatPlan NotPossible = HeatPlans.Of(
+        Boards.Arcade(),
+        Boards.Chip(),
+        state: HeatPlanState.NotPossible
     );
 
     /// <summary>Every picture there is, by the name of its committed file.</summary>
@@ -83,6 +92,12 @@ public class PictureTests
         ["floor-life-over"] = () => FloorLifeBar.Svg(Answers.Clock(FloorLifeState.Over, 1.24, null)),
         ["floor-life-unknown"] = () => FloorLifeBar.Svg(Answers.Clock(FloorLifeState.Unknown, null, null)),
         ["floor-life-unlimited"] = () => FloorLifeBar.Svg(Answers.Clock(FloorLifeState.Unlimited, null, null)),
+        ["heat-curves"] = () => HeatCurvesPicture.Svg(Planned),
+        ["heat-curves-fahrenheit"] = () => HeatCurvesPicture.Svg(NotPossible, new Display(true), 600),
+        ["heat-map-joints"] = () => HeatMapPicture.Svg(Planned, "joints", 300, Boards.Arcade()),
+        ["heat-map-top"] = () =>
+            HeatMapPicture.Svg(NotPossible, "top", 300, Boards.Arcade(), display: new Display(true)),
+        ["heat-map-bottom"] = () => HeatMapPicture.Svg(Planned, "bottom", 60, Boards.Arcade(), widthPx: 440),
         ["ledger"] = () => LedgerPicture.Svg(Account),
     };
 
