@@ -2,6 +2,7 @@ using System.Net;
 using Graftbench.Store;
 using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
+using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Import;
 using Graftbench.Web.JobScreen;
@@ -35,6 +36,9 @@ public sealed record BenchOptions
 
     /// <summary>The clock.</summary>
     public TimeProvider Time { get; init; } = TimeProvider.System;
+
+    /// <summary>Computes heat plans; null where none can be computed, which the pages then say.</summary>
+    public HeatPlanning? Heat { get; init; }
 }
 
 /// <summary>Builds the web application; the command line and the browser tests start it.</summary>
@@ -114,6 +118,7 @@ public static class BenchServer
         builder.Services.AddSingleton(options.Time);
         builder.Services.AddSingleton(_ => BenchStore.Open(options.DataFolder, options.Time));
         builder.Services.AddSingleton<BenchClock>();
+        builder.Services.AddSingleton(_ => new HeatDesk(options.Heat));
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddScoped<Preferences>();
     }
@@ -133,6 +138,7 @@ public static class BenchServer
         app.MapJobScreen();
         app.MapImport();
         app.MapBoardMap();
+        app.MapHeat();
         app.MapShelf();
         app.MapReference();
         app.MapFallback((HttpContext http) => Pages.NotFound(http.Request.Path.Value ?? ""));

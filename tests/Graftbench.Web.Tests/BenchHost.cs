@@ -1,5 +1,6 @@
 using System.Net;
 using Graftbench.Store;
+using Graftbench.Web.Heating;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.DependencyInjection;
 
@@ -20,12 +21,21 @@ public sealed class BenchHost : IAsyncDisposable
 
     public Uri Address { get; }
 
+    public HeatDesk Desk => app.Services.GetRequiredService<HeatDesk>();
+
     public BenchStore Store => app.Services.GetRequiredService<BenchStore>();
 
-    public static async Task<BenchHost> Start(bool demo = false)
+    public static async Task<BenchHost> Start(bool demo = false, HeatPlanning? heat = null)
     {
         string data = Directory.CreateTempSubdirectory("graftbench-web-").FullName;
-        WebApplication server = BenchServer.Build(new BenchOptions { DataFolder = data, LoadDemo = demo });
+        WebApplication server = BenchServer.Build(
+            new BenchOptions
+            {
+                DataFolder = data,
+                LoadDemo = demo,
+                Heat = heat,
+            }
+        );
         await server.StartAsync();
         return new BenchHost(server, data);
     }

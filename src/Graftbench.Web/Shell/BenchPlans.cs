@@ -1,29 +1,46 @@
 using System.Collections.Concurrent;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
+using Graftbench.Web.Heating;
 
 namespace Graftbench.Web.Shell;
 
-/// <summary>Plans of stored jobs for the present moment, kept for half a minute so that a page of many jobs opens at once.</summary>
-public sealed class BenchPlans(TimeProvider time)
+/// <summary>
+/// Plans of stored jobs for the present moment, kept for half a minute so that a page of many jobs opens at once. A heat
+/// plan is taken in when the desk has one; none is waited for.
+/// </summary>
+public sealed class BenchPlans(TimeProvider time, HeatDesk desk)
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
-    private readonly ConcurrentDictionary<string, (int Revision, JobPlan Plan)> kept = new(StringComparer.Ordinal);
+    private readonly ConcurrentDictionary<string, (int Revision, int Desk, JobPlan Plan)> kept = new(
+        StringComparer.Ordinal
+    );
 
     /// <summary>The plan of a job as of now.</summary>
     public JobPlan For(StoredJob stored)
     {
         DateTimeOffset now = time.GetLocalNow();
+        int version = desk.Version;
         if (
-            kept.TryGetValue(stored.Job.Id, out (int Revision, JobPlan Plan) known)
+            kept.TryGetValue(stored.Job.Id, out (int Revision, int Desk, JobPlan Plan) known)
             && known.Revision == stored.Revision
+            && known.Desk == version
             && (now - known.Plan.ComputedAt).Duration() < KeptFor
         )
         {
             return known.Plan;
         }
-        JobPlan plan = Planner.Plan(stored.Job, now);
-        kept[stored.Job.Id] = (stored.Revision, plan);
+        JobPlan plan = Planner.Plan(stored.Job, now, Heat(stored));
+        kept[stored.Job.Id] = (stored.Revision, version, plan);
         return plan;
     }
+
+    /// <summary>The plan of a job as of now with the plan of one of its heats in the place of question 3.</summary>
+    public JobPlan For(StoredJob stored, HeatPlan heat) => Planner.Plan(stored.Job, time.GetLocalNow(), heat);
+
+    private HeatPlan? Heat(StoredJob stored) =>
+        HeatSubject.Main(stored.Job) is { } subject
+            ? desk.Status(stored.Job, subject.Task, subject.Chip.Id).Plan
+            : null;
 }

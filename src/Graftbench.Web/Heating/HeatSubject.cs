@@ -1,0 +1,68 @@
+using Graftbench.Core.Heating;
+using Graftbench.Core.Jobs;
+using Graftbench.Sheets;
+using Graftbench.Web.Forms;
+
+namespace Graftbench.Web.Heating;
+
+/// <summary>One heat that a job needs: a chip and what is done with it.</summary>
+/// <param name="Task">What the heat is for.</param>
+/// <param name="Chip">The chip.</param>
+public sealed record HeatSubject(HeatTask Task, Chip Chip)
+{
+    /// <summary>What a tab says.</summary>
+    public string Title => $"{TradeWords.Of(Task)}: {Chip.Id}";
+
+    /// <summary>Address of its screen.</summary>
+    /// <param name="jobId">The job.</param>
+    public string Address(string jobId) =>
+        $"/jobs/{jobId}/heat/{FieldWords.NameOf(Task)}?chip={Uri.EscapeDataString(Chip.Id)}";
+
+    /// <summary>Address of something that belongs to it.</summary>
+    /// <param name="jobId">The job.</param>
+    /// <param name="what">The last part: <c>card</c>.</param>
+    public string Address(string jobId, string what) =>
+        $"/jobs/{jobId}/heat/{FieldWords.NameOf(Task)}/{what}?chip={Uri.EscapeDataString(Chip.Id)}";
+
+    /// <summary>Every heat of a job in the order of the work.</summary>
+    public static IReadOnlyList<HeatSubject> Of(Job job)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        bool Sits(Chip chip) => chip.From == ChipPlace.Host || (chip.From == ChipPlace.Donor && job.Donor is not null);
+        return
+        [
+            .. job.Chips.Where(Sits).Select(chip => new HeatSubject(HeatTask.Lift, chip)),
+            .. job
+                .Chips.Where(chip => chip.To == ChipPlace.Host)
+                .Select(chip => new HeatSubject(HeatTask.AttachBalls, chip)),
+            .. job.Chips.Where(chip => chip.To == ChipPlace.Host).Select(chip => new HeatSubject(HeatTask.Place, chip)),
+        ];
+    }
+
+    /// <summary>The heat that question 3 asks about: placing the chip, else the first there is; null for a job without.</summary>
+    public static HeatSubject? Main(Job job)
+    {
+        IReadOnlyList<HeatSubject> all = Of(job);
+        return all.FirstOrDefault(subject => subject.Task == HeatTask.Place) ?? (all is [var first, ..] ? first : null);
+    }
+
+    /// <summary>The heat that an address names; null where the job has none like it.</summary>
+    public static HeatSubject? Find(Job job, string? task, string? chipId) =>
+        task is null
+            ? Main(job)
+            : Of(job)
+                .Where(subject => FieldWords.NameOf(subject.Task) == task)
+                .FirstOrDefault(subject => string.IsNullOrEmpty(chipId) || subject.Chip.Id == chipId);
+
+    /// <summary>The board that is heated; null for a loose chip.</summary>
+    public Board? Board(Job job)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        return Task switch
+        {
+            HeatTask.AttachBalls => null,
+            HeatTask.Lift when Chip.From == ChipPlace.Donor => job.Donor,
+            _ => job.Host,
+        };
+    }
+}
