@@ -150,9 +150,12 @@ public static class TradeWords
             + (trust.Converged ? " every solve converged." : " NOT every solve converged.");
     }
 
-    /// <summary>Whether a limit may be passed.</summary>
-    public static string Of(HeatLimit limit) =>
-        (limit.AtLeast ? "at least" : "at most") + (limit.Hard ? "" : " (wished for)");
+    /// <summary>A limit in words: <c>at most 225 °C</c>.</summary>
+    public static string Of(HeatLimit limit)
+    {
+        ArgumentNullException.ThrowIfNull(limit);
+        return $"{(limit.AtLeast ? "at least" : "at most")} {QuantityText.Figure(limit.Value, limit.Unit)}{(limit.Hard ? "" : " (wished for)")}";
+    }
 
     /// <summary>Where the job stands at the bench.</summary>
     public static string Of(JobStage stage) =>

@@ -1,3 +1,4 @@
+using Graftbench.Web.Heating;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Playwright;
 
@@ -36,7 +37,8 @@ public sealed class BrowserBench : IAsyncLifetime
         bool scripts = true,
         ColorScheme light = ColorScheme.Light,
         int width = 1366,
-        int height = 900
+        int height = 900,
+        HeatPlanning? heat = null
     )
     {
         IBrowserContext context = await browser.NewContextAsync(
@@ -48,7 +50,7 @@ public sealed class BrowserBench : IAsyncLifetime
                 ReducedMotion = ReducedMotion.Reduce,
             }
         );
-        return await BenchPage.Start(context, demo);
+        return await BenchPage.Start(context, demo, heat);
     }
 
     public async ValueTask DisposeAsync()
@@ -92,10 +94,17 @@ public sealed class BenchPage : IAsyncDisposable
     /// <summary>Errors and warnings of the console: broken policies and failed scripts show up here.</summary>
     public List<string> Complaints { get; } = [];
 
-    public static async Task<BenchPage> Start(IBrowserContext context, bool demo)
+    public static async Task<BenchPage> Start(IBrowserContext context, bool demo, HeatPlanning? heat = null)
     {
         string data = Directory.CreateTempSubdirectory("graftbench-e2e-").FullName;
-        WebApplication server = BenchServer.Build(new BenchOptions { DataFolder = data, LoadDemo = demo });
+        WebApplication server = BenchServer.Build(
+            new BenchOptions
+            {
+                DataFolder = data,
+                LoadDemo = demo,
+                Heat = heat,
+            }
+        );
         await server.StartAsync();
         return new BenchPage(server, context, await context.NewPageAsync(), data);
     }

@@ -12,6 +12,10 @@ public static partial class Planner
         List<Finding> findings = [.. all.Where(finding => own.Contains((finding.Code, finding.Where)))];
         Verdict state = heat.State switch
         {
+            // A plan that passes a hard limit is none, whatever it calls itself; a margin that is no number is not known.
+            HeatPlanState.Planned when heat.Figures.Any(figure => figure is { Limit.Hard: true, Margin: < 0 }) =>
+                Verdict.Blocker,
+            HeatPlanState.Planned when heat.Figures.Any(figure => !double.IsFinite(figure.Margin)) => Verdict.Unknown,
             HeatPlanState.Planned => Verdict.Ok,
             HeatPlanState.NotPossible => Verdict.FixFirst,
             _ => Verdict.Unknown,

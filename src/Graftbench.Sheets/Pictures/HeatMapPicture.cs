@@ -335,7 +335,11 @@ public static class HeatMapPicture
             double y = Top + height - (i * step);
             string fahrenheit = display.Fahrenheit ? $" ({QuantityText.Digits((c * 9 / 5) + 32, 0)})" : "";
             canvas.Strokes([new Seg(x, y, x + Thick + 3, y)], new Look(Stroke: Ink.Text, Width: 0.8));
-            canvas.Text(new Pt(x + Thick + 5, y + 4), QuantityText.Digits(c, 0) + fahrenheit, new TextLook(Small));
+            canvas.Text(
+                new Pt(x + Thick + 5, y + 4),
+                i == 0 && scale.OpenBelow ? "colder" : QuantityText.Digits(c, 0) + fahrenheit,
+                new TextLook(Small)
+            );
         }
         canvas.End();
     }

@@ -7,10 +7,13 @@ namespace Graftbench.Sheets.Pictures;
 /// <param name="LowC">Lower end [°C].</param>
 /// <param name="StepDeltaK">Width of one colour [K].</param>
 /// <param name="Steps">Number of colours, at most ten.</param>
-public sealed record HeatScale(double LowC, double StepDeltaK, int Steps)
+/// <param name="OpenBelow">Whether the coolest colour also stands for everything below the lower end.</param>
+public sealed record HeatScale(double LowC, double StepDeltaK, int Steps, bool OpenBelow = false)
 {
     private const int Most = 10;
     private static readonly double[] Widths = [1, 2, 5, 10, 20, 25, 50, 100, 250, 1000];
+
+    private static readonly double[] FineWidths = [5, 10, 15, 20, 25, 50];
 
     /// <summary>Upper end [°C].</summary>
     public double HighC => LowC + (StepDeltaK * Steps);
@@ -49,6 +52,25 @@ public sealed record HeatScale(double LowC, double StepDeltaK, int Steps)
         double width = Widths.FirstOrDefault(step => Math.Floor(high / step) - Math.Floor(low / step) < Most, 1000);
         double from = Math.Floor(low / width) * width;
         return new HeatScale(from, width, Math.Clamp((int)Math.Floor((high - from) / width) + 1, 1, Most));
+    }
+
+    /// <summary>
+    /// The scale for a whole run: fine where solder melts and parts suffer, with one colour for all that is colder.
+    /// </summary>
+    /// <param name="shown">Planes with all their frames.</param>
+    public static HeatScale OfRun(IEnumerable<(HeatPlane Plane, HeatFrame Frame)> shown)
+    {
+        const double FineFromC = 100;
+        const double HotFromC = 150;
+        HeatScale whole = Of(shown);
+        if (whole.LowC >= FineFromC || whole.HighC < HotFromC)
+        {
+            return whole;
+        }
+        double high = whole.HighC;
+        double width = FineWidths.FirstOrDefault(step => (high - FineFromC) / step <= Most, whole.StepDeltaK);
+        double top = Math.Ceiling(high / width) * width;
+        return new HeatScale(top - (Most * width), width, Most, whole.LowC < top - (Most * width));
     }
 
     /// <summary>Number of the colour of a temperature.</summary>

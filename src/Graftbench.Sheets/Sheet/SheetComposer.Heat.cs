@@ -171,9 +171,7 @@ internal sealed partial class SheetComposer
                                     : Verdict.Warning,
                                 Bold: true
                             ),
-                            new Cell(
-                                $"{TradeWords.Of(figure.Limit)} {QuantityText.Figure(figure.Limit.Value, figure.Limit.Unit)}"
-                            ),
+                            new Cell(TradeWords.Of(figure.Limit)),
                             new Cell(QuantityText.Figure(figure.Figure, figure.Limit.Unit)),
                             new Cell([QuantityText.Figure(figure.Margin, figure.Limit.Unit, plus: true)], Bold: true),
                             new Cell(QuantityText.FractionAsPercent(figure.PassedChanceFraction)),

@@ -56,7 +56,7 @@ class HeatMap extends HTMLElement {
     const time = made("div", { class: "heat-time" });
     const slider = made("input", { type: "range", id: "heat-time", min: "0", max: String(Math.ceil(this.#live.endS)), step: "1" });
     const output = made("output", { for: "heat-time" });
-    const play = made("button", { type: "button" }, "Play");
+    const play = made("button", { type: "button", class: "heat-play" }, "Play");
     time.append(made("label", { for: "heat-time" }, "Time of the run"), output, play, slider);
     const moments = made("div", { class: "heat-row", role: "group", "aria-label": "Moments" });
     for (const moment of this.#live.moments) {
@@ -97,7 +97,7 @@ class HeatMap extends HTMLElement {
     frame.append(canvas);
     const reading = made("p", { class: "heat-reading", id: "heat-reading", role: "status" }, "Point at the picture to read a temperature.");
     const key = made("ul", { class: "heat-key", "aria-label": "Colours" });
-    const { lowC, stepDeltaK, colours } = this.#live.scale;
+    const { lowC, stepDeltaK, colours, openBelow } = this.#live.scale;
     colours.forEach((colour, i) => {
       const item = made("li");
       const swatch = document.createElementNS("http://www.w3.org/2000/svg", "svg");
@@ -107,7 +107,7 @@ class HeatMap extends HTMLElement {
       rect.setAttribute("height", "100%");
       rect.setAttribute("fill", colour);
       swatch.append(rect);
-      item.append(swatch, made("span", {}, `${i === 0 ? "from " : ""}${this.#text(lowC + i * stepDeltaK)}`));
+      item.append(swatch, made("span", {}, i > 0 || !openBelow ? `from ${this.#text(lowC + i * stepDeltaK)}` : `under ${this.#text(lowC + stepDeltaK)}`));
       key.append(item);
     });
     Object.assign(this.#parts, { choice, canvas, reading });

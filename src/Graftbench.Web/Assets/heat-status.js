@@ -55,7 +55,7 @@ class HeatStatus extends HTMLElement {
 
   // A page on which something is being typed is left alone: the link does what the reload would have done.
   #open() {
-    const typed = [...document.querySelectorAll("main textarea, main input:not([type=hidden])")].some(
+    const typed = [...document.querySelectorAll("main form textarea, main form input:not([type=hidden])")].some(
       (field) => field.type !== "radio" && field.type !== "checkbox" && field.value !== field.defaultValue,
     );
     if (!typed) {

@@ -42,7 +42,8 @@ public sealed record HeatView(StoredJob Stored, HeatSubject? Subject, HeatDeskSt
         ];
 
     /// <summary>One scale of colours for all planes and moments, so that the same colour is the same temperature.</summary>
-    public HeatScale Scale() => HeatScale.Of(Planes.SelectMany(plane => plane.Frames.Select(frame => (plane, frame))));
+    public HeatScale Scale() =>
+        HeatScale.OfRun(Planes.SelectMany(plane => plane.Frames.Select(frame => (plane, frame))));
 
     /// <summary>Moment that the pictures show [s].</summary>
     public double ShownS => AtS ?? (Heat is null ? 0 : HeatMapPicture.PeakS(Heat));
@@ -71,6 +72,7 @@ public sealed record HeatView(StoredJob Stored, HeatSubject? Subject, HeatDeskSt
                     lowC = scale.LowC,
                     stepDeltaK = scale.StepDeltaK,
                     colours = scale.Colours,
+                    openBelow = scale.OpenBelow,
                 },
                 moltenC = heat.Curves?.MoltenC ?? heat.Model?.MoltenC,
                 startS = ShownS,

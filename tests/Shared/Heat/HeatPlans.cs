@@ -88,7 +88,7 @@ internal static class HeatPlans
         double moltenS = curves[0].TemperaturesC.Count(c => c >= Molten);
         List<HeatFigure> figures =
         [
-            Figure(HeatLimitKind.BodyPeak, "body top", "Body top", 225, "°C", Peak("body-top"), false, passed),
+            Figure(HeatLimitKind.BodyPeak, "body top", "Body top", 245, "°C", Peak("body-top"), false),
             Figure(HeatLimitKind.ColdestJointPeak, null, "Coldest joint, peak", 195, "°C", Peak("joint-coldest"), true),
             Figure(HeatLimitKind.MoltenTimeLeast, null, "Coldest joint, molten", 20, "s", moltenS, true),
             Figure(
@@ -299,12 +299,10 @@ internal static class HeatPlans
         string unit,
         double figure,
         bool atLeast,
-        bool raised = false,
         bool hard = true
     )
     {
         double margin = Math.Round(atLeast ? figure - limit : limit - figure, 1);
-        _ = raised;
         return new HeatFigure(
             new HeatLimit(
                 kind,
