@@ -19,9 +19,6 @@ public static class PlanJson
     /// <summary>Writes the drying part of a plan.</summary>
     public static string Write(DryingPlan drying) => JsonSerializer.Serialize(drying, Options);
 
-    /// <summary>Writes a heat plan, without the cells of its temperature pictures.</summary>
-    public static string Write(HeatPlan heat) => JsonSerializer.Serialize(heat, Options);
-
     private static JsonSerializerOptions Create()
     {
         JsonSerializerOptions options = new(JsonSerializerDefaults.General)

@@ -178,7 +178,7 @@ internal static class HeatEndpoints
 
     private static IResult Json(string id, string task, string? chip, BenchStore store, HeatDesk desk) =>
         Find(id, task, chip, store, desk) is { } found
-            ? Results.Text(PlanJson.Write(found.Heat), "application/json")
+            ? Results.Text(HeatPlanJson.Write(found.Heat), "application/json")
             : NoPlanYet(id);
 
     private static IResult Card(
