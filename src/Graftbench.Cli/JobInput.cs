@@ -25,7 +25,13 @@ internal static class JobInput
             _ => $"{path}: {error.Message}",
         };
 
-    private static JobReading Read(string path, DateTimeOffset now)
+    private static JobReading Read(string path, DateTimeOffset now) =>
+        Bytes(path) is { } bytes ? JobReader.Read(bytes, now) : JobReader.TooLarge(JobFormat.MaxBytes + 1L);
+
+    /// <summary>The bytes of a document; null where it is larger than a document may be.</summary>
+    /// <param name="path">Path of the document; <c>-</c> for standard input.</param>
+    /// <exception cref="BadInputException">It cannot be read.</exception>
+    public static byte[]? Bytes(string path)
     {
         if (string.IsNullOrWhiteSpace(path))
         {
@@ -42,13 +48,9 @@ internal static class JobInput
                     ? Console.OpenStandardInput()
                     : new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.Read);
             // The size is checked before anything is read: a job fits into memory many times over, a disk image does not.
-            if (stream.CanSeek && stream.Length > JobFormat.MaxBytes)
-            {
-                return JobReader.TooLarge(stream.Length);
-            }
-            return ReadAtMost(stream, JobFormat.MaxBytes + 1) is { } bytes
-                ? JobReader.Read(bytes, now)
-                : JobReader.TooLarge(JobFormat.MaxBytes + 1L);
+            return stream.CanSeek && stream.Length > JobFormat.MaxBytes
+                ? null
+                : ReadAtMost(stream, JobFormat.MaxBytes + 1);
         }
         catch (Exception error)
             when (error is IOException or UnauthorizedAccessException or NotSupportedException or ArgumentException)

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Text;
 using Graftbench.Cli;
 using Graftbench.Cli.Verbs;
+using Graftbench.Core.Heating;
 
 Console.OutputEncoding = new UTF8Encoding(encoderShouldEmitUTF8Identifier: false);
 RootCommand root = new(
@@ -10,6 +11,7 @@ RootCommand root = new(
 {
     PlanVerb.Create(),
     DryVerb.Create(),
+    HeatVerb.Create(new HeatModels()),
     RecordVerb.Create(),
     SchemaVerb.Create(),
     ServeVerb.Create(),

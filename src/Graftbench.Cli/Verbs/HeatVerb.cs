@@ -9,5 +9,9 @@ internal static class HeatVerb
     /// <summary>The group of verbs.</summary>
     /// <param name="models">Models that plans are made with.</param>
     public static Command Create(IHeatModels models) =>
-        new("heat", "Plans heats: settings that melt every joint and spare the rest.") { HeatPlanVerb.Create(models) };
+        new("heat", "Plans heats: settings that melt every joint and spare the rest.")
+        {
+            HeatPlanVerb.Create(models),
+            HeatForecastVerb.Create(),
+        };
 }

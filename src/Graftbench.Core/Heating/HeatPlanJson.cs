@@ -8,4 +8,7 @@ public static class HeatPlanJson
 {
     /// <summary>Writes a heat plan.</summary>
     public static string Write(HeatPlan plan) => JsonSerializer.Serialize(plan, PlanJson.Options);
+
+    /// <summary>Writes a forecast.</summary>
+    public static string Write(CaseForecast forecast) => JsonSerializer.Serialize(forecast, PlanJson.Options);
 }

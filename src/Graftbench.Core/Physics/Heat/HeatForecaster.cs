@@ -38,6 +38,8 @@ public sealed record ProbeForecast(string Name, IReadOnlyList<double> Temperatur
 public static class HeatForecaster
 {
     private const long MostPoints = 2_000_000;
+    private const long MostRefinedPoints = 500_000;
+    private const int MostRefinements = 3;
 
     /// <summary>What speaks against running a case on a grid; null where nothing does.</summary>
     /// <param name="heat">The case.</param>
@@ -57,6 +59,47 @@ public static class HeatForecaster
                 "Graftbench heat model",
                 "Leave out small boxes, put their edges on common lines, or ask for a coarser grid."
             );
+    }
+
+    /// <summary>Forecasts a case on the usual grid, and on finer ones until the estimated error is small enough.</summary>
+    /// <param name="heat">A case that <see cref="HeatCaseReader"/> found in order.</param>
+    /// <param name="targetDeltaK">Estimated error to stop at [K].</param>
+    /// <param name="progress">Share of the present run done, 0 to 1.</param>
+    /// <param name="cancel">Stops between steps.</param>
+    /// <returns>The finest forecast made; its own figures say how far it got.</returns>
+    /// <exception cref="InvalidOperationException"><see cref="Refuse"/> speaks against the usual grid.</exception>
+    public static HeatForecast ForecastWithin(
+        HeatCase heat,
+        double targetDeltaK,
+        IProgress<double>? progress,
+        CancellationToken cancel
+    )
+    {
+        const double Finer = 1.4;
+        HeatMesh mesh = HeatMesh.Usual;
+        HeatForecast best = Forecast(heat, mesh, true, progress, cancel);
+        for (int round = 0; round < MostRefinements && best.Converged; round++)
+        {
+            double meshError = best.MeshErrorDeltaK ?? 0;
+            double stepError = best.StepErrorDeltaK ?? 0;
+            if (meshError + stepError <= targetDeltaK)
+            {
+                break;
+            }
+            HeatMesh next = meshError >= stepError ? mesh.Scaled(1 / Finer) : mesh with { StepS = mesh.StepS / 2 };
+            if (HeatGrid.Of(heat, next).PointsNumber > MostRefinedPoints)
+            {
+                break;
+            }
+            mesh = next;
+            HeatForecast finer = Forecast(heat, mesh, true, progress, cancel);
+            if (!finer.Converged)
+            {
+                break;
+            }
+            best = finer;
+        }
+        return best;
     }
 
     /// <summary>Forecasts a case.</summary>
