@@ -475,6 +475,33 @@ public class BoardModelBuilderTests
         Assert.Equal(Finding.WorstFirst(model.Findings), model.Findings);
     }
 
+    // balls, lands, first melt, molten, whether the work stops. 176.5 °C: end of freezing with lead (quaternary eutectic 177 to
+    // 178 °C); 95 °C: tin-bismuth-lead eutectic, measured 95 to 96 °C. Molten: the higher of the two alloys.
+    [Theory]
+    [InlineData("SAC305", "Sn63Pb37", 176.5, 220, false)]
+    [InlineData("Sn63Pb37", "SAC305", 176.5, 220, false)]
+    [InlineData("Sn42Bi58", "SAC305", 138, 220, false)]
+    [InlineData("Sn42Bi58", "Sn63Pb37", 95, 183, true)]
+    [InlineData("SAC305", "SAC305", 217, 220, false)]
+    public void Two_alloys_in_a_joint_are_held_to_the_worse_of_both(
+        string balls,
+        string lands,
+        double solidusC,
+        double moltenC,
+        bool stops
+    )
+    {
+        Job job = HeatJob.Job();
+        BoardHeatModel model = Place(
+            job with
+            {
+                Materials = job.Materials with { BallAlloy = balls, LandAlloy = lands },
+            }
+        );
+        Assert.Equal((solidusC, moltenC), (model.SolidusC, model.MoltenC));
+        Assert.Equal(stops, model.Findings.Any(finding => finding.Verdict == Verdict.Blocker));
+    }
+
     [Fact]
     public void Five_hundred_neighbours_stay_a_bounded_model()
     {
