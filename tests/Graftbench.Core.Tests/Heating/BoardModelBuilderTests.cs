@@ -21,8 +21,6 @@ public class BoardModelBuilderTests
 
     private static HeatBox Box(BoardHeatModel model, string name) => model.Case.Boxes.Single(box => box.Name == name);
 
-    private static bool Found(BoardHeatModel model, string code) => model.Findings.Any(finding => finding.Code == code);
-
     [Fact]
     public void A_whole_job_gives_a_chip_that_stands_on_its_board()
     {
