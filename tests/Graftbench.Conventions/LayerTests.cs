@@ -128,10 +128,13 @@ public class LayerTests
     public void The_shells_compute_nothing(string assembly)
     {
         string[] kernels = ["Graftbench.Core.Physics", "Graftbench.Core.Numerics"];
+        // A rectangle in mm, by which answers say where nozzle, chip and pictures lie: it holds four numbers.
+        const string Rectangle = "Graftbench.Core.Physics.Heat.RectMm";
         List<string> broken =
         [
             .. ReferencedMembers(assembly)
-                .Where(member => kernels.Any(kernel => member.StartsWith(kernel, StringComparison.Ordinal))),
+                .Where(member => kernels.Any(kernel => member.StartsWith(kernel, StringComparison.Ordinal)))
+                .Where(member => member.Split(':')[0] != Rectangle),
         ];
         Assert.True(broken.Count == 0, $"{assembly} shows answers, but uses {string.Join(", ", broken)}");
     }
