@@ -1,4 +1,5 @@
 using System.Net;
+using Graftbench.Core.Heating;
 using Graftbench.Store;
 using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
@@ -38,7 +39,7 @@ public sealed record BenchOptions
     public TimeProvider Time { get; init; } = TimeProvider.System;
 
     /// <summary>Computes heat plans; null where none can be computed, which the pages then say.</summary>
-    public HeatPlanning? Heat { get; init; }
+    public HeatPlanning? Heat { get; init; } = DeskPlanner.With(new HeatModels());
 }
 
 /// <summary>Builds the web application; the command line and the browser tests start it.</summary>

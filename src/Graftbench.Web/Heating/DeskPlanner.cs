@@ -3,7 +3,7 @@ using Graftbench.Core.Heating;
 namespace Graftbench.Web.Heating;
 
 /// <summary>The heat planner as the desk calls it.</summary>
-public static class PlannedHeat
+public static class DeskPlanner
 {
     /// <summary>Planning with models.</summary>
     /// <param name="models">Models of boards and benches.</param>
