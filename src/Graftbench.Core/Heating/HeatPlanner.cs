@@ -121,7 +121,16 @@ public static class HeatPlanner
             IReadOnlyList<double> pictures =
                 request.PictureTimesS.Count > 0
                     ? request.PictureTimesS
-                    : [.. Enumerable.Range(0, 13).Select(i => Math.Round(schedule.DurationS * i / 12))];
+                    :
+                    [
+                        // The peak too: between moments a picture is only drawn straight through.
+                        .. Enumerable
+                            .Range(0, 25)
+                            .Select(i => Math.Round(schedule.DurationS * i / 24))
+                            .Append(Math.Round(heatingS))
+                            .Distinct()
+                            .Order(),
+                    ];
             FullHeatRun full = models.Full(model, schedule, runner, pictures, cancel);
             Check(full, model);
             RunFigures reader = new(model.Places, limits, model.MoltenC);
