@@ -155,7 +155,7 @@ public sealed record HeatChance(
 /// <param name="MeshErrorDeltaK">Estimated error from the mesh at joints and body [K].</param>
 /// <param name="StepErrorDeltaK">Estimated error from the time step [K].</param>
 /// <param name="EnergyImbalanceFraction">Energy not accounted for, as share of the heat taken up.</param>
-/// <param name="ReducedErrorDeltaK">Largest difference of the reduced from the full model at joints and body on this schedule [K]; null where only the full one ran.</param>
+/// <param name="ReducedErrorDeltaK">Largest difference of peak temperatures, reduced against full model, at joints and body on this schedule [K]; null where only the full one ran.</param>
 /// <param name="ReducedErrorElsewhereDeltaK">The same at all other places [K].</param>
 /// <param name="Converged">Whether every solve converged.</param>
 public sealed record HeatModelTrust(

@@ -51,6 +51,33 @@ internal sealed class FieldSampler
         return new FieldSampler(nodes, weights, covered);
     }
 
+    /// <summary>
+    /// Finds the cells of points that mean a part: where the grid has drawn an edge together with its neighbour's, a point
+    /// just off the part is read at the nearest filled height below or above it.
+    /// </summary>
+    /// <param name="network">The laid-out case.</param>
+    /// <param name="points">Points [mm].</param>
+    public static FieldSampler Nearest(HeatNetwork network, IReadOnlyList<(double XMm, double YMm, double ZMm)> points)
+    {
+        HeatGrid grid = network.Grid;
+        return Of(network, [.. points.Select(Held)]);
+
+        (double, double, double) Held((double XMm, double YMm, double ZMm) point)
+        {
+            if (Find(network, point.XMm, point.YMm, point.ZMm, out _, out _, out _))
+            {
+                return point;
+            }
+            double x = Math.Clamp(point.XMm, grid.XMm[0], grid.XMm[^1]);
+            double y = Math.Clamp(point.YMm, grid.YMm[0], grid.YMm[^1]);
+            double? height = grid
+                .ZMm.OrderBy(z => Math.Abs(z - point.ZMm))
+                .Select(z => (double?)z)
+                .FirstOrDefault(z => Find(network, x, y, z!.Value, out _, out _, out _));
+            return (x, y, height ?? point.ZMm);
+        }
+    }
+
     /// <summary>The value at one point; 0 where it is not covered.</summary>
     public double Read(ReadOnlySpan<double> field, int point)
     {

@@ -466,13 +466,13 @@ internal static class ReducedBuilder
         double startK = Units.Kelvin(heat.StartC);
         double[] linearStart = [.. Onto(basis, linear).Select(value => value * startK)];
         (double[] points, double[] weights) = Interpolate(basis, columns, radiating, startK);
-        FieldSampler sampler = FieldSampler.Of(network, places);
+        FieldSampler sampler = FieldSampler.Nearest(network, places);
         double[] outputs = new double[places.Count * n];
         for (int p = 0; p < places.Count; p++)
         {
             for (int k = 0; k < n; k++)
             {
-                outputs[p * n + k] = sampler.Read(basis[k], p);
+                outputs[k * places.Count + p] = sampler.Read(basis[k], p);
             }
         }
         return new ReducedModel.Parts(

@@ -50,7 +50,7 @@ internal sealed class ReducedModel
     /// <param name="RadiantPoints">Shapes at the radiation points, one state after the other.</param>
     /// <param name="RadiantWeights">Weights of the radiation points, one point after the other.</param>
     /// <param name="Meltings">Melting tiles.</param>
-    /// <param name="Outputs">Shapes at the places, place by place.</param>
+    /// <param name="Outputs">Shapes at the places, one state after the other.</param>
     /// <param name="OutputCount">Number of places.</param>
     internal sealed record Parts(
         int States,
@@ -272,16 +272,17 @@ internal sealed class ReducedModel
 
         private double[][] Read(double[] history)
         {
-            double[][] read = new double[parts.OutputCount][];
-            for (int p = 0; p < read.Length; p++)
+            int places = parts.OutputCount;
+            double[][] read = [.. Enumerable.Range(0, places).Select(_ => new double[steps + 1])];
+            double[] rises = new double[places];
+            for (int k = 0; k <= steps; k++)
             {
-                double[] values = new double[steps + 1];
-                ReadOnlySpan<double> shape = parts.Outputs.AsSpan(p * n, n);
-                for (int k = 0; k < values.Length; k++)
+                Array.Clear(rises);
+                Dense.AddColumns(parts.Outputs, history.AsSpan(k * n, n), rises);
+                for (int p = 0; p < places; p++)
                 {
-                    values[k] = parts.StartC + Dense.Dot(shape, history.AsSpan(k * n, n));
+                    read[p][k] = parts.StartC + rises[p];
                 }
-                read[p] = values;
             }
             return read;
         }
