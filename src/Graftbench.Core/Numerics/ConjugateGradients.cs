@@ -95,18 +95,18 @@ public sealed class ConjugateGradients
             return new SolveReport(true, 0, size);
         }
         preconditioned.CopyTo(direction, 0);
-        double rho = Dot(residual, preconditioned);
+        double rho = Dense.Dot(residual, preconditioned);
         for (int iteration = 1; iteration <= maxIterations; iteration++)
         {
             matrix.Multiply(direction, product);
-            double curvature = Dot(direction, product);
+            double curvature = Dense.Dot(direction, product);
             if (!(curvature > 0))
             {
                 return new SolveReport(false, iteration, size);
             }
             double length = rho / curvature;
-            AddScaled(solution, length, direction);
-            AddScaled(residual, -length, product);
+            Dense.AddScaled(solution, length, direction);
+            Dense.AddScaled(residual, -length, product);
             size = Precondition(residual, preconditioned);
             if (!double.IsFinite(size))
             {
@@ -116,8 +116,8 @@ public sealed class ConjugateGradients
             {
                 return new SolveReport(true, iteration, size);
             }
-            double next = Dot(residual, preconditioned);
-            ScaleAndAdd(direction, next / rho, preconditioned);
+            double next = Dense.Dot(residual, preconditioned);
+            Dense.ScaleAndAdd(direction, next / rho, preconditioned);
             rho = next;
         }
         return new SolveReport(false, maxIterations, size);
@@ -234,53 +234,6 @@ public sealed class ConjugateGradients
         for (int i = 0; i < difference.Length; i++)
         {
             difference[i] = a[i] - b[i];
-        }
-    }
-
-    private static double Dot(double[] a, double[] b)
-    {
-        int width = Vector<double>.Count;
-        Vector<double> sum = Vector<double>.Zero;
-        int i = 0;
-        for (; i <= a.Length - width; i += width)
-        {
-            sum += new Vector<double>(a, i) * new Vector<double>(b, i);
-        }
-        double total = Vector.Sum(sum);
-        for (; i < a.Length; i++)
-        {
-            total += a[i] * b[i];
-        }
-        return total;
-    }
-
-    private static void AddScaled(Span<double> target, double scale, double[] added)
-    {
-        int width = Vector<double>.Count;
-        Vector<double> factor = new(scale);
-        int i = 0;
-        for (; i <= added.Length - width; i += width)
-        {
-            (new Vector<double>(target[i..]) + factor * new Vector<double>(added, i)).CopyTo(target[i..]);
-        }
-        for (; i < added.Length; i++)
-        {
-            target[i] += scale * added[i];
-        }
-    }
-
-    private static void ScaleAndAdd(double[] target, double scale, double[] added)
-    {
-        int width = Vector<double>.Count;
-        Vector<double> factor = new(scale);
-        int i = 0;
-        for (; i <= added.Length - width; i += width)
-        {
-            (factor * new Vector<double>(target, i) + new Vector<double>(added, i)).CopyTo(target, i);
-        }
-        for (; i < added.Length; i++)
-        {
-            target[i] = scale * target[i] + added[i];
         }
     }
 }

@@ -44,6 +44,17 @@ internal sealed class DriveValues
         return sum;
     }
 
+    /// <summary>A sink's temperatures at all steps [°C], in an array of their own.</summary>
+    public double[] SinksC(IReadOnlyList<SignalShare> sink)
+    {
+        double[] sum = new double[values.Count == 0 ? 0 : values.Values.First().Length];
+        foreach (SignalShare share in sink)
+        {
+            Numerics.Dense.AddScaled(sum, share.ShareFraction, values[share.Signal]);
+        }
+        return sum;
+    }
+
     /// <summary>The values of one signal.</summary>
     public ReadOnlySpan<double> Of(string signal) => values[signal];
 

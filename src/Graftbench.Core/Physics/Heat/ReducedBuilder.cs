@@ -24,7 +24,7 @@ internal static class ReducedBuilder
     private const double TestS = 420;
     private const int ColumnsPerRun = 24;
     private const int MainShapes = 36;
-    private const int MeltShapes = 14;
+    private const int MeltShapes = 12;
     private const int RadiantPoints = 24;
     private const double SmallestShapeRatio = 1e-6;
     private const int TilesAcross = 5;

@@ -71,6 +71,7 @@ internal sealed class ReducedModel
 
     private const double MeanRadiatingK = 400;
     private const double EdgeDeltaK = 1e-4;
+    private const double FastestKPerS = 10;
     private const int PatientRounds = 12;
     private const int MaxRounds = 26;
     private readonly Parts parts;
@@ -122,6 +123,7 @@ internal sealed class ReducedModel
         private readonly double[][] liquid;
         private readonly byte[][] phases;
         private readonly double[] pointRises;
+        private readonly int[] restingSteps;
         private bool failed;
 
         public OneRun(ReducedModel model, DriveValues drive, HeatFactors factors, int steps)
@@ -163,6 +165,7 @@ internal sealed class ReducedModel
             pointRises = new double[parts.RadiantWeights.Length / n];
             liquid = [.. parts.Meltings.Select(tiles => new double[tiles.Count])];
             phases = [.. parts.Meltings.Select(tiles => new byte[tiles.TileOf.Length])];
+            restingSteps = new int[parts.Meltings.Count];
         }
 
         // One vector for each signal instead of one for each film: a sink is a sum of signals.
@@ -199,11 +202,11 @@ internal sealed class ReducedModel
             }
             foreach (RadiantInput input in parts.RadiantInputs)
             {
-                double[] powers = new double[steps + 1];
+                double[] powers = drive.SinksC(input.Sink);
                 bool still = true;
                 for (int k = 0; k < powers.Length; k++)
                 {
-                    double sink = Units.Kelvin(drive.SinkC(input.Sink, k));
+                    double sink = Units.Kelvin(powers[k]);
                     powers[k] = factors.RadiationFactor * (sink * sink) * (sink * sink);
                     still &= powers[k] == powers[0];
                 }
@@ -226,7 +229,9 @@ internal sealed class ReducedModel
             double[] next = new double[n];
             double[] right = new double[n];
             double[] old = new double[n];
-            double[] history = new double[n * (steps + 1)];
+            double[] rises = new double[parts.OutputCount];
+            double[][] read = [.. rises.Select(_ => new double[steps + 1])];
+            Read(now, rises, read, 0);
             DenseLu first = new(System(1), n);
             double[] inverse = new DenseLu(System(1.5), n).Inverse();
             // Products add up columns; the inverse of a symmetric matrix is its own transpose.
@@ -265,26 +270,19 @@ internal sealed class ReducedModel
                     Melt(m, melted[m], gains[m], next);
                 }
                 (before, now, next) = (now, next, before);
-                now.CopyTo(history, step * n);
+                Read(now, rises, read, step);
             }
-            return failed ? [] : Read(history);
+            return failed ? [] : read;
         }
 
-        private double[][] Read(double[] history)
+        private void Read(double[] state, double[] rises, double[][] read, int step)
         {
-            int places = parts.OutputCount;
-            double[][] read = [.. Enumerable.Range(0, places).Select(_ => new double[steps + 1])];
-            double[] rises = new double[places];
-            for (int k = 0; k <= steps; k++)
+            Array.Clear(rises);
+            Dense.AddColumns(parts.Outputs, state, rises);
+            for (int p = 0; p < rises.Length; p++)
             {
-                Array.Clear(rises);
-                Dense.AddColumns(parts.Outputs, history.AsSpan(k * n, n), rises);
-                for (int p = 0; p < places; p++)
-                {
-                    read[p][k] = parts.StartC + rises[p];
-                }
+                read[p][step] = parts.StartC + rises[p];
             }
-            return read;
         }
 
         private double[] System(double capacityNumber)
@@ -356,15 +354,23 @@ internal sealed class ReducedModel
             int count = tiles.Count;
             double low = tiles.Law.SolidusC - parts.StartC;
             double range = tiles.Law.LiquidusC - tiles.Law.SolidusC;
+            if (restingSteps[m]-- > 0)
+            {
+                return;
+            }
             double[] free = new double[phase.Length];
             Dense.Multiply(tiles.Points, state, free);
             bool active = false;
-            for (int q = 0; q < free.Length && !active; q++)
+            double nearestK = double.PositiveInfinity;
+            for (int q = 0; q < free.Length; q++)
             {
-                active = PhaseOf(free[q], low, range) != phase[q] || phase[q] == 1;
+                active |= PhaseOf(free[q], low, range) != phase[q] || phase[q] == 1;
+                nearestK = Math.Min(nearestK, free[q] < low ? low - free[q] : free[q] - low - range);
             }
             if (!active)
             {
+                // No joint follows any bench this fast, so none can reach the range before the next look.
+                restingSteps[m] = (int)(nearestK / (FastestKPerS * model.stepS)) - 1;
                 return;
             }
             double[] system = new double[count * count];
