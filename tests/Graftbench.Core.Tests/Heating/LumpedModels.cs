@@ -45,7 +45,7 @@ internal sealed class LumpedModels : IHeatModels
     public HeatTrace Quick(BoardHeatModel model, HeatSchedule schedule, CancellationToken cancel) =>
         Runner(model).Run(schedule, HeatFactors.Nominal);
 
-    public IHeatRunner Reduced(BoardHeatModel model, CancellationToken cancel) =>
+    public IHeatRunner Reduced(BoardHeatModel model, bool rough, CancellationToken cancel) =>
         ReducedThrows ? throw new HeatModelException("the basis is singular.") : Runner(model);
 
     public FullHeatRun Full(
