@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 
 namespace Graftbench.Core.Numerics;
@@ -9,6 +10,7 @@ public static class Dense
     /// <summary>Scalar product.</summary>
     /// <param name="a">First vector.</param>
     /// <param name="b">Second vector, of the same length.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static double Dot(ReadOnlySpan<double> a, ReadOnlySpan<double> b)
     {
         SameLength(a.Length, b.Length);
@@ -35,6 +37,7 @@ public static class Dense
     /// <param name="target">Added to.</param>
     /// <param name="scale">Multiple.</param>
     /// <param name="added">Vector of the same length.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void AddScaled(Span<double> target, double scale, ReadOnlySpan<double> added)
     {
         SameLength(target.Length, added.Length);
@@ -60,6 +63,7 @@ public static class Dense
     /// <param name="target">Multiplied and added to.</param>
     /// <param name="scale">Number.</param>
     /// <param name="added">Vector of the same length.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void ScaleAndAdd(Span<double> target, double scale, ReadOnlySpan<double> added)
     {
         SameLength(target.Length, added.Length);
@@ -113,6 +117,7 @@ public static class Dense
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void AddFour(ReadOnlySpan<double> four, double a, double b, double c, double d, Span<double> sum)
     {
         int rows = sum.Length;

@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 
 namespace Graftbench.Core.Numerics;
 
@@ -99,6 +100,7 @@ public sealed class SevenPointMatrix
     /// <summary>Product with a vector.</summary>
     /// <param name="x">Vector, one value an unknown.</param>
     /// <param name="product">Written in full; may not overlap <paramref name="x"/>.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Multiply(ReadOnlySpan<double> x, Span<double> product)
     {
         int width = Vector<double>.Count;

@@ -199,12 +199,7 @@ internal static class ReducedBuilder
             m,
             a =>
             {
-                double[] column = (double[])columns[a].Clone();
-                for (int i = 0; i < column.Length; i++)
-                {
-                    column[i] *= capacity[i];
-                }
-                weighted[a] = column;
+                weighted[a] = Weigh(columns[a], capacity);
             }
         );
         Parallel.For(
@@ -360,7 +355,7 @@ internal static class ReducedBuilder
         // What the main shapes do not hold already, each response given the same weight.
         foreach (double[] column in columns)
         {
-            double size = Math.Sqrt(Weighted(column, column, network.CapacityJPerK));
+            double size = Size(column, network.CapacityJPerK);
             if (size > 0)
             {
                 Scale(column, 1 / size);
@@ -378,27 +373,32 @@ internal static class ReducedBuilder
             {
                 Remove(basis[k], basis[..k], capacity);
             }
-            double size = Math.Sqrt(Weighted(basis[k], basis[k], capacity));
+            double size = Size(basis[k], capacity);
             Scale(basis[k], 1 / size);
         }
     }
 
     private static void Remove(double[] column, List<double[]> basis, double[] capacity)
     {
-        foreach (double[] shape in basis)
+        double[] weighted = Weigh(column, capacity);
+        double[] shares = [.. basis.Select(shape => Dense.Dot(weighted, shape))];
+        for (int k = 0; k < shares.Length; k++)
         {
-            Dense.AddScaled(column, -Weighted(column, shape, capacity), shape);
+            Dense.AddScaled(column, -shares[k], basis[k]);
         }
     }
 
-    private static double Weighted(double[] a, double[] b, double[] weights)
+    private static double Size(double[] vector, double[] capacity) =>
+        Math.Sqrt(Dense.Dot(Weigh(vector, capacity), vector));
+
+    private static double[] Weigh(double[] vector, double[] weights)
     {
-        double sum = 0;
-        for (int i = 0; i < a.Length; i++)
+        double[] weighted = new double[vector.Length];
+        for (int i = 0; i < weighted.Length; i++)
         {
-            sum += weights[i] * a[i] * b[i];
+            weighted[i] = weights[i] * vector[i];
         }
-        return sum;
+        return weighted;
     }
 
     private static void Scale(double[] vector, double by)
