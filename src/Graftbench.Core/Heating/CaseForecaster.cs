@@ -55,7 +55,7 @@ public static class CaseForecaster
         {
             return Wrong(reading.Problems, reading.NotListed);
         }
-        if (HeatForecaster.Refuse(heat, HeatMesh.Usual) is { } refusal)
+        if (TooLarge(HeatForecaster.PointCount(heat, HeatMesh.Usual)) is { } refusal)
         {
             return Wrong([refusal], 0);
         }
@@ -79,6 +79,20 @@ public static class CaseForecaster
             0
         );
     }
+
+    private static JobProblem? TooLarge(long points) =>
+        points <= HeatForecaster.MostPoints
+            ? null
+            : new JobProblem(
+                "boxes",
+                0,
+                0,
+                "The grid would be too large for the memory that the heat model takes.",
+                FormattableString.Invariant($"{points:N0} points"),
+                FormattableString.Invariant($"at most {HeatForecaster.MostPoints:N0} points, about 500 MB"),
+                "Graftbench heat model",
+                "Leave out small boxes, or put their edges on common lines."
+            );
 
     private static CaseForecast Wrong(IReadOnlyList<JobProblem> problems, int notListed) =>
         new("", [], [], 0, 0, null, null, 0, false, problems, notListed);

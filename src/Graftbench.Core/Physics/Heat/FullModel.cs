@@ -85,7 +85,7 @@ internal sealed class FullModel
     /// <param name="stepS">Time step [s].</param>
     /// <param name="probes">Points to record at every step.</param>
     /// <param name="stepDone">Called at the start and after each step; null for none.</param>
-    /// <param name="progress">Share of the run done.</param>
+    /// <param name="doneFraction">Share of the run done.</param>
     /// <param name="cancel">Stops between steps.</param>
     /// <returns>The run; where a solve failed it ends there with <c>Converged</c> false.</returns>
     public static FullRun Run(
@@ -95,9 +95,9 @@ internal sealed class FullModel
         double stepS,
         FieldSampler probes,
         StepDone? stepDone,
-        IProgress<double>? progress,
+        IProgress<double>? doneFraction,
         CancellationToken cancel
-    ) => new FullModel(network, heat, factors, stepS).March(probes, stepDone, progress, cancel);
+    ) => new FullModel(network, heat, factors, stepS).March(probes, stepDone, doneFraction, cancel);
 
     private double Factor(FilmGroup group) => FilmFactor(factors, group);
 
@@ -133,7 +133,7 @@ internal sealed class FullModel
     private FullRun March(
         FieldSampler probes,
         StepDone? stepDone,
-        IProgress<double>? progress,
+        IProgress<double>? doneFraction,
         CancellationToken cancel
     )
     {
@@ -176,7 +176,7 @@ internal sealed class FullModel
             inJ += stepS * (flow + flowNext) / 2;
             turnoverJ += stepS * (size + sizeNext) / 2;
             (flow, size) = (flowNext, sizeNext);
-            progress?.Report((double)step / steps);
+            doneFraction?.Report((double)step / steps);
         }
         double storedJ = 0;
         for (int i = 0; i < count; i++)

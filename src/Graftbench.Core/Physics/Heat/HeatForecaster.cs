@@ -1,4 +1,3 @@
-using Graftbench.Core.Jobs;
 using Graftbench.Core.Numerics;
 
 namespace Graftbench.Core.Physics.Heat;
@@ -37,47 +36,34 @@ public sealed record ProbeForecast(string Name, IReadOnlyList<double> Temperatur
 /// <summary>Runs a case through the full model and reads its probes.</summary>
 public static class HeatForecaster
 {
-    private const long MostPoints = 2_000_000;
     private const long MostRefinedPoints = 500_000;
     private const int MostRefinements = 3;
 
-    /// <summary>What speaks against running a case on a grid; null where nothing does.</summary>
+    /// <summary>Most points that a grid may have; about 500 MB.</summary>
+    public const long MostPoints = 2_000_000;
+
+    /// <summary>Points of the grid that a case gets, with those in the air.</summary>
     /// <param name="heat">The case.</param>
     /// <param name="mesh">How fine.</param>
-    public static JobProblem? Refuse(HeatCase heat, HeatMesh mesh)
-    {
-        long points = HeatGrid.Of(heat, mesh).PointsNumber;
-        return points <= MostPoints
-            ? null
-            : new JobProblem(
-                "boxes",
-                0,
-                0,
-                "The grid would be too large for the memory that the heat model takes.",
-                FormattableString.Invariant($"{points:N0} points"),
-                FormattableString.Invariant($"at most {MostPoints:N0} points, about 500 MB"),
-                "Graftbench heat model",
-                "Leave out small boxes, put their edges on common lines, or ask for a coarser grid."
-            );
-    }
+    public static long PointCount(HeatCase heat, HeatMesh mesh) => HeatGrid.Of(heat, mesh).PointsNumber;
 
     /// <summary>Forecasts a case on the usual grid, and on finer ones until the estimated error is small enough.</summary>
-    /// <param name="heat">A case that <see cref="HeatCaseReader"/> found in order.</param>
+    /// <param name="heat">A case that its reader found in order.</param>
     /// <param name="targetDeltaK">Estimated error to stop at [K].</param>
-    /// <param name="progress">Share of the present run done, 0 to 1.</param>
+    /// <param name="doneFraction">Share of the present run done, 0 to 1.</param>
     /// <param name="cancel">Stops between steps.</param>
     /// <returns>The finest forecast made; its own figures say how far it got.</returns>
-    /// <exception cref="InvalidOperationException"><see cref="Refuse"/> speaks against the usual grid.</exception>
+    /// <exception cref="InvalidOperationException">More than <see cref="MostPoints"/> on the usual grid.</exception>
     public static HeatForecast ForecastWithin(
         HeatCase heat,
         double targetDeltaK,
-        IProgress<double>? progress,
+        IProgress<double>? doneFraction,
         CancellationToken cancel
     )
     {
         const double Finer = 1.4;
         HeatMesh mesh = HeatMesh.Usual;
-        HeatForecast best = Forecast(heat, mesh, true, progress, cancel);
+        HeatForecast best = Forecast(heat, mesh, true, doneFraction, cancel);
         for (int round = 0; round < MostRefinements && best.Converged; round++)
         {
             double meshError = best.MeshErrorDeltaK ?? 0;
@@ -92,7 +78,7 @@ public static class HeatForecaster
                 break;
             }
             mesh = next;
-            HeatForecast finer = Forecast(heat, mesh, true, progress, cancel);
+            HeatForecast finer = Forecast(heat, mesh, true, doneFraction, cancel);
             if (!finer.Converged)
             {
                 break;
@@ -103,21 +89,21 @@ public static class HeatForecaster
     }
 
     /// <summary>Forecasts a case.</summary>
-    /// <param name="heat">A case that <see cref="HeatCaseReader"/> found in order.</param>
+    /// <param name="heat">A case that its reader found in order.</param>
     /// <param name="mesh">How fine.</param>
     /// <param name="withErrors">Also runs a coarser grid and a longer step, to say how far off the result may be.</param>
-    /// <param name="progress">Share done, 0 to 1.</param>
+    /// <param name="doneFraction">Share done, 0 to 1.</param>
     /// <param name="cancel">Stops between steps.</param>
-    /// <exception cref="InvalidOperationException"><see cref="Refuse"/> speaks against it.</exception>
+    /// <exception cref="InvalidOperationException">More than <see cref="MostPoints"/> points.</exception>
     public static HeatForecast Forecast(
         HeatCase heat,
         HeatMesh mesh,
         bool withErrors,
-        IProgress<double>? progress,
+        IProgress<double>? doneFraction,
         CancellationToken cancel
     )
     {
-        double[][]? usual = Once(heat, mesh, progress, cancel, out FullRun run, out int nodes);
+        double[][]? usual = Once(heat, mesh, doneFraction, cancel, out FullRun run, out int nodes);
         double? meshError = null;
         double? stepError = null;
         if (withErrors && usual is not null)
@@ -157,7 +143,7 @@ public static class HeatForecaster
     private static double[][]? Once(
         HeatCase heat,
         HeatMesh mesh,
-        IProgress<double>? progress,
+        IProgress<double>? doneFraction,
         CancellationToken cancel,
         out FullRun run,
         out int nodes
@@ -175,7 +161,7 @@ public static class HeatForecaster
         int steps = (int)Math.Ceiling(heat.DurationS / stepS - 1e-9);
         HeatCase whole = heat with { DurationS = steps * stepS };
         FieldSampler probes = FieldSampler.Of(network, [.. heat.Probes.Select(p => (p.XMm, p.YMm, p.ZMm))]);
-        run = FullModel.Run(network, whole, HeatFactors.Nominal, stepS, probes, null, progress, cancel);
+        run = FullModel.Run(network, whole, HeatFactors.Nominal, stepS, probes, null, doneFraction, cancel);
         if (!run.Converged)
         {
             return null;

@@ -25,10 +25,6 @@ internal static class ReducedBuilder
     private const int ColumnsPerRun = 24;
     private const int MainShapes = 36;
     private const int MeltShapes = 12;
-    private const int RadiantPoints = 24;
-    private const double SmallestShapeRatio = 1e-6;
-    private const int TilesAcross = 5;
-    private const int PointsAcross = 2;
 
     // Factors of the test runs with both heaters: each goes to either side three times, in three pairs of opposites, so
     // that no two always go together.
@@ -64,7 +60,7 @@ internal static class ReducedBuilder
     /// <param name="levels">Levels of the test runs.</param>
     /// <param name="places">Places to read.</param>
     /// <param name="stepS">Step of the reduced model [s].</param>
-    /// <param name="progress">Share done.</param>
+    /// <param name="doneFraction">Share done.</param>
     /// <param name="cancel">Stops it.</param>
     /// <returns>The model; null where a test run failed.</returns>
     public static ReducedModel? Build(
@@ -73,7 +69,7 @@ internal static class ReducedBuilder
         ReducedLevels levels,
         IReadOnlyList<(double XMm, double YMm, double ZMm)> places,
         double stepS,
-        IProgress<double>? progress,
+        IProgress<double>? doneFraction,
         CancellationToken cancel
     )
     {
@@ -98,7 +94,7 @@ internal static class ReducedBuilder
                     share =>
                     {
                         shares[r] = share;
-                        progress?.Report(0.8 * shares.Average());
+                        doneFraction?.Report(0.8 * shares.Average());
                     },
                     cancel
                 );
@@ -109,13 +105,13 @@ internal static class ReducedBuilder
             return null;
         }
         List<double[]> columns = [.. runs.SelectMany(run => run!)];
-        List<double[]> basis = MainBasis(columns, network.CapacityJPerK, MainShapes);
-        List<Patch> tiles = Patches(network, TilesAcross);
+        List<double[]> basis = Shapes.MainBasis(columns, network.CapacityJPerK, MainShapes);
+        List<BallPatch> tiles = BallPatches.Tiles(network);
         basis.AddRange(MeltBasis(network, tiles, basis, cancel));
-        Orthonormalise(basis, network.CapacityJPerK);
-        progress?.Report(0.95);
+        Shapes.Orthonormalise(basis, network.CapacityJPerK);
+        doneFraction?.Report(0.95);
         ReducedModel.Parts parts = Project(heat, network, grid, basis, columns, tiles, places);
-        progress?.Report(1);
+        doneFraction?.Report(1);
         return new ReducedModel(parts, stepS);
     }
 
@@ -189,101 +185,22 @@ internal static class ReducedBuilder
         }
     }
 
-    private static List<double[]> MainBasis(List<double[]> columns, double[] capacity, int most)
-    {
-        int m = columns.Count;
-        double[] gram = new double[m * m];
-        double[][] weighted = new double[m][];
-        Parallel.For(
-            0,
-            m,
-            a =>
-            {
-                weighted[a] = Weigh(columns[a], capacity);
-            }
-        );
-        Parallel.For(
-            0,
-            m,
-            a =>
-            {
-                for (int b = 0; b <= a; b++)
-                {
-                    double product = Dense.Dot(weighted[a], columns[b]);
-                    gram[a * m + b] = product;
-                    gram[b * m + a] = product;
-                }
-            }
-        );
-        (double[] values, double[][] vectors) = SymmetricEigen.Decompose(gram, m);
-        List<double[]> basis = [];
-        for (
-            int k = 0;
-            k < Math.Min(most, m) && Math.Sqrt(Math.Max(0, values[k] / values[0])) > SmallestShapeRatio;
-            k++
-        )
-        {
-            double[] shape = new double[capacity.Length];
-            for (int a = 0; a < m; a++)
-            {
-                Dense.AddScaled(shape, vectors[k][a] / Math.Sqrt(values[k]), columns[a]);
-            }
-            basis.Add(shape);
-        }
-        return basis;
-    }
-
-    /// <summary>A tile of the ball layer, or a point of it: nodes that melt together, with their latent heat.</summary>
-    private sealed record Patch(Melting Law, int Tile, int[] Nodes, double[] LatentJ);
-
-    // The ball layer in a field of patches, by where its melting nodes lie; a tile holds two by two points.
-    private static List<Patch> Patches(HeatNetwork network, int across)
-    {
-        List<Patch> patches = [];
-        (double[] x, double[] y) = network.NodePlacesMm();
-        foreach (HeatNetwork.MeltingTerm term in network.Meltings)
-        {
-            double x0 = term.Nodes.Min(node => x[node]);
-            double x1 = term.Nodes.Max(node => x[node]);
-            double y0 = term.Nodes.Min(node => y[node]);
-            double y1 = term.Nodes.Max(node => y[node]);
-            int PatchOf(int node)
-            {
-                int i = Math.Min(across - 1, (int)(across * (x[node] - x0) / Math.Max(1e-9, x1 - x0)));
-                int j = Math.Min(across - 1, (int)(across * (y[node] - y0) / Math.Max(1e-9, y1 - y0)));
-                return j * across + i;
-            }
-            patches.AddRange(
-                term.Nodes.Select((node, e) => (Node: node, Latent: term.LatentJ[e], Patch: PatchOf(node)))
-                    .GroupBy(entry => entry.Patch)
-                    .OrderBy(group => group.Key)
-                    .Select(group => new Patch(
-                        term.Law,
-                        group.Key,
-                        [.. group.Select(entry => entry.Node)],
-                        [.. group.Select(entry => entry.Latent)]
-                    ))
-            );
-        }
-        return patches;
-    }
-
     private static ReducedModel.Tiles TilesOf(
         List<double[]> basis,
         Melting law,
-        List<Patch> tiles,
-        IEnumerable<Patch> points
+        List<BallPatch> tiles,
+        IEnumerable<BallPatch> points
     )
     {
         int count = basis[0].Length;
         // Numbered anew: a narrow layer may leave places of the field empty.
         Dictionary<int, int> number = tiles.Select((tile, z) => (tile.Tile, z)).ToDictionary(e => e.Tile, e => e.z);
-        List<(int Tile, Patch Patch)> placed =
+        List<(int Tile, BallPatch Patch)> placed =
         [
-            .. points.Select(point => (number[TileOfPoint(point.Tile)], point)).OrderBy(entry => entry.Item1),
+            .. points.Select(point => (number[BallPatches.TileOf(point.Tile)], point)).OrderBy(entry => entry.Item1),
         ];
         double[] total = new double[tiles.Count];
-        foreach ((int tile, Patch point) in placed)
+        foreach ((int tile, BallPatch point) in placed)
         {
             total[tile] += point.LatentJ.Sum();
         }
@@ -296,15 +213,9 @@ internal static class ReducedBuilder
         );
     }
 
-    private static int TileOfPoint(int point)
-    {
-        int across = TilesAcross * PointsAcross;
-        return point / across / PointsAcross * TilesAcross + point % across / PointsAcross;
-    }
-
     private static List<double[]> MeltBasis(
         HeatNetwork network,
-        List<Patch> tiles,
+        List<BallPatch> tiles,
         List<double[]> basis,
         CancellationToken cancel
     )
@@ -355,58 +266,14 @@ internal static class ReducedBuilder
         // What the main shapes do not hold already, each response given the same weight.
         foreach (double[] column in columns)
         {
-            double size = Size(column, network.CapacityJPerK);
+            double size = Shapes.Size(column, network.CapacityJPerK);
             if (size > 0)
             {
-                Scale(column, 1 / size);
+                Shapes.Scale(column, 1 / size);
             }
-            Remove(column, basis, network.CapacityJPerK);
+            Shapes.Remove(column, basis, network.CapacityJPerK);
         }
-        return MainBasis(columns, network.CapacityJPerK, MeltShapes);
-    }
-
-    private static void Orthonormalise(List<double[]> basis, double[] capacity)
-    {
-        for (int k = 0; k < basis.Count; k++)
-        {
-            for (int pass = 0; pass < 2; pass++)
-            {
-                Remove(basis[k], basis[..k], capacity);
-            }
-            double size = Size(basis[k], capacity);
-            Scale(basis[k], 1 / size);
-        }
-    }
-
-    private static void Remove(double[] column, List<double[]> basis, double[] capacity)
-    {
-        double[] weighted = Weigh(column, capacity);
-        double[] shares = [.. basis.Select(shape => Dense.Dot(weighted, shape))];
-        for (int k = 0; k < shares.Length; k++)
-        {
-            Dense.AddScaled(column, -shares[k], basis[k]);
-        }
-    }
-
-    private static double Size(double[] vector, double[] capacity) =>
-        Math.Sqrt(Dense.Dot(Weigh(vector, capacity), vector));
-
-    private static double[] Weigh(double[] vector, double[] weights)
-    {
-        double[] weighted = new double[vector.Length];
-        for (int i = 0; i < weighted.Length; i++)
-        {
-            weighted[i] = weights[i] * vector[i];
-        }
-        return weighted;
-    }
-
-    private static void Scale(double[] vector, double by)
-    {
-        for (int i = 0; i < vector.Length; i++)
-        {
-            vector[i] *= by;
-        }
+        return Shapes.MainBasis(columns, network.CapacityJPerK, MeltShapes);
     }
 
     private static ReducedModel.Parts Project(
@@ -415,7 +282,7 @@ internal static class ReducedBuilder
         HeatGrid grid,
         List<double[]> basis,
         List<double[]> columns,
-        List<Patch> tiles,
+        List<BallPatch> tiles,
         IReadOnlyList<(double XMm, double YMm, double ZMm)> places
     )
     {
@@ -465,7 +332,7 @@ internal static class ReducedBuilder
         double[] linear = [.. radiating.Select(c => Linear * c)];
         double startK = Units.Kelvin(heat.StartC);
         double[] linearStart = [.. Onto(basis, linear).Select(value => value * startK)];
-        (double[] points, double[] weights) = Interpolate(basis, columns, radiating, startK);
+        (double[] points, double[] weights) = RadiantPoints.Interpolate(basis, columns, radiating, startK);
         FieldSampler sampler = FieldSampler.Nearest(network, places);
         double[] outputs = new double[places.Count * n];
         for (int p = 0; p < places.Count; p++)
@@ -495,119 +362,13 @@ internal static class ReducedBuilder
                             basis,
                             group.Key,
                             [.. group],
-                            Patches(network, TilesAcross * PointsAcross).Where(point => point.Law == group.Key)
+                            BallPatches.Points(network).Where(point => point.Law == group.Key)
                         )
                     ),
             ],
             outputs,
             places.Count
         );
-    }
-
-    // Points and weights of g = c(T⁴ − 4T_m³T): Vᵀ U (PᵀU)⁻¹, with U the main shapes of g in the test runs.
-    private static (double[] Points, double[] Weights) Interpolate(
-        List<double[]> basis,
-        List<double[]> columns,
-        double[] radiating,
-        double startK
-    )
-    {
-        int[] nodes = [.. Enumerable.Range(0, radiating.Length).Where(i => radiating[i] != 0)];
-        if (nodes.Length == 0)
-        {
-            return ([], []);
-        }
-        const double Linear = 4 * MeanRadiatingK * MeanRadiatingK * MeanRadiatingK;
-        double[] ones = new double[nodes.Length];
-        Array.Fill(ones, 1);
-        List<double[]> values = [];
-        double G(int node, double riseK)
-        {
-            double k = startK + riseK;
-            return radiating[node] * (k * k * k * k - Linear * k);
-        }
-        values.Add([.. nodes.Select(node => G(node, 0))]);
-        foreach (double[] column in columns)
-        {
-            values.Add([.. nodes.Select(node => G(node, column[node]))]);
-        }
-        List<double[]> shapes = MainBasis(values, ones, RadiantPoints);
-        int m = shapes.Count;
-        List<int> picked = [];
-        for (int k = 0; k < m; k++)
-        {
-            double[] left = (double[])shapes[k].Clone();
-            if (k > 0)
-            {
-                double[] small = new double[k * k];
-                double[] load = new double[k];
-                for (int a = 0; a < k; a++)
-                {
-                    load[a] = shapes[k][picked[a]];
-                    for (int b = 0; b < k; b++)
-                    {
-                        small[a * k + b] = shapes[b][picked[a]];
-                    }
-                }
-                double[] solution = new double[k];
-                new DenseLu(small, k).Solve(load, solution);
-                for (int b = 0; b < k; b++)
-                {
-                    Dense.AddScaled(left, -solution[b], shapes[b]);
-                }
-            }
-            int largest = 0;
-            for (int i = 1; i < left.Length; i++)
-            {
-                if (Math.Abs(left[i]) > Math.Abs(left[largest]))
-                {
-                    largest = i;
-                }
-            }
-            picked.Add(largest);
-        }
-        double[] at = new double[m * m];
-        for (int a = 0; a < m; a++)
-        {
-            for (int b = 0; b < m; b++)
-            {
-                at[a * m + b] = shapes[b][picked[a]];
-            }
-        }
-        double[] inverse = new DenseLu(at, m).Inverse();
-        int n = basis.Count;
-        double[] points = new double[m * n];
-        double[] weights = new double[n * m];
-        double[][] projected = new double[n][];
-        for (int i = 0; i < n; i++)
-        {
-            double[] onShapes = new double[m];
-            for (int b = 0; b < m; b++)
-            {
-                double sum = 0;
-                for (int e = 0; e < nodes.Length; e++)
-                {
-                    sum += basis[i][nodes[e]] * shapes[b][e];
-                }
-                onShapes[b] = sum;
-            }
-            projected[i] = onShapes;
-        }
-        for (int a = 0; a < m; a++)
-        {
-            double c = radiating[nodes[picked[a]]];
-            for (int k = 0; k < n; k++)
-            {
-                points[k * m + a] = basis[k][nodes[picked[a]]];
-                double sum = 0;
-                for (int b = 0; b < m; b++)
-                {
-                    sum += projected[k][b] * inverse[b * m + a];
-                }
-                weights[a * n + k] = sum * c;
-            }
-        }
-        return (points, weights);
     }
 
     private static double[] Through(List<double[]> basis, SevenPointMatrix matrix)

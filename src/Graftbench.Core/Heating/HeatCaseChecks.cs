@@ -1,7 +1,7 @@
 using System.Globalization;
 using Graftbench.Core.Jobs;
 
-namespace Graftbench.Core.Physics.Heat;
+namespace Graftbench.Core.Heating;
 
 /// <summary>What no single field of a heat case can show.</summary>
 internal static class HeatCaseChecks

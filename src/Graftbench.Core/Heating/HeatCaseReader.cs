@@ -1,6 +1,7 @@
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Physics.Heat;
 
-namespace Graftbench.Core.Physics.Heat;
+namespace Graftbench.Core.Heating;
 
 /// <summary>What reading a heat case gave.</summary>
 /// <param name="Case">The case; null as soon as there is one problem.</param>
