@@ -249,7 +249,7 @@ internal sealed class FullHeatRunner : IHeatRunner
             run,
             factors,
             mesh.StepS,
-            FieldSampler.Of(network, HeatModels.Points(model)),
+            FieldSampler.Nearest(network, HeatModels.Points(model)),
             null,
             null,
             cancel
