@@ -36,7 +36,7 @@ internal sealed record FullRun(
 internal sealed class FullModel
 {
     private const double MeanRadiatingK = 400;
-    private const double ToleranceDeltaK = 3e-4;
+    private const double ToleranceDeltaK = 1e-4;
     private const double EdgeDeltaK = 3e-3;
     private const int MaxIterations = 400;
     private const int MaxMeltingRounds = 40;
