@@ -46,9 +46,7 @@ public sealed class SymmetricEigenTests
                         for (int b = 0; b < n; b++)
                         {
                             Assert.Equal(a == b ? 1 : 0, Dense.Dot(vectors[a], vectors[b]), 1e-12);
-                            double entry = Enumerable
-                                .Range(0, n)
-                                .Sum(k => values[k] * vectors[k][a] * vectors[k][b]);
+                            double entry = Enumerable.Range(0, n).Sum(k => values[k] * vectors[k][a] * vectors[k][b]);
                             Assert.Equal(matrix[a * n + b], entry, 1e-11 * n);
                         }
                     }
