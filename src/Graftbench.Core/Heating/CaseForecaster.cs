@@ -55,7 +55,7 @@ public static class CaseForecaster
         {
             return Wrong(reading.Problems, reading.NotListed);
         }
-        if (TooLarge(HeatForecaster.PointCount(heat, HeatMesh.Usual)) is { } refusal)
+        if (Refuse(heat, HeatMesh.Usual) is { } refusal)
         {
             return Wrong([refusal], 0);
         }
@@ -80,8 +80,13 @@ public static class CaseForecaster
         );
     }
 
-    private static JobProblem? TooLarge(long points) =>
-        points <= HeatForecaster.MostPoints
+    /// <summary>What speaks against running a case on a grid; null where nothing does.</summary>
+    /// <param name="heat">The case.</param>
+    /// <param name="mesh">How fine.</param>
+    public static JobProblem? Refuse(HeatCase heat, HeatMesh mesh)
+    {
+        long points = HeatForecaster.PointCount(heat, mesh);
+        return points <= HeatForecaster.MostPoints
             ? null
             : new JobProblem(
                 "boxes",
@@ -93,6 +98,7 @@ public static class CaseForecaster
                 "Graftbench heat model",
                 "Leave out small boxes, or put their edges on common lines."
             );
+    }
 
     private static CaseForecast Wrong(IReadOnlyList<JobProblem> problems, int notListed) =>
         new("", [], [], 0, 0, null, null, 0, false, problems, notListed);

@@ -135,10 +135,10 @@ public sealed class HardHeatTests
                     )),
             ],
         };
-        JobProblem? refused = HeatForecaster.Refuse(crumbs, HeatMesh.Usual);
+        JobProblem? refused = CaseForecaster.Refuse(crumbs, HeatMesh.Usual);
         Assert.NotNull(refused);
         Assert.Contains("2,000,000", refused.Allowed, StringComparison.Ordinal);
-        Assert.Null(HeatForecaster.Refuse(bare, HeatMesh.Usual));
+        Assert.Null(CaseForecaster.Refuse(bare, HeatMesh.Usual));
         Assert.Throws<InvalidOperationException>(() =>
             HeatForecaster.Forecast(crumbs, HeatMesh.Usual, withErrors: false, null, CancellationToken.None)
         );
@@ -169,7 +169,7 @@ public sealed class HardHeatTests
                     )),
             ],
         };
-        Assert.NotNull(HeatForecaster.Refuse(most, HeatMesh.Fine));
+        Assert.NotNull(CaseForecaster.Refuse(most, HeatMesh.Fine));
     }
 
     [Fact]

@@ -1,4 +1,5 @@
 using System.Text;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Heat;
 
@@ -142,7 +143,7 @@ public sealed class HeatCaseReaderTests
                 DurationS = Math.Min(reading.Case.DurationS, 20),
                 TimesS = [5, 10, 20],
             };
-            if (HeatForecaster.Refuse(heat, mesh) is not null)
+            if (CaseForecaster.Refuse(heat, mesh) is not null)
             {
                 continue;
             }

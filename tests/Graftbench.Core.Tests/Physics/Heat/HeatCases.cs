@@ -1,4 +1,5 @@
 using System.Globalization;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Physics.Heat;
 using Graftbench.Core.Tests.Jobs;
 
