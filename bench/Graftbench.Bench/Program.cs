@@ -1,7 +1,15 @@
 using BenchmarkDotNet.Configs;
 using BenchmarkDotNet.Running;
+using Graftbench.Bench;
 
 // dotnet run -c Release --project bench/Graftbench.Bench -- --filter '*'
+// dotnet run -c Release --project bench/Graftbench.Bench -- heat
+if (args is ["heat"])
+{
+    HeatFigures.Print();
+    return;
+}
+
 // A busy machine needs longer than two minutes to build the project that the measuring runs in.
 BenchmarkSwitcher
     .FromAssembly(typeof(Program).Assembly)
