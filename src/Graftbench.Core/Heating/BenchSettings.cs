@@ -135,6 +135,10 @@ internal sealed class BenchSettings
             Guess(1.3, 0.8, 1.25),
         ];
 
+    /// <summary>Settings of another bench, brought within the bounds of this one.</summary>
+    public double[] Within(double[] values) =>
+        [.. Settings.Select((one, j) => Math.Clamp(j < values.Length ? values[j] : one.Low, one.Low, one.High))];
+
     /// <summary>The nearest settings that the bench can take.</summary>
     public double[] Rounded(double[] values)
     {

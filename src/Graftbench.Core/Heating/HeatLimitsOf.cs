@@ -209,6 +209,11 @@ public static class HeatLimitsOf
                     row.Source,
                     $"{row.Title}: {ModelNotes.Show(row.Value)} {row.Unit} (J-STD-020)."
                 )
+                {
+                    AboveC = kind is HeatLimitKind.MoltenTimeMost or HeatLimitKind.BodyFall
+                        ? ReflowTables.Profiled("liquidus", built).Value
+                        : null,
+                }
             );
         }
 

@@ -11,7 +11,6 @@ namespace Graftbench.Core.Heating;
 public static class HeatPlanner
 {
     private const double UsualChanceFraction = 0.9;
-    private const int ChanceRounds = 3;
     private const double LongestCoolingS = 600;
 
     /// <summary>Plans one heat.</summary>
@@ -109,7 +108,12 @@ public static class HeatPlanner
                 throw new HeatModelException("the reduced model gave values that are no numbers.");
             }
             Tell("Drawing samples", 0.5);
-            (answer, HeatSamples samples) = ForChance(search, bench, runner, model, limits, answer);
+            ChanceSearch sure = new(search, bench, runner, model, limits, Wanted(), parallel);
+            (answer, HeatSamples samples) = sure.From(
+                answer,
+                request.Samples,
+                share => Tell("Drawing samples", 0.5 + 0.15 * share)
+            );
             if (!samples.Complete)
             {
                 throw new HeatModelException("some samples gave values that are no numbers.");
@@ -223,51 +227,6 @@ public static class HeatPlanner
                 NozzleChooser.Why(chosen, ranked, limits)
             );
             return (choice, chosen.Nozzle);
-        }
-
-        // Searches on with margins in spreads of the samples, until the wanted chance is reached or nothing is gained.
-        private (ScheduleAnswer, HeatSamples) ForChance(
-            ScheduleOptimiser search,
-            BenchSettings bench,
-            IHeatRunner runner,
-            BoardHeatModel model,
-            IReadOnlyList<HeatLimit> limits,
-            ScheduleAnswer answer
-        )
-        {
-            HeatSamples samples = Samples(answer.Values, request.Samples);
-            for (int round = 0; round < ChanceRounds && answer.Possible && samples.Complete; round++)
-            {
-                double kept = samples.Chance(0).AllKeptFraction;
-                if (kept >= Wanted())
-                {
-                    break;
-                }
-                ScheduleAnswer better = search.Refine(answer.Values, samples.Scatter(), request.SearchRuns / 3);
-                if (!better.Converged || !better.Possible)
-                {
-                    break;
-                }
-                HeatSamples drawn = Samples(better.Values, request.Samples);
-                if (!drawn.Complete || drawn.Chance(0).AllKeptFraction <= kept)
-                {
-                    break;
-                }
-                (answer, samples) = (better with { Runs = answer.Runs + better.Runs }, drawn);
-                Tell("Drawing samples", 0.5 + 0.05 * (round + 1));
-            }
-            return (answer, samples);
-
-            HeatSamples Samples(double[] values, int count) =>
-                HeatSamples.Of(
-                    runner,
-                    model,
-                    bench.Schedule(values, ScheduleOptimiser.CoolingS),
-                    bench.HeatingS(values),
-                    limits,
-                    count,
-                    parallel
-                );
         }
 
         private static double CoolingS(IHeatRunner runner, BenchSettings bench, double[] values, BoardHeatModel model)

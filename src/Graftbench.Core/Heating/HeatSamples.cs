@@ -1,3 +1,4 @@
+using Graftbench.Core.Facts;
 using Graftbench.Core.Numerics;
 using Graftbench.Core.Physics.Heat;
 
@@ -9,10 +10,6 @@ internal sealed class HeatSamples
     /// <summary>Error of the model's own structure at joints and at the chip's top, one standard deviation [K].</summary>
     public const double StructureDeltaK = 2;
 
-    // Nozzle not checked for standing centred: tilt across the joints, at the corner, by how far the nozzle reaches over.
-    private const double TiltWideDeltaK = 4;
-    private const double TiltNarrowDeltaK = 8;
-    private const double WideOverhangMm = 3;
     private const int Extra = 4;
     private const ulong Seed = 20261126;
 
@@ -78,7 +75,7 @@ internal sealed class HeatSamples
     )
     {
         List<(string Factor, double LogSd, string What)> drawn = Drawn(model.Assumptions);
-        double tilt = TiltDeltaK(model);
+        double tilt = NozzleLayout.TiltDeltaK(model);
         RunFigures reader = new(runner.Places, limits, model.MoltenC);
         HeatTrace nominal = runner.Run(schedule, HeatFactors.Nominal);
         double[] figuresThere = new double[limits.Count];
@@ -92,7 +89,7 @@ internal sealed class HeatSamples
         ];
         if (tilt > 0)
         {
-            varied.Add($"nozzle not checked for standing centred: {tilt:0.#} K at the corner joints");
+            varied.Add($"nozzle set by eye, {HeatFilms.Of(NozzleLayout.AlignCode).Value:0.#} mm off: {tilt:0.#} K at the corner joints");
         }
         HeatSamples samples = new(limits, reader, model.MoltenC, figuresThere, step, count, varied);
         double[][] numbers = LatinHypercube.Normal(count, drawn.Count + Extra, Seed);
@@ -141,22 +138,6 @@ internal sealed class HeatSamples
                 )
                 .OrderBy(figure => figure.Margin / figure.Limit.Scale),
         ];
-
-    /// <summary>Mean shift and spread of every limit's margin.</summary>
-    public IReadOnlyList<FigureScatter> Scatter()
-    {
-        List<FigureScatter> all = [];
-        for (int i = 0; i < limits.Count; i++)
-        {
-            double mean = Figures.Average(row => RunFigures.Margin(limits[i], row[i]));
-            double variance = Figures.Average(row => Math.Pow(RunFigures.Margin(limits[i], row[i]) - mean, 2));
-            double shift = mean - RunFigures.Margin(limits[i], Nominal[i]);
-            // What counts for the chance is that the coldest joint melts, not that it gets as hot as was wished.
-            shift += limits[i].Kind == HeatLimitKind.ColdestJointPeak ? limits[i].Value - moltenC : 0;
-            all.Add(new FigureScatter(shift, Math.Sqrt(variance)));
-        }
-        return all;
-    }
 
     // Half a count to either side, so that "none of a thousand" is not said without error.
     private double Error(int count)
@@ -214,7 +195,7 @@ internal sealed class HeatSamples
     }
 
     // An error of a few kelvin at full melt, in proportion to the rise; joints share one, the body's top has its own.
-    private static void AddStructure(
+    internal static void AddStructure(
         HeatTrace trace,
         IReadOnlyList<HeatPlace> places,
         BoardHeatModel model,
@@ -264,19 +245,6 @@ internal sealed class HeatSamples
                     )
                 ),
         ];
-
-    // Only an assumption about alignment that nobody checked draws a tilt.
-    private static double TiltDeltaK(BoardHeatModel model)
-    {
-        bool unchecked_ = model.Assumptions.Any(one =>
-            !one.Measured && one.Code.Contains("align", StringComparison.OrdinalIgnoreCase)
-        );
-        if (!unchecked_)
-        {
-            return 0;
-        }
-        return NozzleChooser.OverhangMm(model.Nozzle, model.Chip) >= WideOverhangMm ? TiltWideDeltaK : TiltNarrowDeltaK;
-    }
 
     private static int WarmestStep(RunFigures reader, double[][] temperaturesC)
     {

@@ -19,47 +19,22 @@ internal sealed record HeatSite(Board Board, string Name, double XMm, double YMm
             return Lifted(job, chip, notes);
         }
         const string Host = "host board";
-        if (chip.HostXMm is double x && chip.HostYMm is double y)
+        if (ChipSites.At(job, chip with { To = ChipPlace.Host }, ChipPlace.Host) is { } site)
         {
-            return new HeatSite(job.Host, Host, x, y, chip.HostRotationDeg ?? 0);
-        }
-        if (ChipSites.Of(job, chip) == ChipPlace.Host && chip.XMm is double ownX && chip.YMm is double ownY)
-        {
-            return new HeatSite(job.Host, Host, ownX, ownY, chip.HostRotationDeg ?? chip.RotationDeg);
-        }
-        List<Chip> replaced =
-        [
-            .. job.Chips.Where(one =>
-                one.Id != chip.Id && one.From == ChipPlace.Host && one is { XMm: not null, YMm: not null }
-            ),
-        ];
-        List<Chip> alike =
-        [
-            .. replaced.Where(one =>
-                Math.Abs(one.BodyLengthMm - chip.BodyLengthMm) < 1 && Math.Abs(one.BodyWidthMm - chip.BodyWidthMm) < 1
-            ),
-        ];
-        Chip? old =
-            alike.Count == 1 ? alike[0]
-            : replaced.Count == 1 ? replaced[0]
-            : null;
-        if (old is not null)
-        {
-            notes.Add(
-                "chip.site",
-                $"The chip goes to where {old.Id} sits on the host board.",
-                null,
-                0,
-                false,
-                "job-file"
-            );
-            return new HeatSite(
-                job.Host,
-                Host,
-                old.XMm!.Value,
-                old.YMm!.Value,
-                chip.HostRotationDeg ?? old.RotationDeg
-            );
+            if (chip is not { HostXMm: not null, HostYMm: not null }
+                && ChipSites.ReplacedBy(job, chip, ChipPlace.Host) is { } old
+                && ChipSites.Of(job, chip) != ChipPlace.Host)
+            {
+                notes.Add(
+                    "chip.site",
+                    $"The chip goes to where {old.Id} sits on the host board.",
+                    null,
+                    0,
+                    false,
+                    "job-file"
+                );
+            }
+            return new HeatSite(job.Host, Host, site.XMm, site.YMm, site.RotationDeg);
         }
         Missing(job.Host, Host, chip, "goes on the host board (hostXMm and hostYMm)", notes);
         return null;

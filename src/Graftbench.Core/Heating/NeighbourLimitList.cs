@@ -53,6 +53,8 @@ internal static class NeighbourLimitList
         double scale = part.Kind is PartKind.BallGridPackage or PartKind.MouldedPackage
             ? PackageScaleDeltaK
             : OtherScaleDeltaK;
+        // What leaks or catches fire when hot is no loss that a scrap board may take.
+        bool hard = keeps || table.Off;
         if (part.PeakLimitC is double ownC)
         {
             string against =
@@ -66,7 +68,7 @@ internal static class NeighbourLimitList
                 ownC,
                 "°C",
                 scale,
-                keeps,
+                hard,
                 Confidence.Seen,
                 "job-file",
                 "The part's own peak limit, as entered in the job." + against
@@ -81,7 +83,7 @@ internal static class NeighbourLimitList
                 peakC,
                 "°C",
                 scale,
-                keeps,
+                hard,
                 table.Confidence,
                 table.Source,
                 $"{table.Title}: {table.Note}"

@@ -1,3 +1,4 @@
+using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Heat;
@@ -7,9 +8,13 @@ namespace Graftbench.Core.Heating;
 /// <summary>Where the nozzle's opening lies, and what stands in its way.</summary>
 internal static class NozzleLayout
 {
+    /// <summary>Code of the assumption that the nozzle is set by eye.</summary>
+    public const string AlignCode = "nozzle.align";
+
     /// <summary>Opening over the board, centred on the chip; a round one as the square of equal area.</summary>
     public static RectMm Opening(Nozzle? nozzle, RectMm chip, RectMm board, HeatTask task, ModelNotes notes)
     {
+        notes.Use(AlignCode);
         if (nozzle is null)
         {
             return chip.Grown(notes.Use("nozzle.overhang"));
@@ -54,6 +59,22 @@ internal static class NozzleLayout
             );
         }
         return opening;
+    }
+
+    /// <summary>What a nozzle set by eye costs a corner joint, one standard deviation; 0 where the model does not assume one [K].</summary>
+    public static double TiltDeltaK(BoardHeatModel model)
+    {
+        if (!model.Assumptions.Any(one => one is { Measured: false, Code: AlignCode }))
+        {
+            return 0;
+        }
+        const double NarrowMm = 2;
+        const double WideMm = 8;
+        double overhangMm = Math.Clamp(NozzleChooser.OverhangMm(model.Nozzle, model.Chip), NarrowMm, WideMm);
+        double wide = HeatFilms.Of("nozzle.align-wide").Value;
+        double share = 1 + (wide - 1) * (overhangMm - NarrowMm) / (WideMm - NarrowMm);
+        // A corner follows both directions.
+        return Math.Sqrt(2) * HeatFilms.Of(AlignCode).Value * HeatFilms.Of("nozzle.align-cost").Value * share;
     }
 
     /// <summary>Length and width of an opening [mm].</summary>

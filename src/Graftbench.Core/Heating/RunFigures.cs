@@ -6,7 +6,7 @@ internal sealed class RunFigures
     /// <summary>Length over which rises and falls are taken [s].</summary>
     public const double SlopeS = 10;
 
-    // Liquidus of the classification standard for lead-free and tin-lead assembly (J-STD-020, table 5-2).
+    // Where a limit names no level: liquidus of the classification standard (J-STD-020, table 5-2).
     private const double LeadFreeLiquidusC = 217;
     private const double TinLeadLiquidusC = 183;
     private const double SigmoidDeltaK = 0.7;

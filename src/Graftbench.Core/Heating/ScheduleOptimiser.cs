@@ -18,11 +18,6 @@ internal sealed record ScheduleAnswer(
     bool Converged
 );
 
-/// <summary>Uncertainty of a figure as samples show it.</summary>
-/// <param name="Shift">Mean margin of the samples less that of the nominal run.</param>
-/// <param name="Sd">Standard deviation of the figure.</param>
-internal sealed record FigureScatter(double Shift, double Sd);
-
 /// <summary>Looks for the settings whose tightest limit has the most room, measured in uncertainties.</summary>
 internal sealed class ScheduleOptimiser
 {
@@ -35,6 +30,19 @@ internal sealed class ScheduleOptimiser
     // A hundred seconds cost as much as two hundredths of an uncertainty.
     private const double CostPerS = 2e-4;
     private const double SideWeight = 30;
+
+    // Settings that pass a hard limit are only worth keeping where none pass less.
+    private const double HardWeight = 30;
+    private const double GoalWeight = 2;
+    private const double FirstReach = 0.06;
+    private const double SmallestReach = 2e-3;
+    private const int StepEvaluations = 1500;
+    private const int RepairRounds = 4;
+    private const int FewSettings = 8;
+    private static readonly double[] StepShares = [1, 0.5, 0.2];
+
+    // What settings are worth by their figures and side conditions.
+    private delegate double Goal(double[] values, ReadOnlySpan<double> row);
 
     private readonly IHeatRunner runner;
     private readonly BenchSettings bench;
@@ -60,18 +68,22 @@ internal sealed class ScheduleOptimiser
     }
 
     /// <summary>Searches from the bench's starts.</summary>
-    /// <param name="budget">Runs that may be spent, roughly.</param>
+    /// <param name="budget">Runs that searching may take; climbing on and rounding take as many again at most.</param>
     /// <param name="report">Told the share done.</param>
-    public ScheduleAnswer Solve(int budget, Action<double>? report = null)
+    /// <param name="known">Settings that are worth starting from too.</param>
+    public ScheduleAnswer Solve(int budget, Action<double>? report = null, double[]? known = null)
     {
         runs = 0;
-        MarginProblem all = Problem(OneGroup(), null);
-        IReadOnlyList<double[]> starts = bench.Starts();
-        IReadOnlyList<double[]> margins = all.Evaluate(starts);
+        MarginProblem all = Problem();
+        List<double[]> starts = [.. bench.Starts()];
+        if (known is not null)
+        {
+            starts.Insert(0, bench.Within(known));
+        }
         List<double[]> ranked =
         [
             .. starts
-                .Select((start, i) => (start, worth: MarginSearch.Worth(all, start, margins[i])))
+                .Zip(all.Evaluate(starts), (start, row) => (start, worth: MarginSearch.Worth(all, start, row)))
                 .Where(one => !double.IsNaN(one.worth))
                 .OrderByDescending(one => one.worth)
                 .Select(one => one.start)
@@ -81,27 +93,160 @@ internal sealed class ScheduleOptimiser
         {
             return Failed(starts[0]);
         }
-        // Two starts share the first half, the better one gets the rest.
-        MarginAnswer best = Search(all, ranked[0], budget * 3 / 10, 0.25, part => report?.Invoke(part / 3));
-        if (ranked.Count > 1)
+        if (known is not null && !ranked.Contains(starts[0]))
         {
-            MarginAnswer other = Search(all, ranked[1], budget / 5, 0.25, part => report?.Invoke((1 + part) / 3));
-            best = other.Worth > best.Worth ? other : best;
+            ranked.Add(starts[0]);
         }
-        if (!best.Converged)
+        MarginAnswer? best = null;
+        for (int k = 0; k < ranked.Count; k++)
         {
-            best = Search(all, best.Place, budget * 3 / 10, 0.1, part => report?.Invoke((2 + part) / 3));
+            int at = k;
+            MarginAnswer found = MarginSearch.From(
+                all,
+                ranked[k],
+                budget / 5,
+                0.25,
+                part => report?.Invoke((at + part) / (ranked.Count + 1)),
+                parallel.CancellationToken
+            );
+            best = best is null || found.Worth > best.Worth ? found : best;
         }
-        return Finish(best, budget, null);
+        if (double.IsNaN(best!.Worth))
+        {
+            return Failed(best.Place);
+        }
+        report?.Invoke(ranked.Count / (ranked.Count + 1.0));
+        // The bench's own starts and the search from the best two may end at a ridge: climb on from there.
+        int turns = Math.Max(2, budget * 4 / 5 / (bench.Settings.Count + StepShares.Length));
+        List<HeatLimit> against =
+        [
+            .. Enumerable
+                .Range(0, limits.Count)
+                .Where(i => best.Holding[i] > 0.05)
+                .OrderByDescending(i => best.Holding[i])
+                .Select(i => limits[i]),
+        ];
+        return Rounded(Plain, Climbed(best.Place, Plain, turns, FirstReach), against);
     }
 
-    /// <summary>Searches on from settings, with margins measured by what samples show.</summary>
-    public ScheduleAnswer Refine(double[] from, IReadOnlyList<FigureScatter> scatter, int budget)
+    /// <summary>Searches on from settings, for the chance that samples show.</summary>
+    /// <param name="from">Settings at which the samples were drawn.</param>
+    /// <param name="goal">What settings are worth.</param>
+    /// <param name="turns">How often slopes are taken anew.</param>
+    /// <remarks>
+    /// Each turn takes the figures as straight functions of the settings within a box of trust, climbs the goal on them, and
+    /// tries the step in full and in parts on the model.
+    /// </remarks>
+    public ScheduleAnswer Refine(double[] from, ChanceGoal goal, int turns)
     {
         runs = 0;
-        MarginProblem problem = Problem(HardAndWished(), scatter);
-        MarginAnswer answer = Search(problem, from, budget, 0.05, null);
-        return Rounded(problem, answer, []);
+        Goal worth = (values, row) => goal.Worth(row[..limits.Count], row[limits.Count..], bench.HeatingS(values));
+        return Rounded(worth, Climbed(from, worth, turns, FirstReach), []);
+    }
+
+    private double[] Climbed(double[] from, Goal goal, int turns, double firstReach)
+    {
+        double[] place = [.. from];
+        double[] there = Run([place])[0];
+        double worth = goal(place, there);
+        double reach = firstReach;
+        for (int turn = 0; turn < turns && reach > SmallestReach && !double.IsNaN(worth); turn++)
+        {
+            parallel.CancellationToken.ThrowIfCancellationRequested();
+            double[] step = Step(goal, place, there, reach, (ulong)turn + 1);
+            double[][] tries = [.. StepShares.Select(share => Moved(place, step, share))];
+            double[][] found = Run(tries);
+            int best = -1;
+            for (int k = 0; k < tries.Length; k++)
+            {
+                double tried = goal(tries[k], found[k]);
+                if (tried > worth + 1e-4)
+                {
+                    (best, worth) = (k, tried);
+                }
+            }
+            reach *= best switch
+            {
+                < 0 => 0.3,
+                0 => 1.5,
+                1 => 1,
+                _ => 0.6,
+            };
+            if (best >= 0)
+            {
+                (place, there) = (tries[best], found[best]);
+            }
+        }
+        return place;
+    }
+
+    // The smallest margin counts; one that is passed costs much more, a hard one most.
+    private double Plain(double[] values, ReadOnlySpan<double> row)
+    {
+        double least = MarginCap;
+        double worth = -CostPerS * bench.HeatingS(values);
+        for (int i = 0; i < limits.Count; i++)
+        {
+            double margin = RunFigures.Margin(limits[i], row[i]) / limits[i].Scale;
+            least = Math.Min(least, margin);
+            worth += (limits[i].Hard ? HardWeight : GoalWeight) * Math.Min(margin, 0);
+        }
+        foreach (double side in row[limits.Count..])
+        {
+            worth += SideWeight * Math.Min(side, 0);
+        }
+        return worth + Math.Max(least, 0);
+    }
+
+    // Best step on straight figures; side conditions are exact.
+    private double[] Step(Goal goal, double[] place, double[] there, double reach, ulong seed)
+    {
+        int size = place.Length;
+        double[] by = new double[size];
+        double[] width = new double[size];
+        double[][] nudged = new double[size][];
+        for (int j = 0; j < size; j++)
+        {
+            Setting one = bench.Settings[j];
+            width[j] = reach * (one.High - one.Low);
+            by[j] = place[j] + 1 <= one.High ? 1 : -1;
+            nudged[j] = [.. place];
+            nudged[j][j] += by[j];
+        }
+        double[][] found = Run(nudged);
+        double[] moved = new double[size];
+        double[] row = new double[there.Length];
+        double[] unit = LocalEvolution.From(
+            size,
+            at =>
+            {
+                there.CopyTo(row, 0);
+                for (int j = 0; j < size; j++)
+                {
+                    moved[j] = Math.Clamp(place[j] + width[j] * at[j], bench.Settings[j].Low, bench.Settings[j].High);
+                    double rise = (moved[j] - place[j]) / by[j];
+                    for (int i = 0; i < limits.Count && rise != 0; i++)
+                    {
+                        row[i] += rise * (found[j][i] - there[i]);
+                    }
+                }
+                bench.Sides(moved, row.AsSpan(limits.Count));
+                return goal(moved, row);
+            },
+            StepEvaluations,
+            seed
+        );
+        return [.. unit.Select((at, j) => at * width[j])];
+    }
+
+    private double[] Moved(double[] place, double[] step, double share)
+    {
+        double[] moved = new double[place.Length];
+        for (int j = 0; j < moved.Length; j++)
+        {
+            moved[j] = Math.Clamp(place[j] + share * step[j], bench.Settings[j].Low, bench.Settings[j].High);
+        }
+        return moved;
     }
 
     /// <summary>Figures of settings, exact.</summary>
@@ -112,89 +257,38 @@ internal sealed class ScheduleOptimiser
         return found;
     }
 
-    private ScheduleAnswer Finish(MarginAnswer best, int budget, IReadOnlyList<FigureScatter>? scatter)
-    {
-        if (double.IsNaN(best.Worth))
-        {
-            return Failed(best.Place);
-        }
-        if (best.Margins.Take(limits.Count).All(margin => margin >= 0))
-        {
-            return Rounded(Problem(OneGroup(), scatter), best, []);
-        }
-        // No settings keep everything: each limit then gives way by itself, the wished ones first.
-        List<HeatLimit> against =
-        [
-            .. Enumerable
-                .Range(0, limits.Count)
-                .Where(i => best.Holding[i] > 0.05)
-                .OrderByDescending(i => best.Holding[i])
-                .Select(i => limits[i]),
-        ];
-        MarginProblem elastic = Problem(Elastic(), scatter);
-        MarginAnswer near = Search(elastic, best.Place, budget / 3, 0.2, null);
-        if (near.Margins.Take(limits.Count).Select((m, i) => !limits[i].Hard || m >= -0.02).All(kept => kept))
-        {
-            MarginProblem wished = Problem(HardAndWished(), scatter);
-            MarginAnswer better = Search(wished, near.Place, budget / 3, 0.1, null);
-            return Rounded(wished, better, against);
-        }
-        return Rounded(elastic, near, against);
-    }
-
-    private MarginAnswer Search(
-        MarginProblem problem,
-        double[] from,
-        int budget,
-        double reach,
-        Action<double>? report
-    ) => MarginSearch.From(problem, from, budget, reach, report, parallel.CancellationToken);
-
     // One group for all limits: the smallest margin of all counts.
-    private (List<MarginGroup>, List<int>) OneGroup() =>
-        ([new MarginGroup(1, MarginCap), new MarginGroup(SideWeight, 0)], GroupOf(_ => 0, side: 1));
-
-    // Each limit gives way by itself and is worth nothing beyond being kept.
-    private (List<MarginGroup>, List<int>) Elastic() =>
-        (
-            [.. limits.Select(limit => new MarginGroup(limit.Hard ? 10 : 1, 0)), new MarginGroup(SideWeight, 0)],
-            GroupOf(i => i, side: limits.Count)
-        );
-
-    // Room for the hard limits, while the wished ones give way as little as they must.
-    private (List<MarginGroup>, List<int>) HardAndWished() =>
-        (
-            [
-                new MarginGroup(2, MarginCap),
-                .. limits.Select(limit => new MarginGroup(limit.Hard ? 0 : 2, limit.Hard ? 0 : 0.1)),
-                new MarginGroup(SideWeight, 0),
-            ],
-            GroupOf(i => limits[i].Hard ? 0 : i + 1, side: limits.Count + 1)
-        );
-
-    private List<int> GroupOf(Func<int, int> group, int side) =>
-        [.. Enumerable.Range(0, limits.Count).Select(group), .. Enumerable.Repeat(side, bench.SideCount)];
-
-    private MarginProblem Problem(
-        (List<MarginGroup> Groups, List<int> GroupOf) groups,
-        IReadOnlyList<FigureScatter>? scatter
-    )
+    private MarginProblem Problem()
     {
         IReadOnlyList<Setting> settings = bench.Settings;
         return new MarginProblem(
             [.. settings.Select(one => one.Low)],
             [.. settings.Select(one => one.High)],
             [.. settings.Select(_ => 1.0)],
-            groups.Groups,
-            groups.GroupOf,
+            [new MarginGroup(1, MarginCap), new MarginGroup(SideWeight, 0)],
+            [.. Enumerable.Repeat(0, limits.Count), .. Enumerable.Repeat(1, bench.SideCount)],
             [.. settings.Select(one => one.Kind == SettingKind.Duration ? CostPerS : 0)],
-            tries => Evaluate(tries, scatter)
+            Evaluate
         );
     }
 
-    private double[][] Evaluate(IReadOnlyList<double[]> tries, IReadOnlyList<FigureScatter>? scatter)
+    private double[][] Evaluate(IReadOnlyList<double[]> tries)
     {
-        double[][] margins = new double[tries.Count][];
+        double[][] rows = Run(tries);
+        foreach (double[] row in rows)
+        {
+            for (int i = 0; i < limits.Count; i++)
+            {
+                row[i] = RunFigures.Margin(limits[i], row[i]) / limits[i].Scale;
+            }
+        }
+        return rows;
+    }
+
+    // Figures and side conditions of several settings.
+    private double[][] Run(IReadOnlyList<double[]> tries)
+    {
+        double[][] rows = new double[tries.Count][];
         runs += tries.Count;
         Parallel.For(
             0,
@@ -203,64 +297,40 @@ internal sealed class ScheduleOptimiser
             k =>
             {
                 HeatTrace trace = runner.Run(bench.Schedule(tries[k], CoolingS), Physics.Heat.HeatFactors.Nominal);
-                margins[k] = new double[limits.Count + bench.SideCount];
-                figures.Compute(trace, bench.HeatingS(tries[k]), smooth: true, margins[k]);
-                for (int i = 0; i < limits.Count; i++)
-                {
-                    double margin = RunFigures.Margin(limits[i], margins[k][i]);
-                    // Sampled margins must not cost the nominal run its limits.
-                    margins[k][i] = scatter is null
-                        ? margin / limits[i].Scale
-                        : Math.Min(
-                            (margin + scatter[i].Shift) / Math.Max(scatter[i].Sd, 0.1 * limits[i].Scale),
-                            10 * margin / limits[i].Scale
-                        );
-                }
-                bench.Sides(tries[k], margins[k].AsSpan(limits.Count));
+                rows[k] = new double[limits.Count + bench.SideCount];
+                figures.Compute(trace, bench.HeatingS(tries[k]), smooth: true, rows[k]);
+                bench.Sides(tries[k], rows[k].AsSpan(limits.Count));
             }
         );
-        return margins;
+        return rows;
     }
 
-    // Settings on the bench's steps; single steps up and down may win back what rounding took.
-    private ScheduleAnswer Rounded(MarginProblem problem, MarginAnswer answer, IReadOnlyList<HeatLimit> against)
+    private ScheduleAnswer Rounded(
+        Goal goal,
+        double[] from,
+        IReadOnlyList<HeatLimit> against
+    )
     {
-        double[] place = bench.Rounded(answer.Place);
-        double worth = MarginSearch.Worth(problem, place, problem.Evaluate([place])[0]);
-        for (int round = 0; round < 2 && !double.IsNaN(worth); round++)
+        double[] place = bench.Rounded(from);
+        double worth = goal(place, Run([place])[0]);
+        for (int round = 0; round < RepairRounds && !double.IsNaN(worth); round++)
         {
-            List<double[]> tries = [];
-            for (int j = 0; j < place.Length; j++)
-            {
-                foreach (int way in (int[])[-1, 1])
-                {
-                    double[] moved = [.. place];
-                    moved[j] += way * bench.Settings[j].Step;
-                    moved = bench.Rounded(moved);
-                    if (moved[j] != place[j] && moved[j] >= problem.Low[j] && moved[j] <= problem.High[j])
-                    {
-                        tries.Add(moved);
-                    }
-                }
-            }
+            List<double[]> tries = Neighbours(place);
             if (tries.Count == 0)
             {
                 break;
             }
-            IReadOnlyList<double[]> found = problem.Evaluate(tries);
-            int best = Enumerable
-                .Range(0, tries.Count)
-                .MaxBy(k =>
-                    MarginSearch.Worth(problem, tries[k], found[k]) is double w && !double.IsNaN(w)
-                        ? w
-                        : double.NegativeInfinity
-                );
-            double tried = MarginSearch.Worth(problem, tries[best], found[best]);
-            if (!(tried > worth + 1e-3))
+            double[] found = [.. Run(tries).Select((row, k) => goal(tries[k], row))];
+            int best = 0;
+            for (int k = 1; k < found.Length; k++)
+            {
+                best = found[k] > found[best] || double.IsNaN(found[best]) ? k : best;
+            }
+            if (!(found[best] > worth + 1e-3))
             {
                 break;
             }
-            (place, worth) = (tries[best], tried);
+            (place, worth) = (tries[best], found[best]);
         }
         HeatTrace trace = runner.Run(bench.Schedule(place, CoolingS), Physics.Heat.HeatFactors.Nominal);
         double[] figuresThere = Figures(place, trace);
@@ -286,6 +356,36 @@ internal sealed class ScheduleOptimiser
             runs,
             numbers
         );
+    }
+
+    // One step of the bench up or down in one setting; in two of a kind against each other where steps are coarse.
+    private List<double[]> Neighbours(double[] place)
+    {
+        List<double[]> tries = [];
+        for (int j = 0; j < place.Length; j++)
+        {
+            foreach (int way in (int[])[-1, 1])
+            {
+                Add([.. place], j, way);
+                for (int other = j + 1; other < place.Length && place.Length <= FewSettings; other++)
+                {
+                    double[] moved = [.. place];
+                    moved[other] -= way * bench.Settings[other].Step;
+                    Add(moved, j, way);
+                }
+            }
+        }
+        return tries;
+
+        void Add(double[] moved, int j, int way)
+        {
+            moved[j] += way * bench.Settings[j].Step;
+            moved = bench.Rounded(moved);
+            if (moved[j] != place[j])
+            {
+                tries.Add(moved);
+            }
+        }
     }
 
     private ScheduleAnswer Failed(double[] values) => new(values, [], false, [], runs, false);

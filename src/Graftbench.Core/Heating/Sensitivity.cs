@@ -1,3 +1,4 @@
+using Graftbench.Core.Facts;
 using Graftbench.Core.Physics.Heat;
 
 namespace Graftbench.Core.Heating;
@@ -42,10 +43,47 @@ internal static class Sensitivity
                 );
             }
         );
+        IEnumerable<HeatSensitivity> all =
+            NozzleLayout.TiltDeltaK(model) is > 0 and var tiltDeltaK
+                ? found.Append(Aligned(runner, model, schedule, figures, tiltDeltaK))
+                : found;
         return
         [
-            .. found.OrderByDescending(one => Math.Max(Math.Abs(one.ColdestJointDeltaK), Math.Abs(one.BodyTopDeltaK))),
+            .. all.OrderByDescending(one => Math.Max(Math.Abs(one.ColdestJointDeltaK), Math.Abs(one.BodyTopDeltaK))),
         ];
+    }
+
+    // Towards the corner that costs the coldest joint most.
+    private static HeatSensitivity Aligned(
+        IHeatRunner runner,
+        BoardHeatModel model,
+        HeatSchedule schedule,
+        RunFigures figures,
+        double tiltDeltaK
+    )
+    {
+        HeatTrace straight = runner.Run(schedule, HeatFactors.Nominal);
+        double along = Math.Sqrt(0.5);
+        HeatTrace worst = new[] { (1, 1), (1, -1), (-1, 1), (-1, -1) }
+            .Select(way =>
+            {
+                HeatTrace tilted = new(
+                    straight.StepS,
+                    [.. straight.TemperaturesC.Select(row => (double[])row.Clone())]
+                );
+                double[] numbers = [0, 0, along * way.Item1, along * way.Item2];
+                HeatSamples.AddStructure(tilted, runner.Places, model, numbers, tiltDeltaK);
+                return tilted;
+            })
+            .MinBy(trace => figures.ColdestC(trace.TemperaturesC))!;
+        return new HeatSensitivity(
+            NozzleLayout.AlignCode,
+            $"Nozzle set by eye: {HeatFilms.Of(NozzleLayout.AlignCode).Value:0.#} mm off the chip's centre, towards a corner",
+            figures.ColdestC(worst.TemperaturesC) - figures.ColdestC(straight.TemperaturesC),
+            figures.HottestC(worst.TemperaturesC) - figures.HottestC(straight.TemperaturesC),
+            0,
+            figures.LeastMolten(worst, smooth: false) - figures.LeastMolten(straight, smooth: false)
+        );
     }
 
     // Half the difference of both ways: one standard deviation, curvature left out.

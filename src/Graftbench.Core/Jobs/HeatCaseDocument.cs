@@ -171,8 +171,8 @@ public sealed record CaseShare
     [Text(60, MinLength = 1)]
     public required string Signal { get; init; }
 
-    [Description("Share.")]
-    [Allowed(0, 1)]
+    [Description("Share; above 1 and below 0 for a zone that is set hotter than its signal.")]
+    [Allowed(-1, 2)]
     public double ShareFraction { get; init; } = 1;
 }
 

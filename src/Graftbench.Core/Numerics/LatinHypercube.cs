@@ -98,7 +98,7 @@ public static class LatinHypercube
         return above / below;
     }
 
-    private static ulong Next(ref ulong state)
+    internal static ulong Next(ref ulong state)
     {
         state += 0x9E3779B97F4A7C15;
         ulong z = state;

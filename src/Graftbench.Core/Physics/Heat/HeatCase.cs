@@ -97,7 +97,7 @@ public enum FilmGroup
 
 /// <summary>A share of a signal; a film's sink is the sum of its shares, which add up to 1.</summary>
 /// <param name="Signal">Name of the signal.</param>
-/// <param name="ShareFraction">Share, 0 to 1.</param>
+/// <param name="ShareFraction">Share; the shares of a sink add up to 1. Above 1 and below 0 for a zone that is set hotter than its heater's signal.</param>
 public sealed record SignalShare(string Signal, double ShareFraction);
 
 /// <summary>Convection on exposed faces. Several films on one face add. A face counts as inside by its cell's centre.</summary>
