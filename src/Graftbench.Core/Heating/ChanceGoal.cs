@@ -121,8 +121,7 @@ internal sealed class ChanceGoal
         double sum = 0;
         for (int k = 0; k < shifts.Length; k++)
         {
-            double least =
-                coldest < 0 ? Near : (figures[coldest] + peakShifts[k] - moltenC) / limits[coldest].Scale;
+            double least = coldest < 0 ? Near : (figures[coldest] + peakShifts[k] - moltenC) / limits[coldest].Scale;
             double[] shift = shifts[k];
             for (int h = 0; h < margins.Length; h++)
             {

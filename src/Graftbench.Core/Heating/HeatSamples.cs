@@ -89,7 +89,9 @@ internal sealed class HeatSamples
         ];
         if (tilt > 0)
         {
-            varied.Add($"nozzle set by eye, {HeatFilms.Of(NozzleLayout.AlignCode).Value:0.#} mm off: {tilt:0.#} K at the corner joints");
+            varied.Add(
+                $"nozzle set by eye, {HeatFilms.Of(NozzleLayout.AlignCode).Value:0.#} mm off: {tilt:0.#} K at the corner joints"
+            );
         }
         HeatSamples samples = new(limits, reader, model.MoltenC, figuresThere, step, count, varied);
         double[][] numbers = LatinHypercube.Normal(count, drawn.Count + Extra, Seed);

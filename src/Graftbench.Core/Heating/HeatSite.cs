@@ -21,9 +21,11 @@ internal sealed record HeatSite(Board Board, string Name, double XMm, double YMm
         const string Host = "host board";
         if (ChipSites.At(job, chip with { To = ChipPlace.Host }, ChipPlace.Host) is { } site)
         {
-            if (chip is not { HostXMm: not null, HostYMm: not null }
+            if (
+                chip is not { HostXMm: not null, HostYMm: not null }
                 && ChipSites.ReplacedBy(job, chip, ChipPlace.Host) is { } old
-                && ChipSites.Of(job, chip) != ChipPlace.Host)
+                && ChipSites.Of(job, chip) != ChipPlace.Host
+            )
             {
                 notes.Add(
                     "chip.site",

@@ -305,11 +305,7 @@ internal sealed class ScheduleOptimiser
         return rows;
     }
 
-    private ScheduleAnswer Rounded(
-        Goal goal,
-        double[] from,
-        IReadOnlyList<HeatLimit> against
-    )
+    private ScheduleAnswer Rounded(Goal goal, double[] from, IReadOnlyList<HeatLimit> against)
     {
         double[] place = bench.Rounded(from);
         double worth = goal(place, Run([place])[0]);

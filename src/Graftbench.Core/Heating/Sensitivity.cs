@@ -43,10 +43,9 @@ internal static class Sensitivity
                 );
             }
         );
-        IEnumerable<HeatSensitivity> all =
-            NozzleLayout.TiltDeltaK(model) is > 0 and var tiltDeltaK
-                ? found.Append(Aligned(runner, model, schedule, figures, tiltDeltaK))
-                : found;
+        IEnumerable<HeatSensitivity> all = NozzleLayout.TiltDeltaK(model) is > 0 and var tiltDeltaK
+            ? found.Append(Aligned(runner, model, schedule, figures, tiltDeltaK))
+            : found;
         return
         [
             .. all.OrderByDescending(one => Math.Max(Math.Abs(one.ColdestJointDeltaK), Math.Abs(one.BodyTopDeltaK))),
