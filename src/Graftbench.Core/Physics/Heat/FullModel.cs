@@ -37,6 +37,7 @@ internal sealed class FullModel
 {
     private const double MeanRadiatingK = 400;
     private const double ToleranceDeltaK = 1e-4;
+    private const double RoughDeltaK = 3e-3;
     private const double EdgeDeltaK = 3e-3;
     private const int MaxIterations = 400;
     private const int MaxMeltingRounds = 40;
@@ -51,6 +52,8 @@ internal sealed class FullModel
     private readonly ConjugateGradients solver;
     private readonly byte[][] phases;
     private readonly double[][] liquid;
+    private readonly double[] meltLoad;
+    private DiagonalOf diagonalOf = DiagonalOf.Base;
     private long iterations;
     private double largestResidual;
 
@@ -71,8 +74,17 @@ internal sealed class FullModel
         baseDiagonal = Diagonal(1.5);
         matrix = network.Conduction.WithDiagonal(baseDiagonal);
         solver = new ConjugateGradients(matrix);
+        meltLoad = network.Meltings.Count > 0 ? new double[network.Count] : [];
         phases = [.. network.Meltings.Select(term => new byte[term.Nodes.Length])];
         liquid = [.. network.Meltings.Select(term => new double[term.Nodes.Length])];
+    }
+
+    // Whose diagonal the factorised matrix has: melting nodes add to it.
+    private enum DiagonalOf
+    {
+        Base,
+        Melting,
+        Neither,
     }
 
     /// <summary>Called at every step's end with its number and the field [K].</summary>
@@ -248,30 +260,42 @@ internal sealed class FullModel
         }
         if (!melts)
         {
+            if (first is null && diagonalOf != DiagonalOf.Base)
+            {
+                Refactorise(baseDiagonal, DiagonalOf.Base);
+            }
             return Solved((first ?? solver).Solve(right, field, ToleranceDeltaK, MaxIterations));
         }
-        double[] load = new double[right.Length];
-        double[] euler = first is null ? [] : Diagonal(1);
-        double[] plain = first is null ? baseDiagonal : euler;
+        double[] plain = first is null ? baseDiagonal : Diagonal(1);
         bool fits = false;
+        bool fine = false;
         for (int round = 0; round < MaxMeltingRounds && !fits; round++)
         {
-            plain.CopyTo(matrix.Diagonal, 0);
-            right.CopyTo(load, 0);
+            right.CopyTo(meltLoad, 0);
             for (int m = 0; m < phases.Length; m++)
             {
-                AddMelting(m, load);
+                AddMeltLoad(m, meltLoad);
             }
-            solver.Factorise();
-            if (!Solved(solver.Solve(load, field, ToleranceDeltaK, MaxIterations)))
+            // While the classes still change a rough solution shows as well which of them do not fit.
+            if (diagonalOf != DiagonalOf.Melting || first is not null)
+            {
+                Refactorise(plain, DiagonalOf.Melting);
+            }
+            if (!Solved(solver.Solve(meltLoad, field, fine ? ToleranceDeltaK : RoughDeltaK, MaxIterations)))
             {
                 return false;
             }
-            fits = true;
+            bool same = true;
             for (int m = 0; m < phases.Length; m++)
             {
-                fits &= Reclassify(m, field);
+                same &= Reclassify(m, field);
             }
+            if (!same)
+            {
+                diagonalOf = DiagonalOf.Neither;
+            }
+            fits = same && fine;
+            fine = same;
         }
         for (int m = 0; m < phases.Length; m++)
         {
@@ -281,9 +305,25 @@ internal sealed class FullModel
                 liquid[m][e] = Share(network.Meltings[m].Law, field[nodes[e]] - Units.ZeroCelsiusK);
             }
         }
-        baseDiagonal.CopyTo(matrix.Diagonal, 0);
-        solver.Factorise();
+        if (first is not null)
+        {
+            diagonalOf = DiagonalOf.Neither;
+        }
         return fits;
+    }
+
+    private void Refactorise(double[] plain, DiagonalOf kind)
+    {
+        plain.CopyTo(matrix.Diagonal, 0);
+        if (kind == DiagonalOf.Melting)
+        {
+            for (int m = 0; m < phases.Length; m++)
+            {
+                AddMeltDiagonal(m);
+            }
+        }
+        solver.Factorise();
+        diagonalOf = kind;
     }
 
     private bool Solved(SolveReport report)
@@ -312,25 +352,34 @@ internal sealed class FullModel
         return false;
     }
 
-    private void AddMelting(int m, double[] load)
+    private void AddMeltDiagonal(int m)
+    {
+        HeatNetwork.MeltingTerm term = network.Meltings[m];
+        double range = term.Law.LiquidusC - term.Law.SolidusC;
+        for (int e = 0; e < term.Nodes.Length; e++)
+        {
+            if (phases[m][e] == 1)
+            {
+                matrix.Diagonal[term.Nodes[e]] += term.LatentJ[e] / stepS / range;
+            }
+        }
+    }
+
+    private void AddMeltLoad(int m, double[] load)
     {
         HeatNetwork.MeltingTerm term = network.Meltings[m];
         double solidus = Units.Kelvin(term.Law.SolidusC);
         double range = term.Law.LiquidusC - term.Law.SolidusC;
         for (int e = 0; e < term.Nodes.Length; e++)
         {
-            int node = term.Nodes[e];
             double rate = term.LatentJ[e] / stepS;
-            load[node] += rate * liquid[m][e];
-            if (phases[m][e] == 1)
+            double taken = phases[m][e] switch
             {
-                matrix.Diagonal[node] += rate / range;
-                load[node] += rate / range * solidus;
-            }
-            else if (phases[m][e] == 2)
-            {
-                load[node] -= rate;
-            }
+                1 => -solidus / range,
+                2 => 1,
+                _ => 0,
+            };
+            load[term.Nodes[e]] += rate * (liquid[m][e] - taken);
         }
     }
 
