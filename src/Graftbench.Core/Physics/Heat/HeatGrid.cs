@@ -92,6 +92,7 @@ internal sealed class HeatGrid
         double from = heat.Boxes.Min(box => ends(box).From);
         double to = heat.Boxes.Max(box => ends(box).To);
         List<double> fine = [.. package.SelectMany(box => Both(ends(box)))];
+        // The ends of all boxes stand first.
         List<double> firm =
         [
             from,
@@ -102,10 +103,12 @@ internal sealed class HeatGrid
             .. Rectangles(heat).SelectMany(rectangle => Both(sides(rectangle))),
         ];
         List<double> loose = [.. heat.Boxes.Except(package).SelectMany(box => Both(ends(box)))];
-        double[] breaks = Breaks(firm, loose, from, to, mesh.SnapMm);
         (double hotFrom, double hotTo) = sides(hot);
-        return Subdivide(
-            breaks,
+        return Lines(
+            heat.Boxes.Select(ends),
+            firm,
+            loose,
+            mesh.SnapMm,
             position =>
             {
                 double largest =
@@ -139,8 +142,11 @@ internal sealed class HeatGrid
         // Heat leaves the ball layer into the thin top sheet and turns sideways there, so the first layer is the thinnest.
         double first = boardMm / (mesh.BoardLayersNumber * (mesh.BoardLayersNumber + 1) / 2);
         const double Growth = 0.45;
-        return Subdivide(
-            Breaks(firm, loose, from, to, HeightSnapRatio * mesh.SnapMm),
+        return Lines(
+            heat.Boxes.Select(box => (box.Z0Mm, box.Z1Mm)),
+            firm,
+            loose,
+            HeightSnapRatio * mesh.SnapMm,
             position =>
             {
                 if (position > board.Z1Mm)
@@ -171,8 +177,35 @@ internal sealed class HeatGrid
         yield return ends.To;
     }
 
-    private static double[] Breaks(List<double> firm, List<double> loose, double from, double to, double snapMm)
+    // A box whose edges were drawn together until no cell is left in it would vanish: such a box gets its own lines.
+    private static double[] Lines(
+        IEnumerable<(double From, double To)> boxes,
+        List<double> firm,
+        List<double> loose,
+        double snapMm,
+        Func<double, double> size
+    )
     {
+        double[] lines = Subdivide(Breaks(firm, loose, snapMm), size);
+        List<double> lost =
+        [
+            .. boxes
+                .Where(box =>
+                    !Enumerable
+                        .Range(1, lines.Length - 1)
+                        .Any(i =>
+                            (lines[i - 1] + lines[i]) / 2 is double middle && middle >= box.From && middle <= box.To
+                        )
+                )
+                .SelectMany(Both),
+        ];
+        return lost.Count == 0 ? lines : Subdivide(Breaks([.. firm, .. lost], loose, snapMm), size);
+    }
+
+    private static double[] Breaks(List<double> firm, List<double> loose, double snapMm)
+    {
+        // Rectangles may reach beyond the boxes: lines end where the boxes do.
+        (double from, double to) = (firm[0], firm[1]);
         List<double> kept = [];
         foreach (double line in firm.Where(line => line >= from && line <= to).Order())
         {

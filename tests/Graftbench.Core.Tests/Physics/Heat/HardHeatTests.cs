@@ -172,10 +172,34 @@ public sealed class HardHeatTests
         Assert.NotNull(CaseForecaster.Refuse(most, HeatMesh.Fine));
     }
 
+    // The grid of plans draws edges of neighbours together; a small box with a probe on it must not vanish by that.
     [Fact]
-    public void A_board_of_five_hundred_neighbours_still_fits_a_plan_s_grid()
+    public void A_small_box_with_a_probe_on_it_is_read_and_not_the_air()
     {
-        Random random = new(5);
+        HeatCase heat = HeatCases.Read(HeatCases.Misaligned) with { TimesS = [10, 20] };
+        heat = heat with
+        {
+            DurationS = 20,
+            Boxes = [.. heat.Boxes, new HeatBox("crumb", 10, 11, 10, 11, 0, 0.3, 1, 1, 2000, 900)],
+            Probes = [.. heat.Probes, new HeatProbe("crumb", 10.5, 10.5, 0.3)],
+        };
+        HeatForecast forecast = HeatForecaster.Forecast(
+            heat,
+            HeatMesh.Plan,
+            withErrors: true,
+            null,
+            CancellationToken.None
+        );
+        Assert.True(forecast.Converged);
+        Assert.All(forecast.Probes, p => Assert.All(p.TemperaturesC, t => Assert.InRange(t, 20, 200)));
+        HeatNetwork network = HeatNetwork.Of(heat, HeatMesh.Plan, HeatFactors.Nominal);
+        Assert.Contains((short)(heat.Boxes.Count - 1), network.BoxAt);
+    }
+
+    [Theory, InlineData(1), InlineData(2), InlineData(3), InlineData(4), InlineData(5)]
+    public void A_board_of_five_hundred_neighbours_still_fits_a_plan_s_grid(int seed)
+    {
+        Random random = new(seed);
         Part[] parts =
         [
             .. Enumerable
@@ -203,5 +227,8 @@ public sealed class HardHeatTests
         long points = HeatGrid.Of(HeatModels.Bare(model), HeatModels.MeshFor(model)).PointsNumber;
         TestContext.Current.SendDiagnosticMessage($"{points} points, {model.Case.Boxes.Count} boxes");
         Assert.InRange(points, 1000, 400_000);
+        // A block that the grid has swallowed would be read in the air, at absolute zero.
+        HeatNetwork network = HeatNetwork.Of(HeatModels.Bare(model), HeatModels.MeshFor(model), HeatFactors.Nominal);
+        Assert.All(FieldSampler.Nearest(network, HeatModels.Points(model)).Covered, Assert.True);
     }
 }
