@@ -14,8 +14,21 @@ public sealed class DenseLu
     public DenseLu(ReadOnlySpan<double> matrix, int n)
     {
         this.n = n;
-        factors = matrix[..(n * n)].ToArray();
-        rows = [.. Enumerable.Range(0, n)];
+        factors = new double[n * n];
+        rows = new int[n];
+        Factorise(matrix);
+    }
+
+    /// <summary>Factorises another matrix of the same order in the same place.</summary>
+    /// <param name="matrix">Length n·n row by row; kept as it is.</param>
+    public void Factorise(ReadOnlySpan<double> matrix)
+    {
+        matrix[..(n * n)].CopyTo(factors);
+        Singular = false;
+        for (int i = 0; i < n; i++)
+        {
+            rows[i] = i;
+        }
         for (int k = 0; k < n; k++)
         {
             int pivot = k;
@@ -57,7 +70,7 @@ public sealed class DenseLu
     }
 
     /// <summary>Whether a pivot was 0; then there is no solution.</summary>
-    public bool Singular { get; }
+    public bool Singular { get; private set; }
 
     /// <summary>Solves for one right-hand side.</summary>
     /// <param name="rightHandSide">Length n.</param>

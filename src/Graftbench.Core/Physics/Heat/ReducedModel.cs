@@ -105,6 +105,22 @@ internal sealed class ReducedModel
         return new OneRun(this, drive, factors, steps).March();
     }
 
+    // Space for the melting iteration of one range.
+    private sealed class MeltScratch(int tiles, int points)
+    {
+        public double[] Free { get; } = new double[points];
+
+        public double[] Temperature { get; } = new double[points];
+
+        public double[] System { get; } = new double[tiles * tiles];
+
+        public double[] Load { get; } = new double[tiles];
+
+        public double[] Shares { get; } = new double[tiles];
+
+        public DenseLu Lu { get; } = new(new double[tiles * tiles], tiles);
+    }
+
     // One run with its own scratch space. Temperatures are rises over the start throughout.
     private sealed class OneRun
     {
@@ -124,6 +140,7 @@ internal sealed class ReducedModel
         private readonly byte[][] phases;
         private readonly double[] pointRises;
         private readonly int[] restingSteps;
+        private readonly MeltScratch[] scratches;
         private bool failed;
 
         public OneRun(ReducedModel model, DriveValues drive, HeatFactors factors, int steps)
@@ -166,6 +183,7 @@ internal sealed class ReducedModel
             liquid = [.. parts.Meltings.Select(tiles => new double[tiles.Count])];
             phases = [.. parts.Meltings.Select(tiles => new byte[tiles.TileOf.Length])];
             restingSteps = new int[parts.Meltings.Count];
+            scratches = [.. parts.Meltings.Select(tiles => new MeltScratch(tiles.Count, tiles.TileOf.Length))];
         }
 
         // One vector for each signal instead of one for each film: a sink is a sum of signals.
@@ -358,7 +376,8 @@ internal sealed class ReducedModel
             {
                 return;
             }
-            double[] free = new double[phase.Length];
+            MeltScratch scratch = scratches[m];
+            double[] free = scratch.Free;
             Dense.Multiply(tiles.Points, state, free);
             bool active = false;
             double nearestK = double.PositiveInfinity;
@@ -373,10 +392,10 @@ internal sealed class ReducedModel
                 restingSteps[m] = (int)(nearestK / (FastestKPerS * model.stepS)) - 1;
                 return;
             }
-            double[] system = new double[count * count];
-            double[] shares = new double[count];
-            double[] load = new double[count];
-            double[] temperature = new double[free.Length];
+            double[] system = scratch.System;
+            double[] shares = scratch.Shares;
+            double[] load = scratch.Load;
+            double[] temperature = scratch.Temperature;
             for (int q = 0; q < free.Length; q++)
             {
                 free[q] += Dense.Dot(gains.AsSpan(q * count, count), old);
@@ -404,7 +423,8 @@ internal sealed class ReducedModel
                         load[z] += tiles.Weights[q];
                     }
                 }
-                new DenseLu(system, count).Solve(load, shares);
+                scratch.Lu.Factorise(system);
+                scratch.Lu.Solve(load, shares);
                 fits = true;
                 // Should a class swing to and fro, a small misfit is let pass rather than the run given up.
                 double edge = EdgeDeltaK * (round < PatientRounds ? 1 : Math.ScaleB(1, round - PatientRounds));
