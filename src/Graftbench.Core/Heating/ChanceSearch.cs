@@ -52,6 +52,25 @@ internal sealed class ChanceSearch(
         return (answer, few == samplesWanted ? samples : Drawn(answer.Values, samplesWanted));
     }
 
+    /// <summary>Searches from the better of two answers.</summary>
+    public (ScheduleAnswer Answer, HeatSamples Samples) FromBetter(
+        ScheduleAnswer one,
+        ScheduleAnswer other,
+        int samplesWanted
+    )
+    {
+        HeatSamples first = Drawn(one.Values, Math.Min(samplesWanted, FewSamples));
+        HeatSamples second = Drawn(other.Values, Math.Min(samplesWanted, FewSamples));
+        if (!first.Complete || !second.Complete)
+        {
+            return From(first.Complete ? one : other, samplesWanted);
+        }
+        ChanceGoal goal = new(limits, first, model.MoltenC, wantedFraction, FewSamples);
+        return Worth(goal, other, Kept(second)) > Worth(goal, one, Kept(first))
+            ? From(other, samplesWanted)
+            : From(one, samplesWanted);
+    }
+
     private double Worth(ChanceGoal goal, ScheduleAnswer answer, double kept) =>
         goal.Worth(answer.Figures, bench.HeatingS(answer.Values), kept);
 

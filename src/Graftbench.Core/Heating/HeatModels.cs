@@ -15,7 +15,6 @@ public sealed class HeatModels : IHeatModels
     /// <summary>Step of planned runs [s].</summary>
     private const double StepS = 1;
 
-    // Twice the full model's: costs 0.1 K and halves the time of a thousand samples.
     private const double ReducedStepS = 1;
     private const double QuickStepS = 3;
 
@@ -34,7 +33,12 @@ public sealed class HeatModels : IHeatModels
             .Run(schedule, HeatFactors.Nominal);
 
     /// <inheritdoc/>
-    public IHeatRunner Reduced(BoardHeatModel model, bool rough, CancellationToken cancel)
+    public IHeatRunner Reduced(
+        BoardHeatModel model,
+        bool rough,
+        IProgress<double>? progress = null,
+        CancellationToken cancel = default
+    )
     {
         HeatMesh mesh = rough ? MeshFor(model).Scaled(Coarser) : MeshFor(model);
         ReducedModel? reduced = ReducedBuilder.Build(
@@ -43,7 +47,7 @@ public sealed class HeatModels : IHeatModels
             new ReducedLevels(GasTestC, PreheaterTestC),
             Points(model),
             ReducedStepS,
-            null,
+            progress,
             cancel
         );
         if (reduced is null)

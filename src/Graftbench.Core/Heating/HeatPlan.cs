@@ -122,11 +122,11 @@ public sealed record HeatSensitivity(
 );
 
 /// <summary>A change that would make the plan possible or better.</summary>
-/// <param name="Rank">1 is the cheapest.</param>
-/// <param name="Code">Stable name: <c>shield</c>, <c>preheat-stronger</c>, <c>nozzle-larger</c>, <c>low-melt-alloy</c>, <c>other-alloy</c>, <c>flow-higher</c>, <c>limit-confirmed</c>.</param>
+/// <param name="Rank">1 is the cheapest that is enough; those that are not enough come last.</param>
+/// <param name="Code">Stable name: <c>shield</c>, <c>preheat-stronger</c>, <c>nozzle-larger</c>, <c>low-melt-alloy</c>, <c>other-alloy</c>, <c>flow-higher</c>, <c>part-off</c>, <c>limit-confirmed</c>.</param>
 /// <param name="What">What to change, one sentence.</param>
 /// <param name="Effect">What the model says it does, with its figures.</param>
-/// <param name="Enough">Whether the plan keeps every limit with it.</param>
+/// <param name="Enough">Whether the plan keeps every hard limit with it and reaches the chance that was asked for.</param>
 /// <param name="CostMin">Time it costs at the bench, estimated [min].</param>
 public sealed record HeatRemedy(int Rank, string Code, string What, string Effect, bool Enough, double CostMin);
 
@@ -206,7 +206,7 @@ public sealed record HeatPlane(
 /// <param name="Probes">Where to put probes, best first.</param>
 /// <param name="Chance">Chance of success; null where it was not computed.</param>
 /// <param name="Sensitivities">What moves the answer, strongest first.</param>
-/// <param name="Remedies">What would help, cheapest first.</param>
+/// <param name="Remedies">What would help: the cheapest change that is enough first.</param>
 /// <param name="Model">The model of board and bench.</param>
 /// <param name="Trust">How far to trust the model; null where none ran.</param>
 /// <param name="Planes">Temperature pictures of top, joint plane and bottom; empty without a run.</param>

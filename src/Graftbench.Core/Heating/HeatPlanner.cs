@@ -95,7 +95,7 @@ public static class HeatPlanner
             Tell("Building the model", 0.2);
             BoardHeatModel model = WithProbes(models.Build(request.Job, request.Task, request.ChipId, nozzle, flow));
             IReadOnlyList<HeatLimit> limits = models.Limits(request.Job, request.Task, model);
-            IHeatRunner runner = models.Reduced(model, rough: false, cancel);
+            IHeatRunner runner = models.Reduced(model, rough: false, Part("Building the model", 0.2, 0.2), cancel);
             Tell("Looking for settings", 0.4);
             BenchSettings bench = Bench(request.Job, model, null);
             ScheduleOptimiser search = new(runner, bench, limits, model.MoltenC, request.Workers, cancel);
@@ -152,7 +152,14 @@ public static class HeatPlanner
             IReadOnlyList<HeatRemedy> remedies =
                 possible && chance.AllKeptFraction >= chance.WantedFraction
                     ? []
-                    : Remedied(model, nozzle, flow, limits, answer, figures);
+                    : Remedied(
+                        model,
+                        nozzle,
+                        flow,
+                        limits,
+                        new RemedyReach(answer with { Figures = figures }, chance.AllKeptFraction),
+                        Held(answer, samples.WithChances(figures))
+                    );
             HeatPlan plan = new(
                 request.Task,
                 HeatAnswers.Subject(request),
@@ -179,6 +186,9 @@ public static class HeatPlanner
         }
 
         private void Tell(string step, double share) => progress?.Report(new HeatProgress(step, share));
+
+        private SharedProgress? Part(string step, double from, double width) =>
+            progress is null ? null : new SharedProgress(share => Tell(step, from + width * share));
 
         private double Wanted() => request.Job.Wishes.Heat.ChancePercent / 100 ?? UsualChanceFraction;
 
@@ -259,27 +269,58 @@ public static class HeatPlanner
             }
         }
 
+        // What stands in the way: limits that are passed, then those that samples pass most often.
+        private static List<HeatLimit> Held(ScheduleAnswer answer, IReadOnlyList<HeatFigure> figures)
+        {
+            const double Often = 0.05;
+            return
+            [
+                .. answer
+                    .Blocking.Concat(
+                        figures
+                            .Where(one => one.Limit.Hard && one.PassedChanceFraction > Often)
+                            .OrderByDescending(one => one.PassedChanceFraction)
+                            .Select(one => one.Limit)
+                    )
+                    .Distinct(),
+            ];
+        }
+
         private IReadOnlyList<HeatRemedy> Remedied(
             BoardHeatModel model,
             Nozzle nozzle,
             double? flow,
             IReadOnlyList<HeatLimit> limits,
-            ScheduleAnswer answer,
-            double[] figures
+            RemedyReach before,
+            List<HeatLimit> held
         )
         {
             IReadOnlyList<RemedyChange> changes =
             [
                 .. Remedies
-                    .Candidates(request.Job, request.Task, request.ChipId, model, nozzle, flow, answer.Blocking)
+                    .Candidates(request.Job, request.Task, request.ChipId, model, nozzle, flow, held)
                     .Take(request.MostRemedies),
             ];
+            if (changes.Count == 0)
+            {
+                return [];
+            }
+            RoughGrid rough = RoughGrid.Of(
+                models.Reduced(model, rough: true, null, cancel),
+                model,
+                Bench(request.Job, model, null),
+                limits,
+                before.Answer
+            );
+            double width = 0.17 / changes.Count;
             int done = 0;
             return Remedies.Try(
                 changes,
                 change =>
                 {
-                    Tell($"Trying: {change.What}", 0.82 + 0.17 * done++ / Math.Max(changes.Count, 1));
+                    string step = $"Trying: {change.What}";
+                    double from = 0.82 + width * done++;
+                    Tell(step, from);
                     BoardHeatModel built = models.Build(
                         change.Job,
                         request.Task,
@@ -291,27 +332,45 @@ public static class HeatPlanner
                     {
                         return null;
                     }
-                    return new RemedyCase(
-                        models.Reduced(built, rough: true, cancel),
-                        built,
-                        models.Limits(change.Job, request.Task, built)
-                    );
+                    IHeatRunner runner = models.Reduced(built, rough: true, Part(step, from, 0.7 * width), cancel);
+                    return new RemedyCase(runner, built, models.Limits(change.Job, request.Task, built));
                 },
                 (change, made) =>
-                    new ScheduleOptimiser(
+                {
+                    BoardHeatModel shifted = rough.Shifted(made.Model);
+                    IReadOnlyList<HeatLimit> brought = rough.Shifted(made.Limits);
+                    BenchSettings bench = Bench(change.Job, shifted, change.PreheaterMaxC);
+                    ScheduleOptimiser search = new(
                         made.Runner,
-                        Bench(change.Job, made.Model, change.PreheaterMaxC),
-                        made.Limits,
-                        made.Model.MoltenC,
+                        bench,
+                        brought,
+                        shifted.MoltenC,
                         request.Workers,
                         cancel
-                    ).Solve(request.SearchRuns / 2),
-                answer with
-                {
-                    Figures = figures,
+                    );
+                    // What the plan sets now stays possible where a remedy only adds to the bench.
+                    (ScheduleAnswer found, HeatSamples drawn) = new ChanceSearch(
+                        search,
+                        bench,
+                        made.Runner,
+                        shifted,
+                        brought,
+                        Wanted(),
+                        parallel
+                    ).FromBetter(
+                        search.At(before.Answer.Values),
+                        search.Solve(request.SearchRuns / 2, null, before.Answer.Values),
+                        Math.Min(request.Samples, ChanceSearch.FewSamples)
+                    );
+                    return new RemedyReach(
+                        rough.Restored(found, made.Limits),
+                        drawn.Complete ? drawn.Chance(0).AllKeptFraction : 0
+                    );
                 },
+                before,
                 limits,
-                answer.Blocking,
+                held,
+                Wanted(),
                 cancel
             );
         }

@@ -76,9 +76,15 @@ public interface IHeatModels
     /// <summary>The reduced model.</summary>
     /// <param name="model">The model.</param>
     /// <param name="rough">From a wider grid: for comparing remedies.</param>
+    /// <param name="progress">Told the share done, from several threads at once; null for nobody.</param>
     /// <param name="cancel">Stops it.</param>
     /// <exception cref="HeatModelException">It could not be built.</exception>
-    IHeatRunner Reduced(BoardHeatModel model, bool rough, CancellationToken cancel);
+    IHeatRunner Reduced(
+        BoardHeatModel model,
+        bool rough,
+        IProgress<double>? progress = null,
+        CancellationToken cancel = default
+    );
 
     /// <summary>The full model on one schedule, with its trust figures and pictures.</summary>
     /// <param name="model">The model.</param>

@@ -27,6 +27,11 @@ public sealed record RemedyChange(
 /// <param name="Limits">Its limits.</param>
 public sealed record RemedyCase(IHeatRunner Runner, BoardHeatModel Model, IReadOnlyList<HeatLimit> Limits);
 
+/// <summary>What settings reach, before a change or with it.</summary>
+/// <param name="Answer">Settings and their figures.</param>
+/// <param name="ChanceFraction">Chance that every joint melts and no hard limit is passed.</param>
+internal sealed record RemedyReach(ScheduleAnswer Answer, double ChanceFraction);
+
 /// <summary>Looks for changes that would help where a limit is passed, and tries each with the model.</summary>
 internal static class Remedies
 {
@@ -108,23 +113,24 @@ internal static class Remedies
                 PreheaterMaxC: preheaterMaxC + StrongerPreheatDeltaK
             )
         );
+        // Balls that are lifted are what they are.
         if (task != HeatTask.Lift && model.MoltenC > 200)
         {
             found.Add(
                 new RemedyChange(
                     "other-alloy",
-                    "Attach tin-lead balls (Sn63Pb37, molten at 183 °C), where the customer's rules allow lead.",
+                    "Take tin-lead balls (Sn63Pb37, molten at 183 °C) on cleaned lands, where the customer's rules allow lead.",
                     AlloyMin,
                     WithAlloy(job, "Sn63Pb37")
                 )
             );
         }
-        if (task != HeatTask.Lift && model.MoltenC > 150)
+        if (task != HeatTask.Lift && model.MoltenC > 150 && KnownFreeOfLead(job, task, chipId))
         {
             found.Add(
                 new RemedyChange(
                     "low-melt-alloy",
-                    "Attach tin-bismuth balls (Sn42Bi58, molten at 141 °C); no lead may be left on the lands, and the joints are brittle.",
+                    "Take tin-bismuth balls (Sn42Bi58, molten at 141 °C) on cleaned lands; no lead may ever have been there, and the joints are brittle.",
                     AlloyMin + 1,
                     WithAlloy(job, "Sn42Bi58")
                 )
@@ -133,21 +139,23 @@ internal static class Remedies
         return [.. found.OrderBy(one => one.CostMin)];
     }
 
-    /// <summary>Tries changes and says what each does, cheapest first.</summary>
+    /// <summary>Tries changes and says what each does: those that are enough first, each group the cheapest first.</summary>
     /// <param name="changes">Changes to try.</param>
     /// <param name="build">Rebuilds the model with a change; null where it cannot be.</param>
     /// <param name="solve">Searches a changed case.</param>
-    /// <param name="before">What the plan reached without a change.</param>
+    /// <param name="before">What the plan reaches without a change.</param>
     /// <param name="limits">Its limits.</param>
-    /// <param name="blocking">Limits that block it.</param>
+    /// <param name="held">Limits that hold it back, strongest first.</param>
+    /// <param name="wantedFraction">Chance that was asked for.</param>
     /// <param name="cancel">Asked before each.</param>
     public static IReadOnlyList<HeatRemedy> Try(
         IReadOnlyList<RemedyChange> changes,
         Func<RemedyChange, RemedyCase?> build,
-        Func<RemedyChange, RemedyCase, ScheduleAnswer> solve,
-        ScheduleAnswer before,
+        Func<RemedyChange, RemedyCase, RemedyReach> solve,
+        RemedyReach before,
         IReadOnlyList<HeatLimit> limits,
-        IReadOnlyList<HeatLimit> blocking,
+        IReadOnlyList<HeatLimit> held,
+        double wantedFraction,
         CancellationToken cancel
     )
     {
@@ -159,24 +167,24 @@ internal static class Remedies
             {
                 continue;
             }
-            ScheduleAnswer answer = solve(change, made);
-            if (answer.Converged)
+            RemedyReach reach = solve(change, made);
+            if (reach.Answer.Converged)
             {
                 found.Add(
                     (
                         change.Code,
                         change.What,
-                        Effect(answer, made.Limits, before, limits),
-                        answer.Possible,
+                        Effect(reach, made.Limits, before, limits, held, wantedFraction),
+                        reach.Answer.Possible && reach.ChanceFraction >= wantedFraction,
                         change.CostMin
                     )
                 );
             }
         }
-        foreach (HeatLimit limit in blocking)
+        foreach (HeatLimit limit in held)
         {
             int i = IndexOf(limits, limit);
-            double short_ = i < 0 ? 0 : -RunFigures.Margin(limit, before.Figures[i]);
+            double short_ = i < 0 ? 0 : -RunFigures.Margin(limit, before.Answer.Figures[i]);
             if (short_ > 0 && limit.Confidence != Confidence.Seen && !limit.AtLeast)
             {
                 found.Add(
@@ -193,36 +201,64 @@ internal static class Remedies
         return
         [
             .. found
-                .OrderBy(one => one.CostMin)
+                .OrderByDescending(one => one.Enough)
+                .ThenBy(one => one.CostMin)
                 .Select((one, i) => new HeatRemedy(i + 1, one.Code, one.What, one.Effect, one.Enough, one.CostMin)),
         ];
     }
 
     private static string Effect(
-        ScheduleAnswer answer,
+        RemedyReach reach,
         IReadOnlyList<HeatLimit> changed,
-        ScheduleAnswer before,
-        IReadOnlyList<HeatLimit> limits
+        RemedyReach before,
+        IReadOnlyList<HeatLimit> limits,
+        IReadOnlyList<HeatLimit> held,
+        double wantedFraction
     )
     {
         List<string> parts = [];
-        for (int i = 0; i < limits.Count; i++)
+        foreach (HeatLimit limit in held.Take(3))
         {
-            if (RunFigures.Margin(limits[i], before.Figures[i]) >= 0)
+            int i = IndexOf(limits, limit);
+            int j = IndexOf(changed, limit);
+            if (i < 0)
             {
                 continue;
             }
-            int j = IndexOf(changed, limits[i]);
             parts.Add(
                 j < 0
-                    ? $"{limits[i].Title} no longer counts"
-                    : $"{limits[i].Title} {before.Figures[i]:0.#} → {answer.Figures[j]:0.#} {limits[i].Unit} (limit {changed[j].Value:0.#})"
+                    ? $"{limit.Title} no longer counts"
+                    : $"{limit.Title} {before.Answer.Figures[i]:0.#} → {reach.Answer.Figures[j]:0.#} {limit.Unit} (limit {changed[j].Value:0.#})"
             );
         }
-        string rest = answer.Possible
-            ? "every limit is kept"
-            : $"still passed: {string.Join(", ", answer.Blocking.Take(2).Select(one => one.Title))}";
-        return parts.Count == 0 ? $"By the model: {rest}." : $"By the model: {string.Join("; ", parts)}; {rest}.";
+        parts.Add(
+            $"chance {before.ChanceFraction:0.00} → {reach.ChanceFraction:0.00}, {wantedFraction:0.00} asked for"
+        );
+        parts.Add(
+            reach.Answer.Blocking.Count == 0
+                ? "every limit is kept"
+                : $"still passed: {string.Join(", ", reach.Answer.Blocking.Take(2).Select(one => one.Title))}"
+        );
+        return $"By the model: {string.Join("; ", parts)}.";
+    }
+
+    // Where lead is or was, bismuth makes a joint that is soft at the temperature of a warm board; not knowing is not enough.
+    private static bool KnownFreeOfLead(Job job, HeatTask task, string chipId)
+    {
+        List<string?> names = [job.Materials.BallAlloy];
+        names.AddRange(
+            job.Chips.Where(chip =>
+                    chip.Id == chipId || (task == HeatTask.Place && ChipSites.Of(job, chip) == ChipPlace.Host)
+                )
+                .Select(chip => chip.BallAlloy)
+        );
+        if (task == HeatTask.Place)
+        {
+            names.Add(job.Materials.LandAlloy);
+        }
+        return names.TrueForAll(name =>
+            !string.IsNullOrWhiteSpace(name) && Alloys.Find(name) is { Leaded: false }
+        );
     }
 
     private static int IndexOf(IReadOnlyList<HeatLimit> limits, HeatLimit limit)

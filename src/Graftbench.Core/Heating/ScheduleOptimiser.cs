@@ -328,6 +328,14 @@ internal sealed class ScheduleOptimiser
             }
             (place, worth) = (tries[best], found[best]);
         }
+        return Answer(place, against);
+    }
+
+    /// <summary>Settings as they are, on the bench's steps.</summary>
+    public ScheduleAnswer At(double[] values) => Answer(bench.Rounded(bench.Within(values)), []);
+
+    private ScheduleAnswer Answer(double[] place, IReadOnlyList<HeatLimit> against)
+    {
         HeatTrace trace = runner.Run(bench.Schedule(place, CoolingS), Physics.Heat.HeatFactors.Nominal);
         double[] figuresThere = Figures(place, trace);
         bool numbers = Array.TrueForAll(figuresThere, double.IsFinite);

@@ -45,8 +45,12 @@ internal sealed class LumpedModels : IHeatModels
     public HeatTrace Quick(BoardHeatModel model, HeatSchedule schedule, CancellationToken cancel) =>
         Runner(model).Run(schedule, HeatFactors.Nominal);
 
-    public IHeatRunner Reduced(BoardHeatModel model, bool rough, CancellationToken cancel) =>
-        ReducedThrows ? throw new HeatModelException("the basis is singular.") : Runner(model);
+    public IHeatRunner Reduced(
+        BoardHeatModel model,
+        bool rough,
+        IProgress<double>? progress = null,
+        CancellationToken cancel = default
+    ) => ReducedThrows ? throw new HeatModelException("the basis is singular.") : Runner(model);
 
     public FullHeatRun Full(
         BoardHeatModel model,
