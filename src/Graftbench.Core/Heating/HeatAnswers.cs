@@ -173,9 +173,16 @@ internal static class HeatAnswers
         }
         if (chance.AllKeptFraction < chance.WantedFraction)
         {
-            HeatFigure? likeliest = plan.Figures.Where(one => one.Limit.Hard).MaxBy(one => one.PassedChanceFraction);
-            string which = likeliest is null
-                ? ""
+            // How far above full melt the coldest joint gets is no part of the chance; that it melts is.
+            HeatFigure? likeliest = plan
+                .Figures.Where(one =>
+                    one.Limit.Hard && one.Limit.Kind != HeatLimitKind.ColdestJointPeak && one.PassedChanceFraction > 0
+                )
+                .MaxBy(one => one.PassedChanceFraction);
+            double unmelted = 1 - chance.AllMoltenFraction;
+            string which =
+                likeliest is null || unmelted > likeliest.PassedChanceFraction
+                    ? $"; most often a joint does not melt ({unmelted:0.00})"
                 : $"; most often passed: {likeliest.Limit.Title} ({likeliest.PassedChanceFraction:0.00})";
             yield return new Finding(
                 Verdict.FixFirst,

@@ -126,7 +126,7 @@ public sealed record HeatSensitivity(
 /// <param name="Code">Stable name: <c>shield</c>, <c>preheat-stronger</c>, <c>nozzle-larger</c>, <c>low-melt-alloy</c>, <c>other-alloy</c>, <c>flow-higher</c>, <c>part-off</c>, <c>limit-confirmed</c>.</param>
 /// <param name="What">What to change, one sentence.</param>
 /// <param name="Effect">What the model says it does, with its figures.</param>
-/// <param name="Enough">Whether the plan keeps every hard limit with it and reaches the chance that was asked for.</param>
+/// <param name="Enough">Whether it frees an impossible plan, or brings a possible one to the chance that was asked for.</param>
 /// <param name="CostMin">Time it costs at the bench, estimated [min].</param>
 public sealed record HeatRemedy(int Rank, string Code, string What, string Effect, bool Enough, double CostMin);
 

@@ -30,7 +30,8 @@ public static class HeatPlanner
         Require.Within(request.Workers, 1, 256);
         double? flow = MiddleFlow(request.Job.Bench.Heat)?.FlowPercent;
         BoardHeatModel first = models.Build(request.Job, request.Task, request.ChipId, null, flow);
-        if (first.Case.Boxes.Count == 0)
+        // Nothing to set: settings for an invented bench would be no answer.
+        if (first.Case.Boxes.Count == 0 || first.Findings.Any(one => one.Code == NozzleLayout.NoHeaterCode))
         {
             return HeatAnswers.None(request, first, first.Findings);
         }
@@ -157,7 +158,7 @@ public static class HeatPlanner
                         nozzle,
                         flow,
                         limits,
-                        new RemedyReach(answer with { Figures = figures }, chance.AllKeptFraction),
+                        new RemedyReach(answer with { Figures = figures, Possible = possible }, chance.AllKeptFraction),
                         Held(answer, samples.WithChances(figures))
                     );
             HeatPlan plan = new(
@@ -328,7 +329,7 @@ public static class HeatPlanner
                         change.Nozzle ?? nozzle,
                         change.FlowPercent ?? flow
                     );
-                    if (built.Case.Boxes.Count == 0 || built.Findings.Any(one => one.Verdict == Verdict.Blocker))
+                    if (built.Case.Boxes.Count == 0 || AddsBlocker(model, built))
                     {
                         return null;
                     }
@@ -374,6 +375,13 @@ public static class HeatPlanner
                 cancel
             );
         }
+
+        // Blockers that the plan has already are no reason to leave a change out.
+        private static bool AddsBlocker(BoardHeatModel present, BoardHeatModel changed) =>
+            changed.Findings.Any(one =>
+                one.Verdict == Verdict.Blocker
+                && !present.Findings.Any(other => other.Code == one.Code && other.Where == one.Where)
+            );
 
         private static HeatCurves Curves(HeatTrace trace, HeatSchedule schedule, BoardHeatModel model)
         {

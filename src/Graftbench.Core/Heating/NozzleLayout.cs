@@ -11,6 +11,9 @@ internal static class NozzleLayout
     /// <summary>Code of the assumption that the nozzle is set by eye.</summary>
     public const string AlignCode = "nozzle.align";
 
+    /// <summary>Code of the finding that nothing heats at the bench.</summary>
+    public const string NoHeaterCode = "heat.no-heater";
+
     /// <summary>Opening over the board, centred on the chip; a round one as the square of equal area.</summary>
     public static RectMm Opening(Nozzle? nozzle, RectMm chip, RectMm board, HeatTask task, ModelNotes notes)
     {
@@ -130,7 +133,7 @@ internal static class NozzleLayout
         string missing = tools.Gas.MaxC is null ? "hot gas" : "bottom heater";
         notes.Find(
             none ? Verdict.FixFirst : Verdict.Unknown,
-            none ? "heat.no-heater" : "heat.heater-without-limit",
+            none ? NoHeaterCode : "heat.heater-without-limit",
             "bench",
             none
                 ? "The bench has neither a hot-gas tool nor a bottom heater with a hottest temperature, so no settings can be found."

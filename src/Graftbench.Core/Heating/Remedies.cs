@@ -175,7 +175,8 @@ internal static class Remedies
                         change.Code,
                         change.What,
                         Effect(reach, made.Limits, before, limits, held, wantedFraction),
-                        reach.Answer.Possible && reach.ChanceFraction >= wantedFraction,
+                        // What frees an impossible plan is enough; a possible one lacks only chance.
+                        reach.Answer.Possible && (!before.Answer.Possible || reach.ChanceFraction >= wantedFraction),
                         change.CostMin
                     )
                 );

@@ -59,7 +59,14 @@ internal sealed class RoughGrid
     public ScheduleAnswer Restored(ScheduleAnswer answer, IReadOnlyList<HeatLimit> limits) =>
         answer with
         {
-            Figures = [.. answer.Figures.Select((figure, i) => figure + Offset(limits[i]))],
+            Figures =
+            [
+                // Times, rises and differences do not turn negative.
+                .. answer.Figures.Select(
+                    (figure, i) =>
+                        limits[i].Unit == "°C" ? figure + Offset(limits[i]) : Math.Max(0, figure + Offset(limits[i]))
+                ),
+            ],
             Blocking =
             [
                 .. answer
