@@ -91,7 +91,7 @@ internal static class HeatAnswers
         {
             string against = string.Join(
                 ", ",
-                blocking.Where(one => one != figure.Limit).Take(2).Select(one => one.Title)
+                blocking.Where(one => one.AtLeast != figure.Limit.AtLeast).Take(2).Select(one => one.Title)
             );
             HeatRemedy? help = plan.Remedies.OrderByDescending(one => one.Enough).FirstOrDefault();
             yield return new Finding(
@@ -183,7 +183,7 @@ internal static class HeatAnswers
             string which =
                 likeliest is null || unmelted > likeliest.PassedChanceFraction
                     ? $"; most often a joint does not melt ({unmelted:0.00})"
-                : $"; most often passed: {likeliest.Limit.Title} ({likeliest.PassedChanceFraction:0.00})";
+                    : $"; most often passed: {likeliest.Limit.Title} ({likeliest.PassedChanceFraction:0.00})";
             yield return new Finding(
                 Verdict.FixFirst,
                 "heat.chance-low",

@@ -257,9 +257,7 @@ internal static class Remedies
         {
             names.Add(job.Materials.LandAlloy);
         }
-        return names.TrueForAll(name =>
-            !string.IsNullOrWhiteSpace(name) && Alloys.Find(name) is { Leaded: false }
-        );
+        return names.TrueForAll(name => !string.IsNullOrWhiteSpace(name) && Alloys.Find(name) is { Leaded: false });
     }
 
     private static int IndexOf(IReadOnlyList<HeatLimit> limits, HeatLimit limit)

@@ -34,7 +34,8 @@ internal sealed class RoughGrid
         double offDeltaK =
             coldest < 0
                 ? 0
-                : fine.Figures[coldest] - new RunFigures(runner.Places, [], model.MoltenC).ColdestC(trace.TemperaturesC);
+                : fine.Figures[coldest]
+                    - new RunFigures(runner.Places, [], model.MoltenC).ColdestC(trace.TemperaturesC);
         // Times above full melt are taken above the shifted level.
         double[] rough = new double[limits.Count];
         new RunFigures(runner.Places, limits, model.MoltenC - offDeltaK).Compute(

@@ -37,6 +37,7 @@ internal sealed class ScheduleOptimiser
     private const double FirstReach = 0.06;
     private const double SmallestReach = 2e-3;
     private const int StepEvaluations = 1500;
+    private const double TightRoom = 0.3;
     private const int RepairRounds = 4;
     private const int FewSettings = 8;
     private static readonly double[] StepShares = [1, 0.5, 0.2];
@@ -356,11 +357,20 @@ internal sealed class ScheduleOptimiser
             place,
             figuresThere,
             possible,
-            passed.Count == 0 ? [] : [.. passed.Concat(against).Distinct()],
+            passed.Count == 0 ? [] : [.. passed.Concat(Tight(figuresThere)).Concat(against).Distinct()],
             runs,
             numbers
         );
     }
+
+    // Limits that are just kept: what passed ones stand against.
+    private IEnumerable<HeatLimit> Tight(double[] figuresThere) =>
+        Enumerable
+            .Range(0, limits.Count)
+            .Select(i => (Limit: limits[i], Room: RunFigures.Margin(limits[i], figuresThere[i]) / limits[i].Scale))
+            .Where(one => one.Room is >= -1e-9 and < TightRoom)
+            .OrderBy(one => one.Room)
+            .Select(one => one.Limit);
 
     // One step of the bench up or down in one setting; in two of a kind against each other where steps are coarse.
     private List<double[]> Neighbours(double[] place)

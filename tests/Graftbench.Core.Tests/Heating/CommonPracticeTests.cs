@@ -11,7 +11,10 @@ public class CommonPracticeTests(ITestOutputHelper output)
     [Theory]
     [InlineData(4, 280)]
     [InlineData(6, 290)]
-    public void A_board_at_180_C_releases_its_chip_within_minutes_under_gas_at_280_to_290_C(double overhangMm, double gasC)
+    public void A_board_at_180_C_releases_its_chip_within_minutes_under_gas_at_280_to_290_C(
+        double overhangMm,
+        double gasC
+    )
     {
         const double WarmS = 420;
         const double GasS = 300;

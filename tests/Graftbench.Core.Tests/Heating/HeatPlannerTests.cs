@@ -83,10 +83,7 @@ public class HeatPlannerTests
         Assert.False(plan.Remedies.Single(one => one.Code == "shield").Enough);
         Assert.Contains(plan.Remedies, one => one is { Code: "limit-confirmed", Enough: false });
         Assert.Equal(Enumerable.Range(1, plan.Remedies.Count), plan.Remedies.Select(one => one.Rank));
-        Assert.Equal(
-            plan.Remedies.OrderByDescending(one => one.Enough).ThenBy(one => one.CostMin),
-            plan.Remedies
-        );
+        Assert.Equal(plan.Remedies.OrderByDescending(one => one.Enough).ThenBy(one => one.CostMin), plan.Remedies);
     }
 
     [Theory]

@@ -39,7 +39,8 @@ public class PlannerBadInputTests
         ),
         ["limits below the room"] = (
             HeatPlanState.NotPossible,
-            job => Host(job, host => host with { Parts = [.. host.Parts.Select(part => part with { PeakLimitC = 10 })] })
+            job =>
+                Host(job, host => host with { Parts = [.. host.Parts.Select(part => part with { PeakLimitC = 10 })] })
         ),
         ["wishes beyond reason"] = (
             HeatPlanState.NotPossible,
@@ -71,9 +72,9 @@ public class PlannerBadInputTests
         (HeatPlanState? state, Func<Job, Job> change) = Jobs[name];
         HeatRequest request = new(change(Plain()), HeatTask.Place, "G1")
         {
-            Samples = 40,
-            SearchRuns = 60,
-            MostRemedies = 1,
+            Samples = 20,
+            SearchRuns = 20,
+            MostRemedies = 0,
             Workers = 2,
         };
         HeatPlan plan = HeatPlanner.Plan(request, new RoughModels(), null, TestContext.Current.CancellationToken);
@@ -89,20 +90,37 @@ public class PlannerBadInputTests
         }
         Assert.All(plan.Figures, one => Assert.True(double.IsFinite(one.Figure), one.ToString()));
         Assert.All(plan.Stages, one => Assert.True(double.IsFinite(one.DurationS) && one.DurationS > 0));
-        Assert.All(plan.Curves?.Curves ?? [], one => Assert.All(one.TemperaturesC, t => Assert.True(double.IsFinite(t))));
+        Assert.All(
+            plan.Curves?.Curves ?? [],
+            one => Assert.All(one.TemperaturesC, t => Assert.True(double.IsFinite(t)))
+        );
         Assert.DoesNotContain("NaN", plan.Answer, StringComparison.Ordinal);
         Assert.All(plan.Findings, one => Assert.DoesNotContain("NaN", one.What, StringComparison.Ordinal));
     }
 
     private static Job Plain() =>
-        HeatJob.Job(HeatJob.Part("U7", PartKind.BallGridPackage, 150, 70)) with
+        Tools(HeatJob.Job(), tools => tools with { Control = HeatControl.Stages, MaxStages = 2 }) with
         {
             Host = HeatJob.Board(HeatJob.Part("U7", PartKind.BallGridPackage, 60, 70)) with
             {
                 LengthMm = 120,
                 WidthMm = 100,
             },
-            Chips = [HeatJob.Chip with { XMm = 80, YMm = 50, BodyLengthMm = 20, BodyWidthMm = 20, Rows = 19, Columns = 19, BallCount = 361, DieLengthMm = 8, DieWidthMm = 8 }],
+            Chips =
+            [
+                HeatJob.Chip with
+                {
+                    XMm = 80,
+                    YMm = 50,
+                    BodyLengthMm = 20,
+                    BodyWidthMm = 20,
+                    Rows = 19,
+                    Columns = 19,
+                    BallCount = 361,
+                    DieLengthMm = 8,
+                    DieWidthMm = 8,
+                },
+            ],
         };
 
     private static Job Chip(Job job, Func<Chip, Chip> change) => job with { Chips = [change(job.Chips[0])] };
@@ -118,11 +136,7 @@ public class PlannerBadInputTests
     private static Job Nozzle(Job job, double edgeMm) =>
         Tools(
             job,
-            tools =>
-                tools with
-                {
-                    Gas = tools.Gas with { Nozzles = [new Nozzle { Name = "odd", LengthMm = edgeMm }] },
-                }
+            tools => tools with { Gas = tools.Gas with { Nozzles = [new Nozzle { Name = "odd", LengthMm = edgeMm }] } }
         );
 
     private static Part[] Crowd(int count) =>

@@ -27,8 +27,7 @@ internal static class PublishedPlanExample
         };
 
     /// <summary>The example's settings: durations, gas and bottom heater at the ends of five straight lines.</summary>
-    public static double[] Settings { get; } =
-        [59, 68, 85, 73, 62, 60, 151, 225, 282, 292, 113, 180, 229, 245, 250];
+    public static double[] Settings { get; } = [59, 68, 85, 73, 62, 60, 151, 225, 282, 292, 113, 180, 229, 245, 250];
 
     /// <summary>Its limits with the units that they are measured in.</summary>
     public static IReadOnlyList<HeatLimit> Limits(double coldestC = 230, double spreadDeltaK = 10) =>

@@ -17,7 +17,7 @@ internal sealed class RoughModels : IHeatModels
 
     public HeatTrace Quick(BoardHeatModel model, HeatSchedule schedule, CancellationToken cancel) =>
         FullHeatRunner
-            .Coarse(model, HeatModels.MeshFor(model).Scaled(3) with { StepS = 5 }, cancel)
+            .Coarse(model, HeatModels.MeshFor(model).Scaled(4) with { StepS = 5 }, cancel)
             .Run(schedule, HeatFactors.Nominal);
 
     public IHeatRunner Reduced(
@@ -30,7 +30,7 @@ internal sealed class RoughModels : IHeatModels
             model,
             ReducedBuilder.Build(
                 HeatModels.Bare(model),
-                HeatModels.MeshFor(model).Scaled(3),
+                HeatModels.MeshFor(model).Scaled(4),
                 new ReducedLevels(300, 220),
                 HeatModels.Points(model),
                 2,
@@ -45,10 +45,5 @@ internal sealed class RoughModels : IHeatModels
         IHeatRunner? reduced,
         IReadOnlyList<double> picturesS,
         CancellationToken cancel
-    ) =>
-        new(
-            reduced!.Run(schedule, HeatFactors.Nominal),
-            new HeatModelTrust("reduced", 1, 2, 0, 0, 0, 0, 0, true),
-            []
-        );
+    ) => new(reduced!.Run(schedule, HeatFactors.Nominal), new HeatModelTrust("reduced", 1, 2, 0, 0, 0, 0, 0, true), []);
 }
