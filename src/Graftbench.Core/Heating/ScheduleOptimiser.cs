@@ -127,7 +127,12 @@ internal sealed class ScheduleOptimiser
                 .OrderByDescending(i => best.Holding[i])
                 .Select(i => limits[i]),
         ];
-        return Rounded(Plain, Climbed(best.Place, Plain, turns, FirstReach), against);
+        double[] climbed = Climbed(best.Place, Plain, turns, FirstReach);
+        // Where every limit is just kept the climb is slow, and straight programs are good at evening margins out.
+        MarginAnswer evened = MarginSearch.From(all, climbed, budget / 3, FirstReach, null, parallel.CancellationToken);
+        double[][] both = Run([climbed, evened.Place]);
+        bool better = Plain(evened.Place, both[1]) > Plain(climbed, both[0]);
+        return Rounded(Plain, better ? evened.Place : climbed, against);
     }
 
     /// <summary>Searches on from settings, for the chance that samples show.</summary>

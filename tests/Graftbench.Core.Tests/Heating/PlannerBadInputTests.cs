@@ -72,12 +72,12 @@ public class PlannerBadInputTests
         (HeatPlanState? state, Func<Job, Job> change) = Jobs[name];
         HeatRequest request = new(change(Plain()), HeatTask.Place, "G1")
         {
-            Samples = 20,
-            SearchRuns = 20,
+            Samples = 10,
+            SearchRuns = 10,
             MostRemedies = 0,
             Workers = 2,
         };
-        HeatPlan plan = HeatPlanner.Plan(request, new RoughModels(), null, TestContext.Current.CancellationToken);
+        HeatPlan plan = HeatPlanner.Plan(request, new RoughModels(6), null, TestContext.Current.CancellationToken);
         if (state is not null)
         {
             Assert.Equal(state, plan.State);

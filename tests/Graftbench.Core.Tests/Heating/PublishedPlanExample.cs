@@ -30,12 +30,12 @@ internal static class PublishedPlanExample
     public static double[] Settings { get; } = [59, 68, 85, 73, 62, 60, 151, 225, 282, 292, 113, 180, 229, 245, 250];
 
     /// <summary>Its limits with the units that they are measured in.</summary>
-    public static IReadOnlyList<HeatLimit> Limits(double coldestC = 230, double spreadDeltaK = 10) =>
+    public static IReadOnlyList<HeatLimit> Limits() =>
         [
-            Limit(HeatLimitKind.ColdestJointPeak, null, coldestC, 5),
+            Limit(HeatLimitKind.ColdestJointPeak, null, 230, 5),
             Limit(HeatLimitKind.HottestJointPeak, null, 248, 5),
-            Limit(HeatLimitKind.MoltenTimeLeast, null, coldestC < 225 ? 0 : 45, 15),
-            Limit(HeatLimitKind.JointSpread, null, spreadDeltaK, 2),
+            Limit(HeatLimitKind.MoltenTimeLeast, null, 45, 15),
+            Limit(HeatLimitKind.JointSpread, null, 10, 2),
             Limit(HeatLimitKind.BodyPeak, "body top", 250, 5),
             Limit(HeatLimitKind.BodyRise, "body top", 2.5, 0.4),
             Limit(HeatLimitKind.NeighbourPeak, "coil", 210, 8),

@@ -38,26 +38,15 @@ public class PublishedPlanTests(ITestOutputHelper output)
                 $"{kind} {place}: {printed.Figures[i]:0.0}, printed {figure}"
             );
         }
-        ScheduleAnswer ours = search.Solve(250);
+        ScheduleAnswer ours = search.Solve(400);
         Show("ours", limits, ours);
         Assert.True(ours.Possible);
         Assert.True(Smallest(limits, ours) >= Smallest(limits, printed) - 0.02);
     }
 
-    [Fact]
-    public void A_nozzle_that_hardly_reaches_beyond_the_chip_leaves_it_uneven()
-    {
-        BoardHeatModel model = PublishedPlanExample.Model(overhangMm: 2, topFilm: 115, bottomFilm: 18);
-        IReadOnlyList<HeatLimit> limits = PublishedPlanExample.Limits(coldestC: 215, spreadDeltaK: 18);
-        ScheduleAnswer ours = Search(model, limits).Solve(250);
-        Show("ours", limits, ours);
-        // The example found no settings at all that keep both; ours end at the very edge, on a grid that evens joints out a little.
-        Assert.InRange(Smallest(limits, ours), double.NegativeInfinity, 0.25);
-    }
-
     private static ScheduleOptimiser Search(BoardHeatModel model, IReadOnlyList<HeatLimit> limits) =>
         new(
-            new HeatModels().Reduced(model, rough: true),
+            new RoughModels(2).Reduced(model, rough: true),
             BenchSettings.Of(PublishedPlanExample.Tools, HeatTask.Place, 25, PublishedPlanExample.MoltenC),
             limits,
             PublishedPlanExample.MoltenC,

@@ -5,7 +5,7 @@ using Graftbench.Core.Physics.Heat;
 namespace Graftbench.Core.Tests.Heating;
 
 /// <summary>The real models on a wide grid, and the reduced one in place of the full one: quick enough for many jobs.</summary>
-internal sealed class RoughModels : IHeatModels
+internal sealed class RoughModels(double coarser = 4) : IHeatModels
 {
     private readonly HeatModels real = new();
 
@@ -17,7 +17,7 @@ internal sealed class RoughModels : IHeatModels
 
     public HeatTrace Quick(BoardHeatModel model, HeatSchedule schedule, CancellationToken cancel) =>
         FullHeatRunner
-            .Coarse(model, HeatModels.MeshFor(model).Scaled(4) with { StepS = 5 }, cancel)
+            .Coarse(model, HeatModels.MeshFor(model).Scaled(coarser) with { StepS = 5 }, cancel)
             .Run(schedule, HeatFactors.Nominal);
 
     public IHeatRunner Reduced(
@@ -30,7 +30,7 @@ internal sealed class RoughModels : IHeatModels
             model,
             ReducedBuilder.Build(
                 HeatModels.Bare(model),
-                HeatModels.MeshFor(model).Scaled(4),
+                HeatModels.MeshFor(model).Scaled(coarser),
                 new ReducedLevels(300, 220),
                 HeatModels.Points(model),
                 2,
