@@ -1,5 +1,6 @@
 using System.Runtime.CompilerServices;
 using BenchmarkDotNet.Attributes;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Numerics;
 using Graftbench.Core.Physics.Heat;
 

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Runtime.CompilerServices;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Physics.Heat;
 
 namespace Graftbench.Bench;

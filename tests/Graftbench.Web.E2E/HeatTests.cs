@@ -67,7 +67,11 @@ public class HeatTests(BrowserBench browser) : IClassFixture<BrowserBench>
             left,
             await bench.Page.Locator(".heat-cursor").EvaluateAsync<string>("each => each.style.left")
         );
-        Assert.StartsWith("7:00, Coldest joint", await slider.GetAttributeAsync("aria-valuetext"), StringComparison.Ordinal);
+        Assert.StartsWith(
+            "7:00, Coldest joint",
+            await slider.GetAttributeAsync("aria-valuetext"),
+            StringComparison.Ordinal
+        );
         await bench.Page.Locator("[data-plane=bottom]").ClickAsync();
         await Assertions.Expect(map).ToHaveAttributeAsync("data-drawn", "bottom 420");
         bench.AssertQuiet();
@@ -83,10 +87,7 @@ public class HeatTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await canvas.ScrollIntoViewIfNeededAsync();
         LocatorBoundingBoxResult box = (await canvas.BoundingBoxAsync())!;
         // The chip's middle is 150 mm from the left and 120 mm from the lower edge of a board of 305 by 230 mm.
-        await bench.Page.Mouse.MoveAsync(
-            box.X + (box.Width * 150 / 305),
-            box.Y + (box.Height * (230 - 120) / 230)
-        );
+        await bench.Page.Mouse.MoveAsync(box.X + (box.Width * 150 / 305), box.Y + (box.Height * (230 - 120) / 230));
         await Assertions.Expect(reading).ToContainTextAsync("150 mm from the left, 120 mm from the lower edge");
         string at = await reading.InnerTextAsync();
         double shown = double.Parse(at.Split(' ')[0], System.Globalization.CultureInfo.InvariantCulture);
