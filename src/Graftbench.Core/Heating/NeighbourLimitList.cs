@@ -55,7 +55,8 @@ internal static class NeighbourLimitList
             : OtherScaleDeltaK;
         // What leaks or catches fire when hot is no loss that a scrap board may take.
         bool hard = keeps || table.Off;
-        if (part.PeakLimitC is double ownC)
+        // A cell does not stand more because somebody wrote so: there the lower figure counts.
+        if (part.PeakLimitC is double ownC && !(table.Off && table.PeakC < ownC))
         {
             string against =
                 table.PeakC is double tableC && tableC < ownC
@@ -116,26 +117,25 @@ internal static class NeighbourLimitList
     // What the board was soldered with: told by the chips that sat on it or by the lands, else the cautious one.
     private static (double SolidC, ReworkTemperature Row, string Why) Solid(Job job, ChipPlace place)
     {
-        List<Alloy> told =
-        [
-            .. job
-                .Chips.Where(chip => chip.From == place)
-                .Select(chip => chip.BallAlloy)
-                .Append(place == ChipPlace.Host ? job.Materials.LandAlloy : null)
-                .OfType<string>()
-                .Select(Alloys.Find)
-                .OfType<Alloy>(),
-        ];
+        List<string?> names = [.. job.Chips.Where(chip => chip.From == place).Select(chip => chip.BallAlloy)];
+        if (place == ChipPlace.Host && job.Materials.LandAlloy is string lands)
+        {
+            names.Add(lands);
+        }
+        List<Alloy> told = [.. names.OfType<string>().Select(Alloys.Find).OfType<Alloy>()];
+        // A chip whose alloy is not known may have sat there on tin-lead: only where all are told is it lead-free.
         SolderProcess process =
-            told.Count > 0 && told.All(alloy => !alloy.Leaded) ? SolderProcess.LeadFree : SolderProcess.TinLead;
+            told.Count > 0 && told.Count == names.Count && told.All(alloy => !alloy.Leaded)
+                ? SolderProcess.LeadFree
+                : SolderProcess.TinLead;
         ReworkTemperature row = ReflowTables.Rework("neighbour-solid", process);
         double marginDeltaK = ReflowTables.Rework("neighbour-solid-margin").High!.Value;
         double solidusC = told.Count > 0 ? told.Min(alloy => alloy.SolidusC) : double.PositiveInfinity;
         string solder = process == SolderProcess.LeadFree ? "lead-free" : "tin-lead";
         string from =
-            told.Count > 0
+            told.Count == names.Count && told.Count > 0
                 ? $"the board is taken for {solder}"
-                : "the board's own solder is not known, so tin-lead is assumed";
+                : "the board's own solder is not known for all of it, so tin-lead is assumed";
         return solidusC - marginDeltaK < row.High!.Value
             ? (
                 solidusC - marginDeltaK,

@@ -1,4 +1,5 @@
 using Graftbench.Core.Facts;
+using Graftbench.Core.Findings;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 
@@ -94,6 +95,40 @@ public class HeatLimitsOfTests
         Assert.Equal((240.0, "job-file"), (told.Value, told.Source));
         Assert.Contains("220 °C", told.Why, StringComparison.Ordinal);
         Assert.Equal(220, One(limits, HeatLimitKind.NeighbourPeak, "U3").Value);
+    }
+
+    [Fact]
+    public void A_cell_stays_at_its_published_limit_whatever_the_job_says()
+    {
+        // Below 85 °C at the cell, never through reflow (a lithium cell maker's guide).
+        Part cell = HeatJob.Part("BT1", PartKind.CoinCell, 150, 70) with
+        {
+            PeakLimitC = 260,
+        };
+        HeatLimit peak = One(Limits(HeatJob.Job(cell)), HeatLimitKind.NeighbourPeak, "BT1");
+        Assert.Equal((85.0, true), (peak.Value, peak.Hard));
+    }
+
+    [Fact]
+    public void One_chip_of_unknown_alloy_keeps_the_board_from_counting_as_lead_free()
+    {
+        Job job = HeatJob.Job(HeatJob.Part("U2", PartKind.BallGridPackage, 150, 70));
+        Chip known = HeatJob.Chip with { Id = "G2", From = ChipPlace.Host, To = ChipPlace.Scrap };
+        Chip unknown = known with { Id = "G3", BallAlloy = null };
+        Job leadFree = job with { Chips = [HeatJob.Chip, known] };
+        Job doubtful = job with { Chips = [HeatJob.Chip, known, unknown] };
+        Assert.Equal(200, One(Limits(leadFree), HeatLimitKind.NeighbourSolid).Value);
+        Assert.Equal(180, One(Limits(doubtful), HeatLimitKind.NeighbourSolid).Value);
+    }
+
+    [Fact]
+    public void A_peak_that_holds_for_seconds_only_is_said_not_to_be_checked_in_time()
+    {
+        Part can = HeatJob.Part("C9", PartKind.AluminiumElectrolytic, 175, 70, 8);
+        BoardHeatModel model = BoardModelBuilder.Build(HeatJob.Job(can), HeatTask.Place, "G1", null, null);
+        Finding finding = Assert.Single(model.Findings, one => one.Code == "heat.part-time-not-checked");
+        Assert.Equal(Verdict.Unknown, finding.Verdict);
+        Assert.Contains("C9 (5 s)", finding.What, StringComparison.Ordinal);
     }
 
     [Fact]
