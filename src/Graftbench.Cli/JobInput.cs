@@ -26,13 +26,15 @@ internal static class JobInput
         };
 
     private static JobReading Read(string path, DateTimeOffset now) =>
-        Bytes(path) is { } bytes ? JobReader.Read(bytes, now) : JobReader.TooLarge(JobFormat.MaxBytes + 1L);
+        Bytes(path, out long size) is { } bytes ? JobReader.Read(bytes, now) : JobReader.TooLarge(size);
 
     /// <summary>The bytes of a document; null where it is larger than a document may be.</summary>
     /// <param name="path">Path of the document; <c>-</c> for standard input.</param>
+    /// <param name="size">Its size where that is known before reading, else one byte more than is allowed.</param>
     /// <exception cref="BadInputException">It cannot be read.</exception>
-    public static byte[]? Bytes(string path)
+    public static byte[]? Bytes(string path, out long size)
     {
+        size = JobFormat.MaxBytes + 1L;
         if (string.IsNullOrWhiteSpace(path))
         {
             throw new BadInputException("The name of the job document is empty.");
@@ -48,9 +50,12 @@ internal static class JobInput
                     ? Console.OpenStandardInput()
                     : new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.Read);
             // The size is checked before anything is read: a job fits into memory many times over, a disk image does not.
-            return stream.CanSeek && stream.Length > JobFormat.MaxBytes
-                ? null
-                : ReadAtMost(stream, JobFormat.MaxBytes + 1);
+            if (stream.CanSeek && stream.Length > JobFormat.MaxBytes)
+            {
+                size = stream.Length;
+                return null;
+            }
+            return ReadAtMost(stream, JobFormat.MaxBytes + 1);
         }
         catch (Exception error)
             when (error is IOException or UnauthorizedAccessException or NotSupportedException or ArgumentException)

@@ -43,7 +43,7 @@ internal static class HeatForecastVerb
                     try
                     {
                         forecast = CaseForecaster.Forecast(
-                            JobInput.Bytes(path) ?? throw TooLarge(path),
+                            JobInput.Bytes(path, out long size) ?? throw TooLarge(path, size),
                             errorDeltaK,
                             HeatProgressLine.Create(),
                             cancel
@@ -72,8 +72,8 @@ internal static class HeatForecastVerb
         );
     }
 
-    private static BadInputException TooLarge(string path) =>
-        new(ProblemText.Of(path, JobReader.TooLarge(JobFormat.MaxBytes + 1L)));
+    private static BadInputException TooLarge(string path, long size) =>
+        new(ProblemText.Of(path, JobReader.TooLarge(size)));
 
     private static string Text(CaseForecast forecast)
     {

@@ -36,7 +36,7 @@ public sealed class HeatModels : IHeatModels
     public IHeatRunner Reduced(
         BoardHeatModel model,
         bool rough,
-        IProgress<double>? progress = null,
+        IProgress<double>? doneFraction = null,
         CancellationToken cancel = default
     )
     {
@@ -47,7 +47,7 @@ public sealed class HeatModels : IHeatModels
             new ReducedLevels(GasTestC, PreheaterTestC),
             Points(model),
             ReducedStepS,
-            progress,
+            doneFraction,
             cancel
         );
         if (reduced is null)

@@ -76,13 +76,13 @@ public interface IHeatModels
     /// <summary>The reduced model.</summary>
     /// <param name="model">The model.</param>
     /// <param name="rough">From a wider grid: for comparing remedies.</param>
-    /// <param name="progress">Told the share done, from several threads at once; null for nobody.</param>
+    /// <param name="doneFraction">Told the share done, from several threads at once; null for nobody.</param>
     /// <param name="cancel">Stops it.</param>
     /// <exception cref="HeatModelException">It could not be built.</exception>
     IHeatRunner Reduced(
         BoardHeatModel model,
         bool rough,
-        IProgress<double>? progress = null,
+        IProgress<double>? doneFraction = null,
         CancellationToken cancel = default
     );
 
