@@ -29,7 +29,7 @@ public sealed class ReducedModelTests
     {
         (double joints, double peaks, double melts) = Worst(name, melts: true, conductivities: true);
         Assert.True(joints < Pinned.AllJointDeltaK, $"{joints}");
-        Assert.True(peaks < 0.3, $"{peaks}");
+        Assert.True(peaks < 0.4, $"{peaks}");
         Assert.True(melts < 5, $"{melts}");
     }
 
