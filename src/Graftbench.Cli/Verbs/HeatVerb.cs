@@ -9,9 +9,12 @@ internal static class HeatVerb
     /// <summary>The group of verbs.</summary>
     /// <param name="models">Models that plans are made with.</param>
     public static Command Create(IHeatModels models) =>
-        new("heat", "Plans heats: settings that melt every joint and spare the rest.")
+        new Command("heat", "Plans heats: settings that melt every joint and spare the rest.")
         {
             HeatPlanVerb.Create(models),
             HeatForecastVerb.Create(),
-        };
+        }.WithExample(
+            "graftbench heat plan job.json",
+            "settings for the heat; heat forecast runs one case of boxes, films and signals"
+        );
 }
