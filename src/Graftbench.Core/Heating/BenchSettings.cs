@@ -106,6 +106,14 @@ internal sealed class BenchSettings
     /// <summary>Number of side conditions that settings keep besides their bounds.</summary>
     public int SideCount => stages * 3;
 
+    /// <summary>Settings of a job's bench for one heat.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="task">What the heat is for.</param>
+    /// <param name="model">The model it is planned on.</param>
+    /// <param name="preheaterMaxC">Hottest preheater setting in place of the bench's own [°C].</param>
+    public static BenchSettings Of(Job job, HeatTask task, BoardHeatModel model, double? preheaterMaxC = null) =>
+        Of(job.Bench.Heat, task, model.RoomC, model.MoltenC, preheaterMaxC);
+
     /// <summary>What can be set at a bench.</summary>
     /// <param name="tools">The bench's heaters.</param>
     /// <param name="task">What the heat is for.</param>

@@ -151,14 +151,30 @@ internal static class HeatAnswers
             );
         }
         const double Allowed = 2;
-        if (plan.Trust is { ReducedErrorDeltaK: > Allowed } trust)
+        if (plan.Trust is not { } trust)
+        {
+            yield break;
+        }
+        if ((trust.CorrectedErrorDeltaK ?? trust.ReducedErrorDeltaK) is > Allowed and { } left)
         {
             yield return new Finding(
                 Verdict.Warning,
                 "heat.reduced-model-off",
                 plan.Subject,
-                $"The reduced model, which searched the settings, is up to {trust.ReducedErrorDeltaK:0.0} K off the full one at joints and body; figures are those of the full model, chances may be off by as much.",
-                $"{trust.ReducedErrorDeltaK:0.0} K",
+                $"The reduced model, which searched the settings, is up to {left:0.0} K off the full one{(trust.CorrectedErrorDeltaK is null ? " at joints and body" : ", also after its search was repeated with the difference taken into account")}; figures are those of the full model, chances may be off by as much.",
+                $"{left:0.0} K",
+                $"{Allowed:0} K",
+                "graftbench-estimate"
+            );
+        }
+        else if (trust.CorrectedErrorDeltaK is { } small)
+        {
+            yield return new Finding(
+                Verdict.Ok,
+                "heat.reduced-model-corrected",
+                plan.Subject,
+                $"The reduced model was up to {trust.ReducedErrorDeltaK:0.0} K off the full one, so the search was repeated with the difference taken into account; {small:0.0} K of it is left.",
+                $"{small:0.0} K",
                 $"{Allowed:0} K",
                 "graftbench-estimate"
             );

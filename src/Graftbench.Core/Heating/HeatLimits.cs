@@ -48,6 +48,9 @@ public enum HeatLimitKind
     /// <summary>Peak of a neighbour's body, at most.</summary>
     NeighbourPeak,
 
+    /// <summary>Time of a neighbour's body within 5 K of its peak limit, at most.</summary>
+    NeighbourTime,
+
     /// <summary>Peak of a neighbour's joints that must stay solid, at most.</summary>
     NeighbourSolid,
 
@@ -87,6 +90,14 @@ public sealed record HeatLimit(
 {
     /// <summary>Level above which times are counted and down to which falls are, where the limit names one [°C].</summary>
     public double? AboveC { get; init; }
+
+    /// <summary>True where it is about a part beside the chip.</summary>
+    public bool OfNeighbour =>
+        Kind
+            is HeatLimitKind.NeighbourPeak
+                or HeatLimitKind.NeighbourTime
+                or HeatLimitKind.NeighbourSolid
+                or HeatLimitKind.NeighbourRise;
 
     /// <summary>True where the figure must be at least the limit, false where at most.</summary>
     public bool AtLeast => Kind is HeatLimitKind.ColdestJointPeak or HeatLimitKind.MoltenTimeLeast;

@@ -168,7 +168,14 @@ public sealed record HeatModelTrust(
     double? ReducedErrorDeltaK,
     double? ReducedErrorElsewhereDeltaK,
     bool Converged
-);
+)
+{
+    /// <summary>
+    /// Where the reduced model was too far off the full one and the search was repeated with that difference taken into
+    /// account: what is left of it at the peaks that have a limit [K]; null where once was enough.
+    /// </summary>
+    public double? CorrectedErrorDeltaK { get; init; }
+}
 
 /// <summary>Temperatures of one plane on a raster at one moment; NaN never occurs: cells off the board repeat no value and are masked.</summary>
 /// <param name="TimeS">Moment [s].</param>

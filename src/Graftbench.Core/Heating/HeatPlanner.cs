@@ -11,7 +11,6 @@ namespace Graftbench.Core.Heating;
 public static class HeatPlanner
 {
     private const double UsualChanceFraction = 0.9;
-    private const double LongestCoolingS = 600;
 
     /// <summary>Plans one heat.</summary>
     /// <param name="request">What is asked.</param>
@@ -96,82 +95,40 @@ public static class HeatPlanner
             Tell("Building the model", 0.2);
             BoardHeatModel model = WithProbes(models.Build(request.Job, request.Task, request.ChipId, nozzle, flow));
             IReadOnlyList<HeatLimit> limits = models.Limits(request.Job, request.Task, model);
-            IHeatRunner runner = models.Reduced(model, rough: false, Part("Building the model", 0.2, 0.2), cancel);
-            Tell("Looking for settings", 0.4);
-            BenchSettings bench = Bench(request.Job, model, null);
-            ScheduleOptimiser search = new(runner, bench, limits, model.MoltenC, request.Workers, cancel);
-            ScheduleAnswer answer = search.Solve(
-                request.SearchRuns,
-                share => Tell("Looking for settings", 0.4 + 0.1 * share)
+            IHeatRunner runner = models.Reduced(
+                model,
+                rough: false,
+                progress is null ? null : new SharedProgress(share => Tell("Building the model", 0.2 + 0.2 * share)),
+                cancel
             );
-            if (!answer.Converged)
-            {
-                throw new HeatModelException("the reduced model gave values that are no numbers.");
-            }
-            Tell("Drawing samples", 0.5);
-            ChanceSearch sure = new(search, bench, runner, model, limits, Wanted(), parallel);
-            (answer, HeatSamples samples) = sure.From(
-                answer,
-                request.Samples,
-                share => Tell("Drawing samples", 0.5 + 0.15 * share)
-            );
-            if (!samples.Complete)
-            {
-                throw new HeatModelException("some samples gave values that are no numbers.");
-            }
+            BenchSettings bench = BenchSettings.Of(request.Job, request.Task, model);
+            PlanSearch search = new(request, models, model, limits, runner, bench, Wanted(), parallel, Tell);
+            FoundPlan found = search.Run();
+            (ScheduleAnswer answer, HeatSamples samples, FullHeatRun full) = (found.Answer, found.Samples, found.Full);
             double heatingS = bench.HeatingS(answer.Values);
-            double coolingS = CoolingS(runner, bench, answer.Values, model);
-            HeatSchedule schedule = bench.Schedule(answer.Values, coolingS);
-            Tell("Running the full model", 0.65);
-            IReadOnlyList<double> pictures =
-                request.PictureTimesS.Count > 0
-                    ? request.PictureTimesS
-                    :
-                    [
-                        // The peak too: between moments a picture is only drawn straight through.
-                        .. Enumerable
-                            .Range(0, 25)
-                            .Select(i => Math.Round(schedule.DurationS * i / 24))
-                            .Append(Math.Round(heatingS))
-                            .Distinct()
-                            .Order(),
-                    ];
-            FullHeatRun full = models.Full(model, schedule, runner, pictures, cancel);
-            Check(full, model);
-            RunFigures reader = new(model.Places, limits, model.MoltenC);
-            double[] figures = new double[limits.Count];
-            reader.Compute(full.Trace, heatingS, smooth: false, figures);
-            // The full model has the last word on whether a limit is kept.
-            bool possible = limits
-                .Select((limit, i) => !limit.Hard || RunFigures.Margin(limit, figures[i]) >= 0)
-                .All(kept => kept);
             IReadOnlyList<HeatMoment> moments = Moments.Of(full.Trace, model.Places, model, heatingS, request.Task);
             HeatChance chance = samples.Chance(Wanted());
             Tell("Ranking probe places", 0.8);
             IReadOnlyList<ProbeAdvice> probes = ProbePlacer.Rank(samples, model, runner.Places);
-            IReadOnlyList<HeatSensitivity> moves = Sensitivity.Of(runner, model, schedule, parallel);
+            IReadOnlyList<HeatSensitivity> moves = Sensitivity.Of(runner, model, found.Schedule, parallel);
             IReadOnlyList<HeatRemedy> remedies =
-                possible && chance.AllKeptFraction >= chance.WantedFraction
+                found.Possible && chance.AllKeptFraction >= chance.WantedFraction
                     ? []
-                    : Remedied(
-                        model,
-                        nozzle,
-                        flow,
-                        limits,
-                        new RemedyReach(answer with { Figures = figures, Possible = possible }, chance.AllKeptFraction),
-                        Held(answer, samples.WithChances(figures))
+                    : new RemedySearch(request, models, model, nozzle, flow, limits, Wanted(), parallel, Tell).Run(
+                        new RemedyReach(answer, chance.AllKeptFraction),
+                        samples.WithChances(answer.Figures)
                     );
             HeatPlan plan = new(
                 request.Task,
                 HeatAnswers.Subject(request),
                 request.ChipId,
-                possible ? HeatPlanState.Planned : HeatPlanState.NotPossible,
+                found.Possible ? HeatPlanState.Planned : HeatPlanState.NotPossible,
                 "",
-                Moments.WithSights(bench.Stages(answer.Values, coolingS), moments),
+                Moments.WithSights(bench.Stages(answer.Values, found.CoolingS), moments),
                 choice,
-                schedule,
-                samples.WithChances(figures),
-                Curves(full.Trace, schedule, model),
+                found.Schedule,
+                samples.WithChances(answer.Figures),
+                CurveList.Of(full.Trace, found.Schedule, model),
                 moments,
                 probes,
                 chance,
@@ -188,13 +145,7 @@ public static class HeatPlanner
 
         private void Tell(string step, double share) => progress?.Report(new HeatProgress(step, share));
 
-        private SharedProgress? Part(string step, double from, double width) =>
-            progress is null ? null : new SharedProgress(share => Tell(step, from + width * share));
-
         private double Wanted() => request.Job.Wishes.Heat.ChancePercent / 100 ?? UsualChanceFraction;
-
-        private BenchSettings Bench(Job job, BoardHeatModel model, double? preheaterMaxC) =>
-            BenchSettings.Of(job.Bench.Heat, request.Task, model.RoomC, model.MoltenC, preheaterMaxC);
 
         private BoardHeatModel WithProbes(BoardHeatModel model) =>
             request.Probes.Count == 0 ? model : model with { Places = [.. model.Places, .. request.Probes] };
@@ -204,7 +155,7 @@ public static class HeatPlanner
             Tell("Comparing nozzles", 0.02);
             HeatTools tools = request.Job.Bench.Heat;
             IReadOnlyList<HeatLimit> limits = models.Limits(request.Job, request.Task, first);
-            BenchSettings bench = Bench(request.Job, first, null);
+            BenchSettings bench = BenchSettings.Of(request.Job, request.Task, first);
             HeatSchedule usual = bench.Schedule(bench.Starts()[0], 60);
             IReadOnlyList<NozzleTrial> ranked = NozzleChooser.Rank(
                 tools,
@@ -238,205 +189,6 @@ public static class HeatPlanner
                 NozzleChooser.Why(chosen, ranked, limits)
             );
             return (choice, chosen.Nozzle);
-        }
-
-        private static double CoolingS(IHeatRunner runner, BenchSettings bench, double[] values, BoardHeatModel model)
-        {
-            double heatingS = bench.HeatingS(values);
-            HeatTrace trace = runner.Run(bench.Schedule(values, LongestCoolingS), HeatFactors.Nominal);
-            double lastS = heatingS;
-            for (int i = 0; i < runner.Places.Count; i++)
-            {
-                if (runner.Places[i].Kind == HeatPlaceKind.Joint)
-                {
-                    lastS = Math.Max(lastS, Moments.Down(trace.TemperaturesC[i], model.SolidusC, trace.StepS));
-                }
-            }
-            return Math.Min(LongestCoolingS, Math.Ceiling((Math.Min(lastS, 1e6) - heatingS + 20) / 10) * 10);
-        }
-
-        private static void Check(FullHeatRun full, BoardHeatModel model)
-        {
-            if (!full.Trust.Converged)
-            {
-                throw new HeatModelException("the full model did not converge on the schedule that was found.");
-            }
-            if (
-                full.Trace.TemperaturesC.Length != model.Places.Count
-                || full.Trace.TemperaturesC.Any(row => !Array.TrueForAll(row, double.IsFinite))
-            )
-            {
-                throw new HeatModelException("the full model gave values that are no numbers.");
-            }
-        }
-
-        // What stands in the way: limits that are passed, then those that samples pass most often.
-        private static List<HeatLimit> Held(ScheduleAnswer answer, IReadOnlyList<HeatFigure> figures)
-        {
-            const double Often = 0.05;
-            return
-            [
-                .. answer
-                    .Blocking.Concat(
-                        figures
-                            .Where(one => one.Limit.Hard && one.PassedChanceFraction > Often)
-                            .OrderByDescending(one => one.PassedChanceFraction)
-                            .Select(one => one.Limit)
-                    )
-                    .Distinct(),
-            ];
-        }
-
-        private IReadOnlyList<HeatRemedy> Remedied(
-            BoardHeatModel model,
-            Nozzle nozzle,
-            double? flow,
-            IReadOnlyList<HeatLimit> limits,
-            RemedyReach before,
-            List<HeatLimit> held
-        )
-        {
-            IReadOnlyList<RemedyChange> changes =
-            [
-                .. Remedies
-                    .Candidates(request.Job, request.Task, request.ChipId, model, nozzle, flow, held)
-                    .Take(request.MostRemedies),
-            ];
-            if (changes.Count == 0)
-            {
-                return [];
-            }
-            RoughGrid rough = RoughGrid.Of(
-                models.Reduced(model, rough: true, null, cancel),
-                model,
-                Bench(request.Job, model, null),
-                limits,
-                before.Answer
-            );
-            double width = 0.17 / changes.Count;
-            int done = 0;
-            return Remedies.Try(
-                changes,
-                change =>
-                {
-                    string step = $"Trying: {change.What}";
-                    double from = 0.82 + width * done++;
-                    Tell(step, from);
-                    BoardHeatModel built = models.Build(
-                        change.Job,
-                        request.Task,
-                        request.ChipId,
-                        change.Nozzle ?? nozzle,
-                        change.FlowPercent ?? flow
-                    );
-                    if (built.Case.Boxes.Count == 0 || AddsBlocker(model, built))
-                    {
-                        return null;
-                    }
-                    IHeatRunner runner = models.Reduced(built, rough: true, Part(step, from, 0.7 * width), cancel);
-                    return new RemedyCase(runner, built, models.Limits(change.Job, request.Task, built));
-                },
-                (change, made) =>
-                {
-                    BoardHeatModel shifted = rough.Shifted(made.Model);
-                    IReadOnlyList<HeatLimit> brought = rough.Shifted(made.Limits);
-                    BenchSettings bench = Bench(change.Job, shifted, change.PreheaterMaxC);
-                    ScheduleOptimiser search = new(
-                        made.Runner,
-                        bench,
-                        brought,
-                        shifted.MoltenC,
-                        request.Workers,
-                        cancel
-                    );
-                    // What the plan sets now stays possible where a remedy only adds to the bench.
-                    (ScheduleAnswer found, HeatSamples drawn) = new ChanceSearch(
-                        search,
-                        bench,
-                        made.Runner,
-                        shifted,
-                        brought,
-                        Wanted(),
-                        parallel
-                    ).FromBetter(
-                        search.At(before.Answer.Values),
-                        search.Solve(request.SearchRuns / 2, null, before.Answer.Values),
-                        Math.Min(request.Samples, ChanceSearch.FewSamples)
-                    );
-                    return new RemedyReach(
-                        rough.Restored(found, made.Limits),
-                        drawn.Complete ? drawn.Chance(0).AllKeptFraction : 0
-                    );
-                },
-                before,
-                limits,
-                held,
-                Wanted(),
-                cancel
-            );
-        }
-
-        // Blockers that the plan has already are no reason to leave a change out.
-        private static bool AddsBlocker(BoardHeatModel present, BoardHeatModel changed) =>
-            changed.Findings.Any(one =>
-                one.Verdict == Verdict.Blocker
-                && !present.Findings.Any(other => other.Code == one.Code && other.Where == one.Where)
-            );
-
-        private static HeatCurves Curves(HeatTrace trace, HeatSchedule schedule, BoardHeatModel model)
-        {
-            int count = trace.Count;
-            double[] timesS = [.. Enumerable.Range(0, count).Select(i => i * trace.StepS)];
-            List<HeatCurve> curves =
-            [
-                new("gas-set", "Gas, set", [.. timesS.Select(t => SetPoints.AtC(schedule.Gas, t))]),
-                new("gas", "Gas", SetPoints.LaggedC(schedule.Gas, model.RoomC, model.GasLagS, timesS)),
-                new(
-                    "preheater-set",
-                    "Bottom heater, set",
-                    [.. timesS.Select(t => SetPoints.AtC(schedule.Preheater, t))]
-                ),
-                new(
-                    "preheater",
-                    "Bottom heater",
-                    SetPoints.LaggedC(schedule.Preheater, model.RoomC, model.PreheaterLagS, timesS)
-                ),
-            ];
-            double[] coldest = [.. Enumerable.Repeat(double.PositiveInfinity, count)];
-            double[] hottest = [.. Enumerable.Repeat(double.NegativeInfinity, count)];
-            for (int place = 0; place < model.Places.Count; place++)
-            {
-                double[] row = trace.TemperaturesC[place];
-                for (int i = 0; model.Places[place].Kind == HeatPlaceKind.Joint && i < count; i++)
-                {
-                    coldest[i] = Math.Min(coldest[i], row[i]);
-                    hottest[i] = Math.Max(hottest[i], row[i]);
-                }
-            }
-            curves.Add(new HeatCurve("joint-coldest", "Coldest joint", coldest));
-            curves.Add(new HeatCurve("joint-hottest", "Hottest joint", hottest));
-            for (int place = 0; place < model.Places.Count; place++)
-            {
-                HeatPlace at = model.Places[place];
-                if (at.Kind == HeatPlaceKind.Joint)
-                {
-                    continue;
-                }
-                string name = at.Kind switch
-                {
-                    HeatPlaceKind.BodyTop => "body-top",
-                    HeatPlaceKind.Underside => "underside",
-                    _ => at.Name,
-                };
-                string title = at.Kind switch
-                {
-                    HeatPlaceKind.BodyTop => "Chip's top",
-                    HeatPlaceKind.Underside => "Board's underside",
-                    _ => at.Name,
-                };
-                curves.Add(new HeatCurve(name, title, trace.TemperaturesC[place]));
-            }
-            return new HeatCurves(timesS, curves, model.SolidusC, model.MoltenC);
         }
     }
 }

@@ -141,6 +141,31 @@ internal sealed class HeatSamples
                 .OrderBy(figure => figure.Margin / figure.Limit.Scale),
         ];
 
+    /// <summary>The same samples as the model that counts would give them.</summary>
+    /// <param name="shift">How far the model that ran is off it.</param>
+    /// <param name="limitsThere">Limits as they are, in the order of those the samples were drawn with.</param>
+    /// <param name="moltenThereC">Full melt as it is [°C].</param>
+    public HeatSamples Restored(ModelShift shift, IReadOnlyList<HeatLimit> limitsThere, double moltenThereC)
+    {
+        HeatSamples restored = new(
+            limitsThere,
+            figures,
+            moltenThereC,
+            shift.Restored(Nominal, limitsThere),
+            MoltenStep,
+            Figures.Length,
+            Varied
+        );
+        for (int k = 0; k < Figures.Length; k++)
+        {
+            restored.Figures[k] = shift.Restored(Figures[k], limitsThere);
+            restored.PeaksC[k] = PeaksC[k] + shift.JointDeltaK;
+            restored.MomentC[k] = [.. MomentC[k].Select(there => there + shift.JointDeltaK)];
+            restored.ColdestAtMomentC[k] = ColdestAtMomentC[k] + shift.JointDeltaK;
+        }
+        return restored;
+    }
+
     // Half a count to either side, so that "none of a thousand" is not said without error.
     private double Error(int count)
     {

@@ -31,23 +31,6 @@ internal static class NeighbourFindings
                 todo: "Look the peak up in their data sheets and enter it, shield them or take them off."
             );
         }
-        List<string> timed =
-        [
-            .. neighbours
-                .Where(one => NeighbourLimits.Of(one.Part.Kind) is { PeakS: not null } && Near(one, site))
-                .Select(one => $"{one.Part.Ref} ({ModelNotes.Show(NeighbourLimits.Of(one.Part.Kind).PeakS!.Value)} s)"),
-        ];
-        if (timed.Count > 0)
-        {
-            notes.Find(
-                Verdict.Unknown,
-                "heat.part-time-not-checked",
-                site.Name,
-                $"Parts near the chip whose peak is published for seconds only; the time they spend near it is not checked: {NeighbourBlocks.Some(timed)}.",
-                source: "common-practice",
-                todo: "Keep them well below their peak: shield them, or take off what stands only seconds."
-            );
-        }
         foreach (Neighbour one in neighbours.Where(one => one.Part.PeakLimitC <= roomC))
         {
             notes.Find(

@@ -9,6 +9,10 @@ internal static class NeighbourLimitList
     private const double PackageScaleDeltaK = 6;
     private const double OtherScaleDeltaK = 8;
     private const double RampScaleKPerS = 0.4;
+    private const double TimeScaleS = 5;
+
+    // As the classification standard counts the time at a peak (J-STD-020, table 5-2: within 5 °C of it).
+    private const double NearPeakDeltaK = 5;
 
     public static IEnumerable<HeatLimit> Of(Job job, Board board, bool keeps, BoardHeatModel model)
     {
@@ -90,7 +94,25 @@ internal static class NeighbourLimitList
                 $"{table.Title}: {table.Note}"
             );
         }
-        if (NeighbourLimits.RiseOf(part.Kind) is NeighbourLimit rise && part.Kind == PartKind.CeramicCapacitor)
+        if (table.PeakS is double peakS && (part.PeakLimitC ?? table.PeakC) is double atC)
+        {
+            yield return new HeatLimit(
+                HeatLimitKind.NeighbourTime,
+                place.Name,
+                $"{part.Ref} body, near its peak",
+                peakS,
+                "s",
+                TimeScaleS,
+                hard,
+                table.Confidence,
+                table.Source,
+                $"{table.Title}: {ModelNotes.Show(peakS)} s at its peak; counted within {ModelNotes.Show(NearPeakDeltaK)} K of {ModelNotes.Show(atC)} °C, as J-STD-020 counts them."
+            )
+            {
+                AboveC = atC - NearPeakDeltaK,
+            };
+        }
+        if (NeighbourLimits.RiseOf(part.Kind) is NeighbourLimit rise)
         {
             yield return new HeatLimit(
                 HeatLimitKind.NeighbourRise,
@@ -110,9 +132,16 @@ internal static class NeighbourLimitList
     private static bool StaysSolid(Part part) =>
         part.StaySolid == YesNo.Yes || (part.StaySolid == YesNo.Unknown && NeighbourLimits.Of(part.Kind).StaySolid);
 
-    // Two parts of one name: the one that stands less.
-    private static Part MostCautious(IEnumerable<Part> same) =>
-        same.OrderBy(part => part.PeakLimitC ?? NeighbourLimits.Of(part.Kind).PeakC ?? double.PositiveInfinity).First();
+    // Two parts of one name: what must be off before all, else the one that stands less; solid where one of them must be.
+    private static Part MostCautious(IEnumerable<Part> same)
+    {
+        List<Part> parts = [.. same];
+        Part first = parts
+            .OrderByDescending(part => NeighbourLimits.Of(part.Kind).Off)
+            .ThenBy(part => part.PeakLimitC ?? NeighbourLimits.Of(part.Kind).PeakC ?? double.PositiveInfinity)
+            .First();
+        return parts.Exists(StaysSolid) ? first with { StaySolid = YesNo.Yes } : first;
+    }
 
     // What the board was soldered with: told by the chips that sat on it or by the lands, else the cautious one.
     private static (double SolidC, ReworkTemperature Row, string Why) Solid(Job job, ChipPlace place)

@@ -298,9 +298,7 @@ internal static class Remedies
 
     private static IEnumerable<string> Blocked(IReadOnlyList<HeatLimit> blocking, BoardHeatModel model) =>
         blocking
-            .Where(limit =>
-                limit.Kind is HeatLimitKind.NeighbourPeak or HeatLimitKind.NeighbourSolid or HeatLimitKind.NeighbourRise
-            )
+            .Where(limit => limit.OfNeighbour)
             .Select(limit =>
                 model
                     .Places.FirstOrDefault(place => string.Equals(place.Name, limit.Place, StringComparison.Ordinal))

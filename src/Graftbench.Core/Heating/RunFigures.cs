@@ -64,7 +64,7 @@ internal sealed class RunFigures
                 HeatLimitKind.ColdestJointPeak => coldestC,
                 HeatLimitKind.HottestJointPeak => hottestC,
                 HeatLimitKind.MoltenTimeLeast => LeastMolten(trace, smooth),
-                HeatLimitKind.MoltenTimeMost => Above(
+                HeatLimitKind.MoltenTimeMost or HeatLimitKind.NeighbourTime => Above(
                     t[rows[i]],
                     limits[i].AboveC ?? classLiquidusC,
                     trace.StepS,
@@ -189,7 +189,7 @@ internal sealed class RunFigures
             row = limit.Kind switch
             {
                 HeatLimitKind.UndersidePeak => underside,
-                HeatLimitKind.NeighbourPeak or HeatLimitKind.NeighbourSolid or HeatLimitKind.NeighbourRise => -1,
+                _ when limit.OfNeighbour => -1,
                 _ => bodyTop,
             };
         }

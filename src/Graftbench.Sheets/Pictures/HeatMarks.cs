@@ -175,13 +175,7 @@ internal static class HeatMarks
     // Neighbours over their limit first, then those that come closest to it.
     private static IEnumerable<HeatMark> Neighbours(HeatPlan heat, BoardHeatModel model, string plane, HeatGrid grid) =>
         heat
-            .Figures.Where(figure =>
-                figure.Limit.Kind
-                    is HeatLimitKind.NeighbourPeak
-                        or HeatLimitKind.NeighbourSolid
-                        or HeatLimitKind.NeighbourRise
-                && figure.Limit.Place is not null
-            )
+            .Figures.Where(figure => figure.Limit.OfNeighbour && figure.Limit.Place is not null)
             .OrderBy(figure => figure.Margin / Math.Max(1e-9, figure.Limit.Scale))
             .Select(figure => (figure, Place: model.Places.FirstOrDefault(place => place.Name == figure.Limit.Place)))
             .Where(pair => pair.Place is not null && pair.Place.ZMm < -0.5 == (plane == "bottom"))

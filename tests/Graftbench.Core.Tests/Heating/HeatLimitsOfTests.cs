@@ -121,14 +121,39 @@ public class HeatLimitsOfTests
         Assert.Equal(180, One(Limits(doubtful), HeatLimitKind.NeighbourSolid).Value);
     }
 
-    [Fact]
-    public void A_peak_that_holds_for_seconds_only_is_said_not_to_be_checked_in_time()
+    [Theory]
+    [InlineData(null, 225)]
+    // The maker's own peak moves the level with it.
+    [InlineData(245.0, 240)]
+    public void A_peak_that_holds_for_seconds_only_is_counted_within_5_kelvin_of_it(double? ownC, double aboveC)
     {
-        Part can = HeatJob.Part("C9", PartKind.AluminiumElectrolytic, 175, 70, 8);
-        BoardHeatModel model = BoardModelBuilder.Build(HeatJob.Job(can), HeatTask.Place, "G1", null, null);
-        Finding finding = Assert.Single(model.Findings, one => one.Code == "heat.part-time-not-checked");
-        Assert.Equal(Verdict.Unknown, finding.Verdict);
-        Assert.Contains("C9 (5 s)", finding.What, StringComparison.Ordinal);
+        Part can = HeatJob.Part("C9", PartKind.AluminiumElectrolytic, 175, 70, 8) with { PeakLimitC = ownC };
+        HeatLimit time = One(Limits(HeatJob.Job(can)), HeatLimitKind.NeighbourTime, "C9");
+        Assert.Equal((5.0, "s", aboveC), (time.Value, time.Unit, time.AboveC));
+        Assert.True(time.Hard);
+    }
+
+    [Fact]
+    public void Two_parts_of_one_name_count_as_the_one_that_must_be_off_and_as_solid_where_one_must_be()
+    {
+        Part capacitor = HeatJob.Part("X1", PartKind.FilmCapacitorPolypropylene, 150, 70) with
+        {
+            StaySolid = YesNo.Yes,
+        };
+        Part supercapacitor = HeatJob.Part("X1", PartKind.Supercapacitor, 150, 40) with { PeakLimitC = 150 };
+        IReadOnlyList<HeatLimit> limits = Limits(HeatJob.Job(capacitor, supercapacitor));
+        Assert.Contains(limits, one => one is { Kind: HeatLimitKind.NeighbourPeak, Value: 150, Hard: true });
+        Assert.Contains(limits, one => one.Kind == HeatLimitKind.NeighbourSolid);
+    }
+
+    [Theory]
+    [InlineData(PartKind.LcFilter, 3.3)]
+    [InlineData(PartKind.Crystal, 3)]
+    [InlineData(PartKind.MouldedPackage, 3)]
+    public void Every_kind_with_a_published_rise_is_held_to_it(PartKind kind, double riseKPerS)
+    {
+        Part part = HeatJob.Part("Y1", kind, 150, 70, 3.2);
+        Assert.Equal(riseKPerS, One(Limits(HeatJob.Job(part)), HeatLimitKind.NeighbourRise, "Y1").Value);
     }
 
     [Fact]

@@ -34,6 +34,23 @@ public class HeatPlannerTests
         Assert.Contains(plan.Findings, one => one.Code is "heat.limits-kept" or "heat.goal-missed");
     }
 
+    [Theory]
+    [InlineData(0.965)]
+    [InlineData(1.03)]
+    public void Where_the_reduced_model_is_off_the_full_one_the_search_is_repeated_until_they_agree(double ratio)
+    {
+        HeatPlan close = HeatPlanner.Plan(Request(HeatControl.Ramps, HeatTask.Place), new LumpedModels());
+        Assert.Null(close.Trust!.CorrectedErrorDeltaK);
+        LumpedModels models = new() { FullJointsRatio = ratio };
+        HeatPlan plan = HeatPlanner.Plan(Request(HeatControl.Ramps, HeatTask.Place), models);
+        Assert.Equal(HeatPlanState.Planned, plan.State);
+        Assert.InRange(models.FullRuns, 2, 3);
+        Assert.InRange(plan.Trust!.CorrectedErrorDeltaK!.Value, 0, 2);
+        Assert.Contains(plan.Findings, one => one.Code == "heat.reduced-model-corrected");
+        // Chances are counted as the full model has them: about as many melt as where the two agree.
+        Assert.InRange(plan.Chance!.AllMoltenFraction, close.Chance!.AllMoltenFraction - 0.05, 1);
+    }
+
     [Fact]
     public void The_smallest_nozzle_that_keeps_the_spread_is_chosen()
     {

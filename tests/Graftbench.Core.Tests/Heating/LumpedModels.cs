@@ -9,6 +9,11 @@ internal sealed class LumpedModels : IHeatModels
 {
     public Func<Job, IReadOnlyList<HeatLimit>> LimitsOf { get; init; } = _ => LumpedBoard.Limits();
 
+    /// <summary>Rise of the full model at the joints as share of the reduced one's.</summary>
+    public double FullJointsRatio { get; init; } = 1;
+
+    public int FullRuns { get; private set; }
+
     public bool FullConverges { get; init; } = true;
 
     public bool FullThrows { get; init; }
@@ -58,14 +63,38 @@ internal sealed class LumpedModels : IHeatModels
         IHeatRunner? reduced,
         IReadOnlyList<double> picturesS,
         CancellationToken cancel
-    ) =>
-        FullThrows
-            ? throw new HeatModelException("no convergence.")
-            : new(
-                Runner(model).Run(schedule, HeatFactors.Nominal),
-                new HeatModelTrust("full", 1000, 1, 0.2, 0.05, 0.001, 0.1, 0.3, FullConverges),
-                []
-            );
+    )
+    {
+        FullRuns++;
+        if (FullThrows)
+        {
+            throw new HeatModelException("no convergence.");
+        }
+        HeatTrace trace = Runner(model).Run(schedule, HeatFactors.Nominal);
+        for (int place = 0; place < model.Places.Count && FullJointsRatio != 1; place++)
+        {
+            for (int step = 0; step < trace.Count && model.Places[place].Kind == HeatPlaceKind.Joint; step++)
+            {
+                trace.TemperaturesC[place][step] =
+                    model.RoomC + FullJointsRatio * (trace.TemperaturesC[place][step] - model.RoomC);
+            }
+        }
+        return new FullHeatRun(
+            trace,
+            new HeatModelTrust(
+                "full",
+                1000,
+                1,
+                0.2,
+                0.05,
+                0.001,
+                210 * Math.Abs(1 - FullJointsRatio),
+                0.3,
+                FullConverges
+            ),
+            []
+        );
+    }
 
     public static BoardHeatModel Model(
         IReadOnlyList<HeatBox> boxes,

@@ -1,0 +1,135 @@
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Physics.Heat;
+
+namespace Graftbench.Core.Heating;
+
+/// <summary>Tries what would help a plan that passes a limit or has too little chance, each on a rough model of its own.</summary>
+internal sealed class RemedySearch(
+    HeatRequest request,
+    IHeatModels models,
+    BoardHeatModel model,
+    Nozzle nozzle,
+    double? flow,
+    IReadOnlyList<HeatLimit> limits,
+    double wantedFraction,
+    ParallelOptions parallel,
+    Action<string, double> tell
+)
+{
+    /// <summary>Tries the changes that may help.</summary>
+    /// <param name="before">What is reached without any.</param>
+    /// <param name="figures">Figures of the plan with the chances that each limit is passed.</param>
+    /// <returns>Remedies, best first.</returns>
+    public IReadOnlyList<HeatRemedy> Run(RemedyReach before, IReadOnlyList<HeatFigure> figures)
+    {
+        List<HeatLimit> held = Held(before.Answer, figures);
+        IReadOnlyList<RemedyChange> changes =
+        [
+            .. Remedies
+                .Candidates(request.Job, request.Task, request.ChipId, model, nozzle, flow, held)
+                .Take(request.MostRemedies),
+        ];
+        if (changes.Count == 0)
+        {
+            return [];
+        }
+        ModelShift rough = ModelShift.Of(
+            models.Reduced(model, rough: true, null, parallel.CancellationToken),
+            model,
+            BenchSettings.Of(request.Job, request.Task, model),
+            limits,
+            before.Answer
+        );
+        double width = 0.17 / changes.Count;
+        int done = 0;
+        return Remedies.Try(
+            changes,
+            change =>
+            {
+                string step = $"Trying: {change.What}";
+                double from = 0.82 + width * done++;
+                tell(step, from);
+                BoardHeatModel built = models.Build(
+                    change.Job,
+                    request.Task,
+                    request.ChipId,
+                    change.Nozzle ?? nozzle,
+                    change.FlowPercent ?? flow
+                );
+                if (built.Case.Boxes.Count == 0 || AddsBlocker(model, built))
+                {
+                    return null;
+                }
+                IHeatRunner runner = models.Reduced(
+                    built,
+                    rough: true,
+                    new SharedProgress(share => tell(step, from + 0.7 * width * share)),
+                    parallel.CancellationToken
+                );
+                return new RemedyCase(runner, built, models.Limits(change.Job, request.Task, built));
+            },
+            (change, made) =>
+            {
+                BoardHeatModel shifted = rough.Shifted(made.Model);
+                IReadOnlyList<HeatLimit> brought = rough.Shifted(made.Limits);
+                BenchSettings bench = BenchSettings.Of(change.Job, request.Task, shifted, change.PreheaterMaxC);
+                ScheduleOptimiser search = new(
+                    made.Runner,
+                    bench,
+                    brought,
+                    shifted.MoltenC,
+                    request.Workers,
+                    parallel.CancellationToken
+                );
+                // What the plan sets now stays possible where a remedy only adds to the bench.
+                (ScheduleAnswer found, HeatSamples drawn) = new ChanceSearch(
+                    search,
+                    bench,
+                    made.Runner,
+                    shifted,
+                    brought,
+                    wantedFraction,
+                    parallel
+                ).FromBetter(
+                    search.At(before.Answer.Values),
+                    search.Solve(request.SearchRuns / 2, null, before.Answer.Values),
+                    Math.Min(request.Samples, ChanceSearch.FewSamples)
+                );
+                return new RemedyReach(
+                    rough.Restored(found, made.Limits),
+                    drawn.Complete ? drawn.Chance(0).AllKeptFraction : 0
+                );
+            },
+            before,
+            limits,
+            held,
+            wantedFraction,
+            parallel.CancellationToken
+        );
+    }
+
+    // Blockers that the plan has already are no reason to leave a change out.
+    private static bool AddsBlocker(BoardHeatModel present, BoardHeatModel changed) =>
+        changed.Findings.Any(one =>
+            one.Verdict == Verdict.Blocker
+            && !present.Findings.Any(other => other.Code == one.Code && other.Where == one.Where)
+        );
+
+    // What stands in the way: limits that are passed, then those that samples pass most often.
+    private static List<HeatLimit> Held(ScheduleAnswer answer, IReadOnlyList<HeatFigure> figures)
+    {
+        const double Often = 0.05;
+        return
+        [
+            .. answer
+                .Blocking.Concat(
+                    figures
+                        .Where(one => one.Limit.Hard && one.PassedChanceFraction > Often)
+                        .OrderByDescending(one => one.PassedChanceFraction)
+                        .Select(one => one.Limit)
+                )
+                .Distinct(),
+        ];
+    }
+}
