@@ -62,9 +62,13 @@ internal static class HeatPlanVerb
                     IReadOnlyList<double> timesS = Times(parsed.GetValue(times));
                     Job job = JobInput.Load(parsed.GetValue(file)!, Verb.Moment(parsed.GetValue(at)));
                     string id = ChipOf(job, wanted, parsed.GetValue(chip));
-                    foreach (HeatPlace place in places)
+                    IReadOnlyList<string> off = ProbeChecks.Problems(
+                        places,
+                        models.Build(job, wanted, id, nozzle: null, flowPercent: null)
+                    );
+                    if (off.Count > 0)
                     {
-                        InsideBoard(place, job);
+                        throw new BadInputException(string.Join("\n", off.Select(one => $"--probe {one}")));
                     }
                     HeatPlan plan;
                     try
@@ -170,18 +174,6 @@ internal static class HeatPlanVerb
             );
         }
         return places;
-    }
-
-    private static void InsideBoard(HeatPlace place, Job job)
-    {
-        double longestMm = Math.Max(job.Host.LengthMm, job.Donor?.LengthMm ?? 0);
-        double widestMm = Math.Max(job.Host.WidthMm, job.Donor?.WidthMm ?? 0);
-        if (place.XMm < 0 || place.XMm > longestMm || place.YMm < 0 || place.YMm > widestMm)
-        {
-            throw new BadInputException(
-                $"--probe {place.Name}: {place.XMm:0.#}, {place.YMm:0.#} mm lies off the board ({longestMm:0.#} x {widestMm:0.#} mm)."
-            );
-        }
     }
 
     private static double[] Times(string? given)

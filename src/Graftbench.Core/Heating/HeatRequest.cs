@@ -21,7 +21,7 @@ public sealed record HeatRequest(Job Job, HeatTask Task, string ChipId)
     /// <summary>Remedies that are tried at most, each with a model of its own.</summary>
     public int MostRemedies { get; init; } = 6;
 
-    /// <summary>Places to follow besides the model's own.</summary>
+    /// <summary>Places to follow besides the model's own, as <see cref="ProbeChecks"/> lets them pass.</summary>
     public IReadOnlyList<HeatPlace> Probes { get; init; } = [];
 
     /// <summary>Moments for temperature pictures [s]; the planner's own moments where empty.</summary>
