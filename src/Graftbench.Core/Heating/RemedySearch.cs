@@ -34,13 +34,24 @@ internal sealed class RemedySearch(
         {
             return [];
         }
-        ModelShift rough = ModelShift.Of(
-            models.Reduced(model, rough: true, null, parallel.CancellationToken),
-            model,
-            BenchSettings.Of(request.Job, request.Task, model),
-            limits,
-            before.Answer
-        );
+        IHeatRunner present = models.Reduced(model, rough: true, null, parallel.CancellationToken);
+        BenchSettings own = BenchSettings.Of(request.Job, request.Task, model);
+        ModelShift rough = ModelShift.Of(present, model, own, limits, before.Answer);
+        int few = Math.Min(request.Samples, ChanceSearch.FewSamples);
+        // The same few samples on the same rough grid, so that a change is not credited with their luck.
+        double luck =
+            before.ChanceFraction
+            - Kept(
+                HeatSamples.Of(
+                    present,
+                    rough.Shifted(model),
+                    own.Schedule(before.Answer.Values, ScheduleOptimiser.CoolingS),
+                    own.HeatingS(before.Answer.Values),
+                    rough.Shifted(limits),
+                    few,
+                    parallel
+                )
+            );
         double width = 0.17 / changes.Count;
         int done = 0;
         return Remedies.Try(
@@ -94,11 +105,11 @@ internal sealed class RemedySearch(
                 ).FromBetter(
                     search.At(before.Answer.Values),
                     search.Solve(request.SearchRuns / 2, null, before.Answer.Values),
-                    Math.Min(request.Samples, ChanceSearch.FewSamples)
+                    few
                 );
                 return new RemedyReach(
                     rough.Restored(found, made.Limits),
-                    drawn.Complete ? drawn.Chance(0).AllKeptFraction : 0
+                    drawn.Complete ? Math.Clamp(Kept(drawn) + luck, 0, 1) : 0
                 );
             },
             before,
@@ -108,6 +119,8 @@ internal sealed class RemedySearch(
             parallel.CancellationToken
         );
     }
+
+    private static double Kept(HeatSamples samples) => samples.Chance(0).AllKeptFraction;
 
     // Blockers that the plan has already are no reason to leave a change out.
     private static bool AddsBlocker(BoardHeatModel present, BoardHeatModel changed) =>
