@@ -35,6 +35,7 @@ internal sealed class ScheduleOptimiser
     private const double HardWeight = 30;
     private const double GoalWeight = 2;
     private const double FirstReach = 0.06;
+    private const double EvolveReach = 0.1;
     private const double SmallestReach = 2e-3;
     private const int StepEvaluations = 1500;
     private const double TightRoom = 0.3;
@@ -132,8 +133,31 @@ internal sealed class ScheduleOptimiser
         MarginAnswer evened = MarginSearch.From(all, climbed, budget / 3, FirstReach, null, parallel.CancellationToken);
         double[][] both = Run([climbed, evened.Place]);
         bool better = Plain(evened.Place, both[1]) > Plain(climbed, both[0]);
-        return Rounded(Plain, better ? evened.Place : climbed, against);
+        double[] place = better ? evened.Place : climbed;
+        double worth = Plain(place, both[better ? 1 : 0]);
+        // Where limits stand against each other the ridge is sharp, and slopes mislead.
+        return Rounded(Plain, worth < 0 ? Evolved(place, worth, budget) : place, against);
     }
+
+    private double[] Evolved(double[] from, double worth, int evaluations)
+    {
+        double[] At(double[] unit) => Moved(from, [.. unit.Select((at, j) => at * EvolveReach * Width(j))], 1);
+        double[] best = At(
+            LocalEvolution.From(
+                from.Length,
+                unit =>
+                {
+                    double[] place = At(unit);
+                    return Plain(place, Run([place])[0]);
+                },
+                evaluations,
+                1
+            )
+        );
+        return Plain(best, Run([best])[0]) > worth ? best : from;
+    }
+
+    private double Width(int j) => bench.Settings[j].High - bench.Settings[j].Low;
 
     /// <summary>Searches on from settings, for the chance that samples show.</summary>
     /// <param name="from">Settings at which the samples were drawn.</param>
@@ -214,7 +238,7 @@ internal sealed class ScheduleOptimiser
         for (int j = 0; j < size; j++)
         {
             Setting one = bench.Settings[j];
-            width[j] = reach * (one.High - one.Low);
+            width[j] = reach * Width(j);
             by[j] = place[j] + 1 <= one.High ? 1 : -1;
             nudged[j] = [.. place];
             nudged[j][j] += by[j];

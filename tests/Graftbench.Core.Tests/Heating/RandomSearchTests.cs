@@ -52,8 +52,8 @@ public class RandomSearchTests
             if (sides.Min() >= 0)
             {
                 double worth = Worth(drawn);
-                // Known weakness: where no settings keep every limit, the search may stay half an uncertainty short.
-                Assert.True(worth <= best + 0.5, $"{worth:0.00} against {best:0.00} in draw {k}");
+                // The search also weighs the time that settings take, and stops when little is gained.
+                Assert.True(worth <= best + 0.05, $"{worth:0.00} against {best:0.00} in draw {k}");
             }
         }
 
