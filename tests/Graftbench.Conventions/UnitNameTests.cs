@@ -32,6 +32,11 @@ public class UnitNameTests
         "MPa",
         "Ev",
         "EvPerK",
+        // Solder joints: surface tension, force, stiffness, pressure.
+        "NPerM",
+        "MilliN",
+        "MilliNPerMm",
+        "KPa",
         "M2PerS",
         // Heat: conductivity, film, density, specific and latent heat, rates, power, energy.
         "WPerMK",

@@ -341,6 +341,9 @@ public sealed record Chip
     [Text(40)]
     public string? BallAlloy { get; init; }
 
+    [Description("What decides how it seats on its lands, for a chip that goes to the host.")]
+    public Seat? Seat { get; init; }
+
     [Description("Moisture level from the label or data sheet.")]
     public MoistureLevel MoistureLevel { get; init; } = MoistureLevel.Unknown;
 
