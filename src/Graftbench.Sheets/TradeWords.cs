@@ -4,6 +4,7 @@ using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Joints;
 
 namespace Graftbench.Sheets;
 
@@ -116,6 +117,26 @@ public static class TradeWords
             HeatKind.Again => "heat again",
             _ => "neighbour's heat",
         };
+
+    /// <summary>What became of a joint: the worst of it first.</summary>
+    public static string Of(JointClass kind)
+    {
+        (JointClass Flag, string Words)[] all =
+        [
+            (JointClass.Missing, "no ball"),
+            (JointClass.Open, "open"),
+            (JointClass.Spill, "spills over its land"),
+            (JointClass.BridgeRisk, "close to a neighbour"),
+            (JointClass.Stretched, "formed, pulled long"),
+            (JointClass.Joined, "formed"),
+        ];
+        string[] words = [.. all.Where(one => kind.HasFlag(one.Flag)).Select(one => one.Words)];
+        // "Formed, pulled long" says formed already.
+        return words.Length == 0 ? "not known"
+            : kind.HasFlag(JointClass.Stretched)
+                ? string.Join(", ", words.SkipLast(kind.HasFlag(JointClass.Joined) ? 1 : 0))
+            : string.Join(", ", words);
+    }
 
     /// <summary>What a heat is for.</summary>
     public static string Of(HeatTask task) =>

@@ -31,6 +31,19 @@ internal static class Ticks
         return Values(step, end);
     }
 
+    /// <summary>Round values between two ends, both included where they are round.</summary>
+    public static IReadOnlyList<double> Between(double low, double high, int most)
+    {
+        if (!double.IsFinite(low) || !double.IsFinite(high) || high <= low)
+        {
+            return [];
+        }
+        double step = Step((high - low) / most, [1, 2, 5, 10]);
+        int first = (int)Math.Ceiling(low / step - 1e-9);
+        int last = (int)Math.Floor(high / step + 1e-9);
+        return [.. Enumerable.Range(first, Math.Clamp(last - first + 1, 0, 100)).Select(i => i * step)];
+    }
+
     /// <summary>A few hours from 0 to an end, on steps that a clock has.</summary>
     public static IReadOnlyList<double> Hours(double endH, int most)
     {
