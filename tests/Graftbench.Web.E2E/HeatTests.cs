@@ -2,6 +2,7 @@ using Deque.AxeCore.Commons;
 using Deque.AxeCore.Playwright;
 using Graftbench.Core.Heating;
 using Graftbench.Tests.Shared;
+using Graftbench.Web.Desk;
 using Graftbench.Web.Heating;
 using Microsoft.Playwright;
 
@@ -16,7 +17,7 @@ public class HeatTests(BrowserBench browser) : IClassFixture<BrowserBench>
     private static HeatPlanning Planning(HeatPlanState state = HeatPlanState.Planned) =>
         (job, task, chip, progress, cancel) =>
         {
-            progress.Report(new HeatDeskProgress(0.5, "searching settings"));
+            progress.Report(new DeskProgress(0.5, "searching settings"));
             cancel.WaitHandle.WaitOne(300);
             cancel.ThrowIfCancellationRequested();
             return HeatJobs.Plan(job, task, chip, state);

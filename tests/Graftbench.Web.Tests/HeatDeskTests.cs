@@ -1,6 +1,7 @@
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Tests.Shared;
+using Graftbench.Web.Desk;
 using Graftbench.Web.Heating;
 
 namespace Graftbench.Web.Tests;
@@ -23,16 +24,16 @@ public sealed class HeatDeskTests
             Chips = [HeatJobs.Chip],
         };
 
-    private static async Task<HeatDeskStatus> Until(
+    private static async Task<DeskStatus<HeatPlan>> Until(
         HeatDesk desk,
         Job job,
-        Func<HeatDeskStatus, bool> reached,
+        Func<DeskStatus<HeatPlan>, bool> reached,
         HeatTask task = HeatTask.Place
     )
     {
         while (true)
         {
-            HeatDeskStatus status = desk.Status(job, task, "U1");
+            DeskStatus<HeatPlan> status = desk.Status(job, task, "U1");
             if (reached(status))
             {
                 return status;
@@ -53,10 +54,10 @@ public sealed class HeatDeskTests
             }
         );
         Job job = Job();
-        Assert.Equal(HeatDeskState.NotComputed, desk.Status(job, HeatTask.Place, "U1").State);
+        Assert.Equal(DeskState.NotComputed, desk.Status(job, HeatTask.Place, "U1").State);
         desk.Request(job, HeatTask.Place, "U1");
-        HeatDeskStatus done = await Until(desk, job, status => !status.Moving);
-        Assert.Equal(HeatDeskState.Done, done.State);
+        DeskStatus<HeatPlan> done = await Until(desk, job, status => !status.Moving);
+        Assert.Equal(DeskState.Done, done.State);
         Assert.NotNull(done.Plan);
         // What does not heat does not count.
         Job renamed = job with
@@ -74,13 +75,13 @@ public sealed class HeatDeskTests
                 },
             ],
         };
-        Assert.Equal(HeatDeskState.Done, desk.Request(renamed, HeatTask.Place, "U1").State);
+        Assert.Equal(DeskState.Done, desk.Request(renamed, HeatTask.Place, "U1").State);
         Assert.Equal(1, runs);
         // What heats does.
-        Assert.Equal(HeatDeskState.NotComputed, desk.Status(Job(201), HeatTask.Place, "U1").State);
-        Assert.Equal(HeatDeskState.NotComputed, desk.Status(job, HeatTask.Lift, "U1").State);
+        Assert.Equal(DeskState.NotComputed, desk.Status(Job(201), HeatTask.Place, "U1").State);
+        Assert.Equal(DeskState.NotComputed, desk.Status(job, HeatTask.Lift, "U1").State);
         Assert.Equal(
-            HeatDeskState.NotComputed,
+            DeskState.NotComputed,
             desk.Status(job with { Bench = new Bench { RoomC = 25 } }, HeatTask.Place, "U1").State
         );
     }
@@ -97,7 +98,7 @@ public sealed class HeatDeskTests
                 most = Math.Max(most, Interlocked.Increment(ref running));
                 try
                 {
-                    progress.Report(new HeatDeskProgress(0.4, "searching settings"));
+                    progress.Report(new DeskProgress(0.4, "searching settings"));
                     go.Wait(cancel);
                 }
                 finally
@@ -111,18 +112,18 @@ public sealed class HeatDeskTests
         Job second = Job(210);
         desk.Request(first, HeatTask.Place, "U1");
         desk.Request(second, HeatTask.Place, "U1");
-        HeatDeskStatus at = await Until(desk, first, status => status.DoneFraction > 0);
+        DeskStatus<HeatPlan> at = await Until(desk, first, status => status.DoneFraction > 0);
         Assert.Equal((0.4, "searching settings"), (at.DoneFraction, at.Words));
-        Assert.Equal(HeatDeskState.Queued, desk.Status(second, HeatTask.Place, "U1").State);
+        Assert.Equal(DeskState.Queued, desk.Status(second, HeatTask.Place, "U1").State);
         desk.Cancel(first, HeatTask.Place, "U1");
-        Assert.Equal(HeatDeskState.Cancelled, desk.Status(first, HeatTask.Place, "U1").State);
-        await Until(desk, second, status => status.State == HeatDeskState.Running);
+        Assert.Equal(DeskState.Cancelled, desk.Status(first, HeatTask.Place, "U1").State);
+        await Until(desk, second, status => status.State == DeskState.Running);
         go.Set();
-        Assert.Equal(HeatDeskState.Done, (await Until(desk, second, status => !status.Moving)).State);
+        Assert.Equal(DeskState.Done, (await Until(desk, second, status => !status.Moving)).State);
         Assert.Null(desk.Status(first, HeatTask.Place, "U1").Plan);
         // Asked for again, it is computed after all.
         desk.Request(first, HeatTask.Place, "U1");
-        Assert.Equal(HeatDeskState.Done, (await Until(desk, first, status => !status.Moving)).State);
+        Assert.Equal(DeskState.Done, (await Until(desk, first, status => !status.Moving)).State);
         Assert.Equal(1, most);
     }
 
@@ -138,9 +139,9 @@ public sealed class HeatDeskTests
         Job job = Job();
         desk.Request(job, HeatTask.Lift, "U1");
         desk.Request(job, HeatTask.Place, "U1");
-        Assert.Equal(HeatDeskState.Done, (await Until(desk, job, status => !status.Moving)).State);
-        HeatDeskStatus failed = desk.Status(job, HeatTask.Lift, "U1");
-        Assert.Equal(HeatDeskState.Failed, failed.State);
+        Assert.Equal(DeskState.Done, (await Until(desk, job, status => !status.Moving)).State);
+        DeskStatus<HeatPlan> failed = desk.Status(job, HeatTask.Lift, "U1");
+        Assert.Equal(DeskState.Failed, failed.State);
         Assert.Contains("matrix is singular", failed.Words, StringComparison.Ordinal);
     }
 
@@ -156,8 +157,12 @@ public sealed class HeatDeskTests
             }
         );
         List<Job> jobs = [.. Enumerable.Range(0, 40).Select(i => Job(100 + i))];
-        HeatDeskStatus[] asked = [.. jobs.Select(job => desk.Request(job, HeatTask.Place, "U1"))];
-        Assert.InRange(asked.Count(status => status.Moving), HeatDesk.MostWaiting, HeatDesk.MostWaiting + 1);
+        DeskStatus<HeatPlan>[] asked = [.. jobs.Select(job => desk.Request(job, HeatTask.Place, "U1"))];
+        Assert.InRange(
+            asked.Count(status => status.Moving),
+            PlanDesk<HeatPlan>.MostWaiting,
+            PlanDesk<HeatPlan>.MostWaiting + 1
+        );
         Assert.All(
             asked.Where(status => !status.Moving),
             status => Assert.Contains("wait already", status.Words, StringComparison.Ordinal)
@@ -169,16 +174,16 @@ public sealed class HeatDeskTests
         }
         desk.Request(Job(500), HeatTask.Place, "U1");
         await Until(desk, Job(500), status => !status.Moving);
-        int kept = jobs.Count(job => desk.Status(job, HeatTask.Place, "U1").State == HeatDeskState.Done);
-        Assert.InRange(kept, 1, HeatDesk.MostKept);
+        int kept = jobs.Count(job => desk.Status(job, HeatTask.Place, "U1").State == DeskState.Done);
+        Assert.InRange(kept, 1, PlanDesk<HeatPlan>.MostKept);
     }
 
     [Fact]
     public void Without_a_planner_the_answer_is_a_reason()
     {
         using HeatDesk desk = new(null);
-        HeatDeskStatus status = desk.Request(Job(), HeatTask.Place, "U1");
-        Assert.Equal(HeatDeskState.Failed, status.State);
-        Assert.Contains("no heat planner", status.Words, StringComparison.Ordinal);
+        DeskStatus<HeatPlan> status = desk.Request(Job(), HeatTask.Place, "U1");
+        Assert.Equal(DeskState.Failed, status.State);
+        Assert.Contains("no planner for the heat plan", status.Words, StringComparison.Ordinal);
     }
 }

@@ -3,6 +3,7 @@ using System.Net;
 using System.Text.Json;
 using Graftbench.Core.Heating;
 using Graftbench.Tests.Shared;
+using Graftbench.Web.Desk;
 using Graftbench.Web.Heating;
 
 namespace Graftbench.Web.Tests;
@@ -58,7 +59,7 @@ public sealed class HeatPageTests
             demo: true,
             (job, task, chip, progress, cancel) =>
             {
-                progress.Report(new HeatDeskProgress(0.37, "searching settings"));
+                progress.Report(new DeskProgress(0.37, "searching settings"));
                 go.Wait(cancel);
                 return HeatJobs.Plan(job, task, chip);
             }
@@ -163,7 +164,7 @@ public sealed class HeatPageTests
     {
         await using BenchHost host = await BenchHost.Start(demo: true);
         using BenchClient client = host.Client();
-        Assert.Contains("holds no heat planner", await client.Get(Place), StringComparison.Ordinal);
+        Assert.Contains("holds no planner for the heat plan", await client.Get(Place), StringComparison.Ordinal);
         foreach (
             string path in (string[])
                 [

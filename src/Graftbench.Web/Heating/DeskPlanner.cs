@@ -1,4 +1,5 @@
 using Graftbench.Core.Heating;
+using Graftbench.Web.Desk;
 
 namespace Graftbench.Web.Heating;
 
@@ -17,8 +18,8 @@ public static class DeskPlanner
                 cancel
             );
 
-    private sealed class Told(IProgress<HeatDeskProgress> desk) : IProgress<HeatProgress>
+    private sealed class Told(IProgress<DeskProgress> desk) : IProgress<HeatProgress>
     {
-        public void Report(HeatProgress value) => desk.Report(new HeatDeskProgress(value.DoneFraction, value.Step));
+        public void Report(HeatProgress value) => desk.Report(new DeskProgress(value.DoneFraction, value.Step));
     }
 }

@@ -4,6 +4,7 @@ using Graftbench.Core.Heating;
 using Graftbench.Core.Planning;
 using Graftbench.Sheets;
 using Graftbench.Store;
+using Graftbench.Web.Desk;
 using Graftbench.Web.Forms;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.JobScreen;
@@ -52,7 +53,7 @@ internal static class HeatEndpoints
         {
             return NoSuchHeat(id);
         }
-        HeatDeskStatus? status = subject is null ? null : desk.Status(stored.Job, subject.Task, subject.Chip.Id);
+        DeskStatus<HeatPlan>? status = subject is null ? null : desk.Status(stored.Job, subject.Task, subject.Chip.Id);
         JobPlan plan = status?.Plan is { } heat ? plans.For(stored, heat) : plans.For(stored) with { Heat = null };
         double? atS =
             double.TryParse(at, NumberStyles.Float, CultureInfo.InvariantCulture, out double given)
@@ -75,8 +76,8 @@ internal static class HeatEndpoints
         {
             return stored is null ? Pages.NoSuchJob(id) : NoSuchHeat(id);
         }
-        HeatDeskStatus status = desk.Request(stored.Job, subject.Task, subject.Chip.Id);
-        return status.State == HeatDeskState.Failed
+        DeskStatus<HeatPlan> status = desk.Request(stored.Job, subject.Task, subject.Chip.Id);
+        return status.State == DeskState.Failed
             ? Pages.Problem(StatusCodes.Status503ServiceUnavailable, "Not computed", status.Words)
             : Back(id, subject, fromJob);
     }
@@ -125,7 +126,7 @@ internal static class HeatEndpoints
         {
             return Results.NotFound();
         }
-        HeatDeskStatus status = desk.Status(stored.Job, subject.Task, subject.Chip.Id);
+        DeskStatus<HeatPlan> status = desk.Status(stored.Job, subject.Task, subject.Chip.Id);
         return Results.Json(
             new
             {

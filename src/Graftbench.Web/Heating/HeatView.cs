@@ -5,6 +5,7 @@ using Graftbench.Core.Physics.Heat;
 using Graftbench.Core.Planning;
 using Graftbench.Sheets.Pictures;
 using Graftbench.Store;
+using Graftbench.Web.Desk;
 
 namespace Graftbench.Web.Heating;
 
@@ -14,7 +15,13 @@ namespace Graftbench.Web.Heating;
 /// <param name="Status">Where its plan stands; null for a job without any.</param>
 /// <param name="Plan">The job's plan with this heat as the answer to question 3.</param>
 /// <param name="AtS">Moment that the pictures show; null for the peak [s].</param>
-public sealed record HeatView(StoredJob Stored, HeatSubject? Subject, HeatDeskStatus? Status, JobPlan Plan, double? AtS)
+public sealed record HeatView(
+    StoredJob Stored,
+    HeatSubject? Subject,
+    DeskStatus<HeatPlan>? Status,
+    JobPlan Plan,
+    double? AtS
+)
 {
     private static readonly string[] PlaneOrder = ["top", "joints", "bottom"];
 
