@@ -13,6 +13,7 @@ internal static class EditSections
             ["donor"] = "Donor board",
             ["donor-parts"] = "Parts on the donor",
             ["chips"] = "Chips",
+            ["seat"] = "How the chip seats",
             ["dryer"] = "Bench and dryer",
             ["heaters"] = "What the bench heats with",
             ["materials"] = "Materials",
@@ -26,6 +27,7 @@ internal static class EditSections
         new HashSet<string>(StringComparer.Ordinal)
         {
             "chips",
+            "chips[].seat.parts",
             "host.parts",
             "donor.parts",
             "host.copperRegions",
