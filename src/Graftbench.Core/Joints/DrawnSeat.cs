@@ -53,7 +53,7 @@ internal sealed class DrawnSeat
     public bool Missing(int i) => field.Missing[i];
 
     /// <summary>Draws and settles one package.</summary>
-    public DrawnOutcome Next(ulong seed, int trial)
+    public DrawnOutcome Next(ulong seed, int trial, double overshootMm = 0)
     {
         Draw(seed, trial);
         if (!ColdStand.Find(field, basis, out SeatPlane plane))
@@ -65,7 +65,7 @@ internal sealed class DrawnSeat
             }
         }
         Array.Clear(Joined);
-        SeatOutcome outcome = SeatSolver.Settle(field, ref plane, Joined, SettledMm);
+        SeatOutcome outcome = SeatSolver.Settle(field, ref plane, Joined, SettledMm, overshootMm);
         int open = 0;
         bool spilled = false;
         for (int i = 0; i < field.Count; i++)

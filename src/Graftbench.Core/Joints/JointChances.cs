@@ -12,11 +12,13 @@ internal static class JointChances
     /// <param name="request">The request.</param>
     /// <param name="tables">Its tables.</param>
     /// <param name="trials">Packages.</param>
+    /// <param name="overshootMm">See <see cref="SeatSolver.Settle"/>; 0 but in one check.</param>
     /// <param name="cancel">Stops it.</param>
     public static JointChance Draw(
         JointRequest request,
         JointTables tables,
         int trials,
+        double overshootMm = 0,
         CancellationToken cancel = default
     )
     {
@@ -34,7 +36,7 @@ internal static class JointChances
             {
                 for (int t = chunk * Chunk; t < Math.Min(trials, (chunk + 1) * Chunk); t++)
                 {
-                    local.Tally.Add(local.Seat.Next(request.Goal.Seed, t), local.Seat);
+                    local.Tally.Add(local.Seat.Next(request.Goal.Seed, t, overshootMm), local.Seat);
                 }
                 return local;
             },

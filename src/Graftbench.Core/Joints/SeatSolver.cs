@@ -33,7 +33,17 @@ internal static class SeatSolver
     /// <param name="plane">Plane to start from, and the one it settles at.</param>
     /// <param name="joined">Joined joints to start from, and those at the end.</param>
     /// <param name="enoughMm">Change of gap at which it has settled [mm].</param>
-    public static SeatOutcome Settle(SeatField field, ref SeatPlane plane, Span<bool> joined, double enoughMm)
+    /// <param name="overshootMm">
+    /// Gap that a step may run past a part's stop before it is pushed back; 0 is right, above 0 joins falsely and serves only
+    /// to reproduce figures of a solver that does.
+    /// </param>
+    public static SeatOutcome Settle(
+        SeatField field,
+        ref SeatPlane plane,
+        Span<bool> joined,
+        double enoughMm,
+        double overshootMm = 0
+    )
     {
         int open = Join(field, in plane, joined, out _);
         for (int step = 0; step < MostSteps; step++)
@@ -51,7 +61,8 @@ internal static class SeatSolver
                 double least = Math.Min(share, StepMm / Math.Max(most, 1e-300));
                 share = Math.Min(share, Math.Max(least, FirstTouch(field, in plane, joined, dz, dx, dy)));
             }
-            share = Math.Min(share, FirstStop(field, in plane, dz, dx, dy));
+            double past = Math.Min(share, overshootMm / Math.Max(most, 1e-300));
+            share = Math.Min(share, Math.Max(past, FirstStop(field, in plane, dz, dx, dy)));
             plane = new SeatPlane(
                 plane.GapMm + share * dz,
                 plane.TiltXRatio + share * dx,

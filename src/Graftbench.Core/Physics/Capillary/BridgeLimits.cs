@@ -70,7 +70,7 @@ public static class BridgeLimits
     /// <summary>Spill: the gap below which solder leaves the edge of a pad horizontally and lies on the mask.</summary>
     /// <param name="bridge">The drop.</param>
     /// <returns>The limit; null where it was not found.</returns>
-    /// <remarks>Sideways slump sets in at the same gap within the checks' 0.5 % (<see cref="SidewaysMarginRatio"/>).</remarks>
+    /// <remarks>Sideways slump sets in at the same gap within the checks' 0.5 % (<see cref="BridgeSideways"/>).</remarks>
     public static BridgeLimit? Spill(BridgeCase bridge)
     {
         ArgumentNullException.ThrowIfNull(bridge);
@@ -115,67 +115,6 @@ public static class BridgeLimits
             (start, end, gap) = (trial, there, next);
         }
         return null;
-    }
-
-    /// <summary>Sideways slump: above 0 the joint stands straight, below 0 it bulges out to one side.</summary>
-    /// <param name="bridge">The drop.</param>
-    /// <param name="gapMm">Gap [mm].</param>
-    /// <returns>Least value of the sideways mode up to the upper rim, by the pad radius; null where there is no shape.</returns>
-    /// <remarks>
-    /// n'' + (cos θ / r) n' + (k1² + k2² − 1/r² + (ρ g/γ) cos θ) n = 0, n(0) = 0, n'(0) = 1: stable while n stays above 0
-    /// (project fact sheet "seating mechanics", 3.2).
-    /// </remarks>
-    public static double? SidewaysMarginRatio(BridgeCase bridge, double gapMm)
-    {
-        ArgumentNullException.ThrowIfNull(bridge);
-        Require.FinitePositive(gapMm);
-        BridgeProblem problem = bridge.Problem();
-        if (!LiquidBridge.Solve(in problem, gapMm / bridge.ScaleMm, out MeridianStart start, out _, out _))
-        {
-            return null;
-        }
-        const int Steps = 4 * BridgeProblem.Steps;
-        double step = start.Length / Steps;
-        Span<double> y = [problem.Lower, 0, start.Angle, 0, 1];
-        Span<double> k = stackalloc double[20];
-        Span<double> at = stackalloc double[5];
-        double least = double.PositiveInfinity;
-        for (int i = 0; i < Steps; i++)
-        {
-            for (int stage = 0; stage < 4; stage++)
-            {
-                double share =
-                    stage == 0 ? 0
-                    : stage == 3 ? 1
-                    : 0.5;
-                for (int j = 0; j < 5; j++)
-                {
-                    at[j] = y[j] + (stage == 0 ? 0 : share * step * k[5 * (stage - 1) + j]);
-                }
-                Mode(at, start.Pressure, problem.Bond, k.Slice(5 * stage, 5));
-            }
-            for (int j = 0; j < 5; j++)
-            {
-                y[j] += step / 6 * (k[j] + 2 * k[5 + j] + 2 * k[10 + j] + k[15 + j]);
-            }
-            if (i > Steps / 2)
-            {
-                least = Math.Min(least, y[3]);
-            }
-        }
-        return least;
-    }
-
-    private static void Mode(ReadOnlySpan<double> y, double pressure, double bond, Span<double> d)
-    {
-        (double s, double c) = Math.SinCos(y[2]);
-        double k2 = s / y[0];
-        double k1 = pressure - bond * y[1] - k2;
-        d[0] = c;
-        d[1] = s;
-        d[2] = k1;
-        d[3] = y[4];
-        d[4] = -c / y[0] * y[4] - (k1 * k1 + k2 * k2 - 1 / (y[0] * y[0]) + bond * c) * y[3];
     }
 
     private static BridgeLimit Limit(BridgeCase bridge, in BridgeProblem problem, ReadOnlySpan<double> x)

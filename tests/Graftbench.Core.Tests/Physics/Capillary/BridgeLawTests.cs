@@ -129,6 +129,15 @@ public class BridgeLawTests
     }
 
     [Fact]
+    public void A_cylinder_centres_with_the_energy_of_a_sheared_cylinder() =>
+        // Area 2 π R h + π R d² / (2 h): stiffness π γ R / h.
+        Assert.Equal(
+            Math.PI * 0.5 * 0.3 / 0.5,
+            BridgeSideways.CentringMilliNPerMm(new(0.3, 0.3, Math.PI * 0.09 * 0.5, 0.5, 0), 0.5)!.Value,
+            1e-8
+        );
+
+    [Fact]
     public void A_volume_that_cannot_span_the_gap_is_a_failure_with_a_reason()
     {
         BridgeSolution found = LiquidBridge.AtGap(new(0.3, 0.3, 0.2298473, 0.5, 7400), 1.4);

@@ -206,8 +206,8 @@ public class BridgeTableTests
     {
         // L01: none negative at 0.383, two (x and y) negative at 0.381; found there 0.3819 with 0.988 mN.
         BridgeCase bridge = new(0.3, 0.3, 0.2298473, 0.5, 7400);
-        Assert.True(BridgeLimits.SidewaysMarginRatio(bridge, 0.383) > 0);
-        Assert.True(BridgeLimits.SidewaysMarginRatio(bridge, 0.381) < 0);
+        Assert.True(BridgeSideways.MarginRatio(bridge, 0.383) > 0);
+        Assert.True(BridgeSideways.MarginRatio(bridge, 0.381) < 0);
         BridgeLimit spill = BridgeLimits.Spill(bridge)!.Value;
         Assert.True(Math.Abs(spill.GapMm / 0.3819 - 1) < 5e-3, $"{spill.GapMm}");
         Assert.Equal(0.988, spill.ForceMilliN, 0.013);

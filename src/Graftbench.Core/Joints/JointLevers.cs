@@ -1,0 +1,156 @@
+using System.Globalization;
+using Graftbench.Core.Physics.Capillary;
+
+namespace Graftbench.Core.Joints;
+
+/// <summary>What could be changed, each alone, with gain in reach, chance and cost.</summary>
+internal static class JointLevers
+{
+    private const double MoreSolderMm = 0.05;
+    private const double SmallerPadMm = 0.05;
+    private const double LowerPartMm = 0.05;
+    private const double FlatterFactor = 0.7;
+    private const double AddedWeightG = 5;
+
+    /// <summary>Computes every lever that makes sense for the request, best first.</summary>
+    public static IReadOnlyList<JointLever> Find(
+        JointRequest request,
+        NominalSeat nominal,
+        double safeLoadG,
+        int trials,
+        CancellationToken cancel
+    )
+    {
+        double before = WorstMargin(nominal);
+        List<JointLever> levers = [];
+        foreach ((string what, JointRequest changed, string cost) in Changes(request, nominal, safeLoadG))
+        {
+            cancel.ThrowIfCancellationRequested();
+            if (JointTables.Create(changed) is not { } tables)
+            {
+                continue;
+            }
+            NominalSeat seat = JointNominal.Settle(changed, tables);
+            if (seat.Molten is not { Converged: true })
+            {
+                continue;
+            }
+            JointChance chance = JointChances.Draw(changed, tables, trials, cancel: cancel);
+            levers.Add(
+                new JointLever(
+                    what,
+                    WorstMargin(seat) - before,
+                    chance.AllJoinedFraction,
+                    chance.AllJoinedErrorFraction,
+                    seat.LeastSpacingMm,
+                    cost,
+                    chance.AllJoinedFraction >= request.Goal.WantedFraction
+                        && seat.LeastSpacingMm is null or >= JointNominal.AskedSpacingMm
+                )
+            );
+        }
+        return
+        [
+            .. levers.OrderByDescending(lever => lever.AllJoinedFraction).ThenByDescending(lever => lever.ReachGainMm),
+        ];
+    }
+
+    /// <summary>Least reach left over at any joint with the package as it stands [mm]; below 0 where one misses.</summary>
+    public static double WorstMargin(NominalSeat seat) =>
+        seat
+            .Joints.Where(joint => !joint.Class.HasFlag(JointClass.Missing))
+            .Select(joint => joint.TouchHeightMm - joint.GapMm)
+            .DefaultIfEmpty(0)
+            .Min();
+
+    private static IEnumerable<(string What, JointRequest Changed, string Cost)> Changes(
+        JointRequest request,
+        NominalSeat nominal,
+        double safeLoadG
+    )
+    {
+        double ball = JointChanges.BallMm(request);
+        foreach (
+            double larger in BallChoices.Sizes.Where(size => size > ball + 0.004 && size < request.PitchMm).Take(2)
+        )
+        {
+            yield return (
+                Text($"balls of {larger:0.00} instead of {ball:0.00} mm"),
+                JointChanges.WithBall(request, larger),
+                "other balls and stencil; less room between neighbours"
+            );
+        }
+        double dome = JointChanges.DomeMm(request);
+        double spread = request.Spread.DomeVolumeSdPercent;
+        yield return (
+            Text($"{dome + MoreSolderMm:0.00} mm of solder on the lands instead of {dome:0.00} mm, as uneven as now"),
+            JointChanges.WithDome(request, dome + MoreSolderMm, spread),
+            "time at the lands; the chip slides more easily on rounder lands"
+        );
+        if (dome > 0 && spread > 10)
+        {
+            yield return (
+                Text($"the same solder, uneven by 10 instead of {spread:0} %"),
+                JointChanges.WithDome(request, dome, 10),
+                "careful work: a fixed length of wire or a stencil for every land"
+            );
+        }
+        double margin = 4 * JointChanges.ReachSdMm(request);
+        double[] domes = [.. nominal.Joints.Select(joint => joint.NeededDomeMm > 0 ? joint.NeededDomeMm + margin : 0)];
+        int low = request
+            .Sites.Where((site, i) => domes[i] > SolderCap.HeightMm(site.DomeVolumeMm3, site.BoardRadiusMm) + 1e-6)
+            .Count();
+        double most = request.Sites.Min(site => site.BoardRadiusMm);
+        if (low > 0 && domes.Max() <= most)
+        {
+            yield return (
+                Text($"only the {low} lands that need it re-tinned, up to {domes.Max():0.00} mm, even to 10 %"),
+                JointChanges.WithRetinned(request, domes),
+                "time at those lands only; see the map for which"
+            );
+        }
+        if (request.Sites.Min(site => site.PackageRadiusMm) > SmallerPadMm)
+        {
+            yield return (
+                Text($"pads on the package {SmallerPadMm:0.00} mm smaller"),
+                JointChanges.WithPackagePad(request, -SmallerPadMm),
+                "only where the mask around them was lost and is restored"
+            );
+        }
+        if (request.Stops.Count > 0)
+        {
+            yield return (
+                Text($"parts {LowerPartMm:0.00} mm lower"),
+                JointChanges.WithStops(request, -LowerPartMm),
+                "lower parts of the same value, or seated flatter on less solder"
+            );
+        }
+        if (Math.Abs(request.HotWarpageMm) > 0.005)
+        {
+            yield return (
+                Text(
+                    $"flatter heat: warpage {FlatterFactor * request.HotWarpageMm:0.00} instead of {request.HotWarpageMm:0.00} mm"
+                ),
+                request with
+                {
+                    HotWarpageMm = FlatterFactor * request.HotWarpageMm,
+                },
+                "longer soak, more heat from below, better support; the figure is a guess to show what it would be worth"
+            );
+        }
+        double load = request.Load.PackageG + request.Load.LidG + request.Load.PressG;
+        if (load + AddedWeightG <= safeLoadG)
+        {
+            yield return (
+                Text($"a weight of {AddedWeightG:0} g on the chip"),
+                request with
+                {
+                    Load = request.Load with { LidG = request.Load.LidG + AddedWeightG },
+                },
+                "it must stand on the middle and stay until frozen; it presses on the parts, not on the joints, where parts carry"
+            );
+        }
+    }
+
+    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+}

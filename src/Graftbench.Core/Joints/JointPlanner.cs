@@ -1,0 +1,226 @@
+using Graftbench.Core.Drying;
+using Graftbench.Core.Findings;
+using Graftbench.Core.Physics.Capillary;
+
+namespace Graftbench.Core.Joints;
+
+/// <summary>Answers question 5: which balls, how much solder on the lands, will every joint form.</summary>
+public static class JointPlanner
+{
+    /// <summary>Most joints of one package.</summary>
+    public const int MostJoints = 10000;
+
+    private const int SearchTrials = 400;
+    private const int CurvePoints = 60;
+    private const int CentringSamples = 48;
+
+    // Slope at which tacky flux no longer holds a ball: an estimate, no source.
+    private const double SlideDeg = 10;
+
+    /// <summary>Computes the answer.</summary>
+    /// <param name="request">The request.</param>
+    /// <param name="assumptions">What was assumed to make the request.</param>
+    /// <param name="cancel">Stops it.</param>
+    /// <returns>The answer; without figures and with findings where it cannot be computed.</returns>
+    public static JointPlan Plan(
+        JointRequest request,
+        IReadOnlyList<Assumption>? assumptions = null,
+        CancellationToken cancel = default
+    )
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        assumptions ??= [];
+        if (JointFindings.Refuse(request) is { } refused)
+        {
+            return None(request, refused, assumptions);
+        }
+        if (JointTables.Create(request) is not { } tables)
+        {
+            return None(request, JointFindings.NoShape(request), assumptions);
+        }
+        NominalSeat nominal = JointNominal.Settle(request, tables);
+        if (nominal.Cold is null || nominal.Molten is null)
+        {
+            return None(request, JointFindings.Tips(request), assumptions);
+        }
+        if (!nominal.Molten.Converged)
+        {
+            return None(request, JointFindings.NotSettled(request, nominal.Molten), assumptions);
+        }
+        NominalSeat squeezed = request.Stops.Any(stop => stop.FilmMm > 0)
+            ? JointNominal.Settle(request, tables, squeezedFraction: 1)
+            : nominal;
+        JointChance chance = JointChances.Draw(request, tables, request.Goal.Trials, cancel: cancel);
+        JointSite typical = JointChanges.Typical(request);
+        BridgeCase bridge = JointChanges.Bridge(request, typical);
+        BridgeLimit? spill = BridgeLimits.Spill(bridge);
+        BridgeLimit? breaks = BridgeLimits.PullApart(bridge);
+        JointLimits limits = Limits(request, nominal, squeezed, typical, spill);
+        SolderNeed? need = null;
+        IReadOnlyList<JointLever> levers = [];
+        if (request.Goal.WithLevers)
+        {
+            int trials = Math.Min(SearchTrials, request.Goal.Trials);
+            need = SolderNeeds.Find(request, tables, nominal, trials, cancel);
+            levers = JointLevers.Find(request, nominal, limits.SafeLoadG ?? 0, trials, cancel);
+        }
+        MoltenSeat molten = nominal.Molten with { CentringMilliNPerMm = Centring(request, nominal) };
+        JointPlan plan = new(
+            request.Subject,
+            JointPlanState.NoAnswer,
+            "",
+            nominal.Cold,
+            molten,
+            [
+                .. nominal.Joints.Select(
+                    (joint, i) =>
+                        joint with
+                        {
+                            OpenFraction = chance.OpenByJointFraction[i],
+                            BreakGapMm = breaks?.GapMm,
+                        }
+                ),
+            ],
+            nominal.Stops,
+            chance,
+            need,
+            limits,
+            levers,
+            BallChoices.Find(request),
+            Count(request),
+            Curve(bridge, spill, breaks, TouchMm(request, typical)),
+            [],
+            assumptions,
+            request
+        );
+        return JointFindings.Finish(plan, squeezed);
+    }
+
+    private static JointPlan None(JointRequest request, Finding finding, IReadOnlyList<Assumption> assumptions) =>
+        new(
+            request.Subject,
+            JointPlanState.NoAnswer,
+            $"No answer: {finding.What}",
+            null,
+            null,
+            [],
+            [],
+            null,
+            null,
+            null,
+            [],
+            [],
+            Count(request),
+            null,
+            [finding],
+            assumptions,
+            request
+        );
+
+    private static BallCount Count(JointRequest request)
+    {
+        // mm³ times kg/m³ is µg; 1e-6 of it is g.
+        double gramsByVolume = request.Solder.SolidDensityKgPerM3 * 1e-6;
+        return new BallCount(
+            request.Sites.Count(site => site.BallVolumeMm3 > 0),
+            request.Sites.Sum(site => site.BallVolumeMm3) * gramsByVolume,
+            request.Sites.Sum(site => site.DomeVolumeMm3) * gramsByVolume
+        );
+    }
+
+    private static JointLimits Limits(
+        JointRequest request,
+        NominalSeat nominal,
+        NominalSeat squeezed,
+        JointSite typical,
+        BridgeLimit? spill
+    )
+    {
+        int balls = request.Sites.Count(site => site.BallVolumeMm3 > 0);
+        double? spillG = spill is { } limit ? SolderLoad.WeightG(limit.ForceMilliN * balls) : null;
+        SeatPlane plane = nominal.Cold!.Plane;
+        double x = request.Sites.Max(site => site.XMm) - request.Sites.Min(site => site.XMm);
+        double y = request.Sites.Max(site => site.YMm) - request.Sites.Min(site => site.YMm);
+        double? spacing =
+            nominal.LeastSpacingMm is { } one && squeezed.LeastSpacingMm is { } two
+                ? Math.Min(one, two)
+                : nominal.LeastSpacingMm;
+        return new JointLimits(
+            SlideDome(typical),
+            spillG,
+            spillG / 3,
+            spacing,
+            JointNominal.AskedSpacingMm,
+            Math.Abs(plane.TiltXRatio) * x + Math.Abs(plane.TiltYRatio) * y
+        );
+    }
+
+    // Dome on which a ball, put down a quarter of the land's diameter off, rests on too steep a slope.
+    private static double? SlideDome(JointSite site)
+    {
+        double ball = SolderCap.HeightMm(site.BallVolumeMm3, site.PackageRadiusMm);
+        double offset = site.BoardRadiusMm / 2;
+        double Slope(double dome) =>
+            SolderCap.TouchSlopeDeg(ball, site.PackageRadiusMm, dome, site.BoardRadiusMm, offset);
+        (double low, double high) = (1e-3, site.BoardRadiusMm);
+        if (Slope(high) < SlideDeg)
+        {
+            return null;
+        }
+        while (high - low > 1e-4)
+        {
+            double middle = (low + high) / 2;
+            (low, high) = Slope(middle) < SlideDeg ? (middle, high) : (low, middle);
+        }
+        return high;
+    }
+
+    // Exact for every joint would cost more than all the rest; evenly picked ones stand for all.
+    private static double? Centring(JointRequest request, NominalSeat nominal)
+    {
+        int[] joined =
+        [
+            .. Enumerable.Range(0, nominal.Joints.Count).Where(i => nominal.Joints[i].Class.HasFlag(JointClass.Joined)),
+        ];
+        if (joined.Length == 0)
+        {
+            return null;
+        }
+        int stride = Math.Max(1, joined.Length / CentringSamples);
+        double sum = 0;
+        int count = 0;
+        for (int k = 0; k < joined.Length; k += stride)
+        {
+            int i = joined[k];
+            BridgeCase bridge = JointChanges.Bridge(request, request.Sites[i]);
+            if (BridgeSideways.CentringMilliNPerMm(bridge, nominal.Joints[i].GapMm) is not { } one)
+            {
+                return null;
+            }
+            sum += one;
+            count++;
+        }
+        return sum / count * joined.Length;
+    }
+
+    private static double TouchMm(JointRequest request, JointSite site) =>
+        SolderCap.HeightMm(site.BallVolumeMm3 * request.Solder.SwellingFactor, site.PackageRadiusMm)
+        + SolderCap.HeightMm(site.DomeVolumeMm3 * request.Solder.SwellingFactor, site.BoardRadiusMm);
+
+    private static ForceCurve Curve(BridgeCase bridge, BridgeLimit? spill, BridgeLimit? breaks, double touch)
+    {
+        double free = SolderCap.TruncatedSphereHeightMm(bridge.VolumeMm3, bridge.LowerRadiusMm, bridge.UpperRadiusMm);
+        double from = 0.95 * (spill?.GapMm ?? 0.75 * free);
+        double to = Math.Min(0.98 * (breaks?.GapMm ?? 1.6 * free), Math.Max(1.4 * free, 1.1 * touch));
+        List<ForcePoint> points = [];
+        for (int i = 0; i < CurvePoints; i++)
+        {
+            double gap = from + (to - from) * i / (CurvePoints - 1);
+            if (LiquidBridge.AtGap(bridge, gap).Shape is { } shape)
+            {
+                points.Add(new ForcePoint(gap, shape.ForceMilliN, shape.WidestMm));
+            }
+        }
+        return new ForceCurve(points, spill?.GapMm, breaks?.GapMm, touch);
+    }
+}
