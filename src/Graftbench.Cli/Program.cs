@@ -12,6 +12,7 @@ RootCommand root = new(
     PlanVerb.Create(),
     DryVerb.Create(),
     HeatVerb.Create(new HeatModels()),
+    JointsVerb.Create(),
     RecordVerb.Create(),
     SchemaVerb.Create(),
     ServeVerb.Create(),

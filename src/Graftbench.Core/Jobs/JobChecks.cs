@@ -26,6 +26,7 @@ internal static partial class JobChecks
             .Concat(Copper(job))
             .Concat(Chips(job))
             .Concat(Stack(job))
+            .Concat(Seats(job))
             .Concat(Heat(job))
             .Concat(Drying(job, now))
             .Concat(Dates(job, now))
