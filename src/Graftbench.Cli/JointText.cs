@@ -18,7 +18,7 @@ internal static class JointText
         {
             page.Add(
                 "  cold",
-                $"stands at {cold.Plane.GapMm:0.000} mm on {string.Join(", ", cold.Contacts.Take(8))}; {cold.Float10UmNumber} balls float by more than 0.01 mm, {cold.Float50UmNumber} by more than 0.05 mm",
+                $"stands at {cold.Plane.GapMm:0.000} mm on {string.Join(", ", cold.Contacts.Take(4))}{(cold.Contacts.Count > 4 ? $" and {cold.Contacts.Count - 4} more" : "")}; {cold.Float10UmNumber} balls float by more than 0.01 mm, {cold.Float50UmNumber} by more than 0.05 mm",
                 Column
             );
             page.Add(
@@ -59,7 +59,7 @@ internal static class JointText
         {
             page.Add().Add("Solder on the lands");
             page.Add($"  {need.Sentence}", 2);
-            page.Add($"  By the parts' height alone no land may have less than {need.RuleDomeMm:0.00} mm.", 2);
+            page.Add($"  From {need.RuleDomeMm:0.00} mm on every land is safe by itself, wherever it lies.", 2);
             foreach (SolderLevel level in need.Levels)
             {
                 page.Add(
@@ -83,7 +83,7 @@ internal static class JointText
             foreach (JointLever lever in plan.Levers)
             {
                 page.Add(
-                    $"  {lever.AllJoinedFraction:0.00}  {lever.ReachGainMm:+0.000;-0.000} mm  {lever.What}. {lever.Cost}.",
+                    $"  {lever.AllJoinedFraction:0.00}  {lever.ReachGainMm:+0.000;-0.000;0.000} mm  {lever.What}. {lever.Cost}.",
                     20
                 );
             }

@@ -39,7 +39,8 @@ internal static class JointLevers
             levers.Add(
                 new JointLever(
                     what,
-                    WorstMargin(seat) - before,
+                    // No negative zero: it is read by people.
+                    Math.Round(WorstMargin(seat) - before, 6) + 0.0,
                     chance.AllJoinedFraction,
                     chance.AllJoinedErrorFraction,
                     seat.LeastSpacingMm,
@@ -95,8 +96,7 @@ internal static class JointLevers
                 "careful work: a fixed length of wire or a stencil for every land"
             );
         }
-        double margin = 4 * JointChanges.ReachSdMm(request);
-        double[] domes = [.. nominal.Joints.Select(joint => joint.NeededDomeMm > 0 ? joint.NeededDomeMm + margin : 0)];
+        double[] domes = SolderNeeds.SafeDomesMm(request, nominal);
         int low = request
             .Sites.Where((site, i) => domes[i] > SolderCap.HeightMm(site.DomeVolumeMm3, site.BoardRadiusMm) + 1e-6)
             .Count();
@@ -104,7 +104,7 @@ internal static class JointLevers
         if (low > 0 && domes.Max() <= most)
         {
             yield return (
-                Text($"only the {low} lands that need it re-tinned, up to {domes.Max():0.00} mm, even to 10 %"),
+                Text($"only the {low} lands that need it re-tinned, up to {domes.Max():0.00} mm there, even to 10 %"),
                 JointChanges.WithRetinned(request, domes),
                 "time at those lands only; see the map for which"
             );

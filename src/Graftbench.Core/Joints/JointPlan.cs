@@ -214,7 +214,7 @@ public sealed record JointChance(
 );
 
 /// <summary>The least solder on the lands.</summary>
-/// <param name="RuleDomeMm">Lowest dome that any land may have, by the parts' stop height alone [mm]; 0 where none is needed.</param>
+/// <param name="RuleDomeMm">Dome from which every land is safe by itself, with the package as it stands molten and four standard deviations of reach [mm]; 0 where none is needed.</param>
 /// <param name="Levels">Least mean dome by evenness, most even first.</param>
 /// <param name="Sentence">What to do, one sentence.</param>
 /// <param name="Words">What common words for an amount of solder mean in mm.</param>

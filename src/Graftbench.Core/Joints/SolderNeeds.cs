@@ -51,30 +51,29 @@ internal static class SolderNeeds
     }
 
     /// <summary>Lowest dome that the molten plane asks of any land, four standard deviations of reach added [mm].</summary>
-    public static double Rule(JointRequest request, NominalSeat nominal)
+    public static double Rule(JointRequest request, NominalSeat nominal) => SafeDomesMm(request, nominal).Max();
+
+    /// <summary>Dome from which each land is safe by itself, with the package as it stands molten [mm]; 0 where none is needed.</summary>
+    public static double[] SafeDomesMm(JointRequest request, NominalSeat nominal)
     {
-        double needed = nominal
-            .Joints.Where(joint => !joint.Class.HasFlag(JointClass.Missing))
-            .Select(joint => joint.NeededDomeMm > 0 ? joint.NeededDomeMm : Slack(request, joint))
-            .DefaultIfEmpty(0)
-            .Max();
-        return Math.Max(0, needed + Sigmas * JointChanges.ReachSdMm(request));
+        double margin = Sigmas * JointChanges.ReachSdMm(request);
+        double swelling = request.Solder.SwellingFactor;
+        return
+        [
+            .. nominal.Joints.Select(
+                (joint, i) =>
+                {
+                    JointSite site = request.Sites[i];
+                    double ball = SolderCap.HeightMm(site.BallVolumeMm3 * swelling, site.PackageRadiusMm);
+                    return site.BallVolumeMm3 <= 0 ? 0 : Math.Max(0, joint.GapMm - ball + margin);
+                }
+            ),
+        ];
     }
 
     /// <summary>The word for a height.</summary>
     public static string Word(double domeMm) =>
         domeMm <= 0 ? "bare" : Words.FirstOrDefault(word => domeMm <= word.ToMm)?.Word ?? "more than half a ball";
-
-    // How far the gap is below the bare ball's reach: negative.
-    private static double Slack(JointRequest request, JointState joint)
-    {
-        JointSite typical = JointChanges.Typical(request);
-        double ball = SolderCap.HeightMm(
-            typical.BallVolumeMm3 * request.Solder.SwellingFactor,
-            typical.PackageRadiusMm
-        );
-        return Math.Min(0, joint.GapMm - ball);
-    }
 
     private static SolderLevel Level(
         JointRequest request,
@@ -151,7 +150,7 @@ internal static class SolderNeeds
         if (own.LeastMeanDomeMm is { } mean)
         {
             return Text(
-                $"Leave {mean:0.00} mm of solder on the lands on average ({Word(mean)}), no more uneven than {given:0} %; look for the lowest one: none below {Math.Min(rule, mean):0.00} mm."
+                $"Leave {mean:0.00} mm of solder on the lands on average ({Word(mean)}), no more uneven than {given:0} %; a land that stands {rule:0.00} mm or more is safe by itself: re-tin the lower ones where the map shows opens."
             );
         }
         return even.LeastMeanDomeMm is { } careful
