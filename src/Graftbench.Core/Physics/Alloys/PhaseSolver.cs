@@ -69,13 +69,22 @@ internal sealed class PhaseSolver
         }
         List<PhaseAmount> simplex = [.. found.Select(each => each with { Place = [.. each.Place] })];
         double residualJ = ResidualJ;
-        if (!(Exact() && Confirmed()))
+        // Columns of a hair's amount may be left from the way here: without them first the exact set, then a smaller one.
+        foreach (double least in (ReadOnlySpan<double>)[0, 1e-5, 1e-2])
         {
-            // The simplex is within its tolerance by itself; only the last digits are missing.
             found.Clear();
-            found.AddRange(simplex);
-            ResidualJ = residualJ;
+            found.AddRange(
+                simplex.Where(each => each.Amount >= least).Select(each => each with { Place = [.. each.Place] })
+            );
+            if (Exact() && Confirmed())
+            {
+                return true;
+            }
         }
+        // The simplex is within its tolerance by itself; only the last digits are missing.
+        found.Clear();
+        found.AddRange(simplex);
+        ResidualJ = residualJ;
         return true;
     }
 
