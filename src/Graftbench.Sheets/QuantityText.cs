@@ -13,6 +13,9 @@ public sealed record Display(bool Fahrenheit = false)
 /// <summary>Quantities as a person reads them. Sheets, web pages and the command line all write them by this.</summary>
 public static class QuantityText
 {
+    // Standard acceleration of gravity, 9.80665 m/s² (CGPM 1901).
+    private const double StandardGravityMilliNPerG = 9.80665;
+
     /// <summary>What stands where a number is not known.</summary>
     public const string NotKnown = "not known";
 
@@ -137,6 +140,15 @@ public static class QuantityText
         string sign = plus && value > 0 && text != "0" ? "+" : "";
         return $"{sign}{text} {(plus && unit == "°C" ? "K" : unit)}";
     }
+
+    /// <summary>A gap or a height under a chip: <c>0.511 mm</c>.</summary>
+    /// <param name="gapMm">Length; not finite reads "not known" [mm].</param>
+    public static string Gap(double gapMm) => double.IsFinite(gapMm) ? Digits(gapMm, 3) + " mm" : NotKnown;
+
+    /// <summary>A force as the weight of so many grams, as a person feels it: <c>5.2 g</c>.</summary>
+    /// <param name="forceMilliN">Force [mN].</param>
+    public static string Grams(double forceMilliN) =>
+        double.IsFinite(forceMilliN) ? Digits(forceMilliN / StandardGravityMilliNPerG, 1) + " g" : NotKnown;
 
     /// <summary>A percentage with two significant digits below ten: <c>7.9 %</c>, <c>50 %</c>, <c>0.15 %</c>.</summary>
     /// <param name="sharePercent">Share [%]; null or not finite reads "not known".</param>

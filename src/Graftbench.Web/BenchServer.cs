@@ -9,6 +9,7 @@ using Graftbench.Web.Import;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.NewJob;
 using Graftbench.Web.Reference;
+using Graftbench.Web.Seating;
 using Graftbench.Web.Shelf;
 using Graftbench.Web.Shell;
 using Graftbench.Web.Today;
@@ -40,6 +41,9 @@ public sealed record BenchOptions
 
     /// <summary>Computes heat plans; null where none can be computed, which the pages then say.</summary>
     public HeatPlanning? Heat { get; init; } = DeskPlanner.With(new HeatModels());
+
+    /// <summary>Computes how chips seat; null for a program without.</summary>
+    public JointPlanning? Joints { get; init; } = SeatPlanner.Real;
 }
 
 /// <summary>Builds the web application; the command line and the browser tests start it.</summary>
@@ -120,6 +124,7 @@ public static class BenchServer
         builder.Services.AddSingleton(_ => BenchStore.Open(options.DataFolder, options.Time));
         builder.Services.AddSingleton<BenchClock>();
         builder.Services.AddSingleton(_ => new HeatDesk(options.Heat));
+        builder.Services.AddSingleton(_ => new JointDesk(options.Joints));
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddScoped<Preferences>();
     }
@@ -140,6 +145,7 @@ public static class BenchServer
         app.MapImport();
         app.MapBoardMap();
         app.MapHeat();
+        app.MapJoints();
         app.MapShelf();
         app.MapReference();
         app.MapFallback((HttpContext http) => Pages.NotFound(http.Request.Path.Value ?? ""));

@@ -3,6 +3,7 @@ using Graftbench.Core.Drying;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Joints;
 using Graftbench.Core.Ledger;
 
 namespace Graftbench.Core.Planning;
@@ -17,6 +18,7 @@ namespace Graftbench.Core.Planning;
 /// <param name="Findings">All findings of all answers, worst first.</param>
 /// <param name="SourceIds">Ids of every source that the answers lean on.</param>
 /// <param name="Heat">Answer to question 3; null where no heat plan was computed.</param>
+/// <param name="Joints">Answer to question 5; null where no joint seat was computed.</param>
 public sealed record JobPlan(
     Job Job,
     DateTimeOffset ComputedAt,
@@ -26,7 +28,8 @@ public sealed record JobPlan(
     IReadOnlyList<Caution> Cautions,
     IReadOnlyList<Finding> Findings,
     IReadOnlyList<string> SourceIds,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] HeatPlan? Heat = null
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] HeatPlan? Heat = null,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] JointPlan? Joints = null
 );
 
 /// <summary>One of the ten questions with its answer in one line.</summary>

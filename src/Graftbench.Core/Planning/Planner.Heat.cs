@@ -5,11 +5,23 @@ namespace Graftbench.Core.Planning;
 
 public static partial class Planner
 {
+    // An answer's own findings as they stand after waivers; what the answer itself says weighs at least as much.
+    private static List<Finding> Own(IReadOnlyList<Finding> answer, IReadOnlyList<Finding> all)
+    {
+        HashSet<(string, string)> own = [.. answer.Select(finding => (finding.Code, finding.Where))];
+        return [.. all.Where(finding => own.Contains((finding.Code, finding.Where)))];
+    }
+
+    private static string? Urgent(IEnumerable<Finding> findings) =>
+        findings
+            .FirstOrDefault(finding =>
+                finding.Verdict is Verdict.Blocker or Verdict.FixFirst && finding.Todo is not null
+            )
+            ?.Todo;
+
     private static QuestionAnswer HeatAnswer(string question, HeatPlan heat, IReadOnlyList<Finding> all)
     {
-        // The plan's own findings as they stand after waivers; what the plan itself says weighs at least as much.
-        HashSet<(string, string)> own = [.. heat.Findings.Select(finding => (finding.Code, finding.Where))];
-        List<Finding> findings = [.. all.Where(finding => own.Contains((finding.Code, finding.Where)))];
+        List<Finding> findings = Own(heat.Findings, all);
         Verdict state = heat.State switch
         {
             // A plan that passes a hard limit is none, whatever it calls itself; a margin that is no number is not known.
@@ -22,11 +34,7 @@ public static partial class Planner
         };
         Verdict verdict = findings.Select(finding => finding.Verdict).Append(state).Min();
         string? next =
-            findings
-                .FirstOrDefault(finding =>
-                    finding.Verdict is Verdict.Blocker or Verdict.FixFirst && finding.Todo is not null
-                )
-                ?.Todo
+            Urgent(findings)
             ?? (heat is { State: HeatPlanState.NotPossible, Remedies: [{ } first, ..] } ? first.What : null)
             ?? (
                 heat.State == HeatPlanState.Planned && heat.Probes.Count > 0

@@ -4,6 +4,7 @@ using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Joints;
 using Graftbench.Core.Ledger;
 
 namespace Graftbench.Core.Planning;
@@ -13,6 +14,7 @@ public static partial class Planner
 {
     private const int DryingQuestion = 2;
     private const int HeatQuestion = 3;
+    private const int JointQuestion = 5;
     private static readonly string[] Questions =
     [
         "Will this chip work on this board?",
@@ -31,7 +33,8 @@ public static partial class Planner
     /// <param name="job">A job that <see cref="JobReader"/> found nothing wrong with.</param>
     /// <param name="now">The moment to plan for; times in the answer carry its offset.</param>
     /// <param name="heat">The heat plan of this job, where one was computed; it takes seconds and is made apart.</param>
-    public static JobPlan Plan(Job job, DateTimeOffset now, HeatPlan? heat = null)
+    /// <param name="joints">How a chip of this job seats, where it was computed; it takes seconds and is made apart.</param>
+    public static JobPlan Plan(Job job, DateTimeOffset now, HeatPlan? heat = null, JointPlan? joints = null)
     {
         DryingPlan drying = DryingPlanner.Plan(job, now);
         HeatLedger ledger = HeatBook.Of(job);
@@ -40,6 +43,7 @@ public static partial class Planner
             drying
                 .Findings.Concat(ledger.Findings)
                 .Concat(heat?.Findings ?? [])
+                .Concat(joints?.Findings ?? [])
                 .Concat(own)
                 .Select(finding => Waived(job, finding))
         );
@@ -49,6 +53,7 @@ public static partial class Planner
                 (question, index) =>
                     index + 1 == DryingQuestion ? DryingAnswer(question, drying, findings)
                     : index + 1 == HeatQuestion && heat is not null ? HeatAnswer(question, heat, findings)
+                    : index + 1 == JointQuestion && joints is not null ? JointAnswer(question, joints, findings)
                     : new QuestionAnswer(index + 1, question, false, Verdict.Unknown, "Not computed yet.", null)
             )
             .ToList();
@@ -61,7 +66,8 @@ public static partial class Planner
             cautions,
             findings,
             Sources(drying, ledger, heat, findings, cautions),
-            heat
+            heat,
+            joints
         );
     }
 
@@ -74,11 +80,7 @@ public static partial class Planner
             .Subjects.Where(subject => subject.State is DryingState.ToDry or DryingState.InDryer)
             .ToList();
         Verdict verdict = findings.Count > 0 ? Finding.Worst(findings) : Verdict.Ok;
-        string? next = findings
-            .FirstOrDefault(finding =>
-                finding.Verdict is Verdict.Blocker or Verdict.FixFirst && finding.Todo is not null
-            )
-            ?.Todo;
+        string? next = Urgent(findings);
         if (noAnswer is not null)
         {
             return new QuestionAnswer(

@@ -31,20 +31,21 @@ public sealed class HeatDesk(HeatPlanning? planning) : IDisposable
     public int Version => desk.Version;
 
     /// <summary>Where a plan stands.</summary>
-    public DeskStatus<HeatPlan> Status(Job job, HeatTask task, string chipId) =>
-        desk.Status(HeatKey.Of(job, task, chipId));
+    public DeskStatus<HeatPlan> Status(Job job, HeatTask task, string chipId) => desk.Status(Key(job, task, chipId));
 
     /// <summary>Asks for a plan. One that is there, waits or runs is not asked for again.</summary>
     /// <returns>Where it stands now.</returns>
     public DeskStatus<HeatPlan> Request(Job job, HeatTask task, string chipId) =>
         desk.Request(
-            HeatKey.Of(job, task, chipId),
+            Key(job, task, chipId),
             planning is null ? null : (progress, cancel) => planning(job, task, chipId, progress, cancel)
         );
 
     /// <summary>Stops a plan that waits or runs.</summary>
-    public void Cancel(Job job, HeatTask task, string chipId) => desk.Cancel(HeatKey.Of(job, task, chipId));
+    public void Cancel(Job job, HeatTask task, string chipId) => desk.Cancel(Key(job, task, chipId));
 
     /// <summary>Stops everything.</summary>
     public void Dispose() => desk.Dispose();
+
+    private static string Key(Job job, HeatTask task, string chipId) => PlanKey.Of(job, $"{task}\n{chipId}");
 }

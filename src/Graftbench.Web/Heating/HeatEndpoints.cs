@@ -126,15 +126,7 @@ internal static class HeatEndpoints
         {
             return Results.NotFound();
         }
-        DeskStatus<HeatPlan> status = desk.Status(stored.Job, subject.Task, subject.Chip.Id);
-        return Results.Json(
-            new
-            {
-                state = FieldWords.NameOf(status.State),
-                done = Math.Round(status.DoneFraction, 3),
-                words = status.Words,
-            }
-        );
+        return DeskAnswers.State(desk.Status(stored.Job, subject.Task, subject.Chip.Id));
     }
 
     private static IResult Plane(

@@ -1,16 +1,18 @@
 using System.Collections.Concurrent;
 using Graftbench.Core.Heating;
+using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
 using Graftbench.Web.Heating;
+using Graftbench.Web.Seating;
 
 namespace Graftbench.Web.Shell;
 
 /// <summary>
 /// Plans of stored jobs for the present moment, kept for half a minute so that a page of many jobs opens at once. A heat
-/// plan is taken in when the desk has one; none is waited for.
+/// plan and a joint seat are taken in when their desks have one; none is waited for.
 /// </summary>
-public sealed class BenchPlans(TimeProvider time, HeatDesk desk)
+public sealed class BenchPlans(TimeProvider time, HeatDesk desk, JointDesk jointDesk)
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
     private readonly ConcurrentDictionary<string, (int Revision, int Desk, JobPlan Plan)> kept = new(
@@ -21,7 +23,7 @@ public sealed class BenchPlans(TimeProvider time, HeatDesk desk)
     public JobPlan For(StoredJob stored)
     {
         DateTimeOffset now = time.GetLocalNow();
-        int version = desk.Version;
+        int version = desk.Version + jointDesk.Version;
         if (
             kept.TryGetValue(stored.Job.Id, out (int Revision, int Desk, JobPlan Plan) known)
             && known.Revision == stored.Revision
@@ -31,13 +33,21 @@ public sealed class BenchPlans(TimeProvider time, HeatDesk desk)
         {
             return known.Plan;
         }
-        JobPlan plan = Planner.Plan(stored.Job, now, Heat(stored));
+        JobPlan plan = Planner.Plan(stored.Job, now, Heat(stored), Joints(stored));
         kept[stored.Job.Id] = (stored.Revision, version, plan);
         return plan;
     }
 
     /// <summary>The plan of a job as of now with the plan of one of its heats in the place of question 3.</summary>
-    public JobPlan For(StoredJob stored, HeatPlan heat) => Planner.Plan(stored.Job, time.GetLocalNow(), heat);
+    public JobPlan For(StoredJob stored, HeatPlan heat) =>
+        Planner.Plan(stored.Job, time.GetLocalNow(), heat, Joints(stored));
+
+    /// <summary>The plan of a job as of now with the seat of one of its chips in the place of question 5.</summary>
+    public JobPlan For(StoredJob stored, JointPlan joints) =>
+        Planner.Plan(stored.Job, time.GetLocalNow(), Heat(stored), joints);
+
+    private JointPlan? Joints(StoredJob stored) =>
+        JointSubject.Main(stored.Job) is { } subject ? jointDesk.Status(stored.Job, subject.Chip.Id).Plan : null;
 
     private HeatPlan? Heat(StoredJob stored) =>
         HeatSubject.Main(stored.Job) is { } subject

@@ -1,18 +1,20 @@
 using System.Security.Cryptography;
 using System.Text;
-using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 
-namespace Graftbench.Web.Heating;
+namespace Graftbench.Web.Desk;
 
-/// <summary>What a heat plan depends on, as a hash: two jobs that agree in it share a plan.</summary>
-internal static class HeatKey
+/// <summary>What a plan of the physics depends on, as a hash: two jobs that agree in it share a plan.</summary>
+internal static class PlanKey
 {
     // Left out by name; a field that is added later counts until somebody decides otherwise.
-    public static string Of(Job job, HeatTask task, string chipId)
+    /// <summary>The hash.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="about">What is planned, beside the job's content.</param>
+    public static string Of(Job job, string about)
     {
         ArgumentNullException.ThrowIfNull(job);
-        Job heated = job with
+        Job planned = job with
         {
             Id = "x",
             Title = "x",
@@ -26,8 +28,8 @@ internal static class HeatKey
             Wishes = job.Wishes with { StartAt = null },
         };
         using IncrementalHash hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
-        hash.AppendData(Encoding.UTF8.GetBytes($"{task}\n{chipId}\n"));
-        hash.AppendData(JobFormat.Write(heated));
+        hash.AppendData(Encoding.UTF8.GetBytes($"{about}\n"));
+        hash.AppendData(JobFormat.Write(planned));
         return Convert.ToHexStringLower(hash.GetHashAndReset())[..32];
     }
 }

@@ -1,0 +1,32 @@
+using Graftbench.Core.Findings;
+using Graftbench.Core.Joints;
+
+namespace Graftbench.Core.Planning;
+
+public static partial class Planner
+{
+    private static QuestionAnswer JointAnswer(string question, JointPlan joints, IReadOnlyList<Finding> all)
+    {
+        List<Finding> findings = Own(joints.Findings, all);
+        Verdict state = joints.State switch
+        {
+            // An answer without its chance or without a settled package is none.
+            JointPlanState.Reached when joints.Chance is null || joints.Molten is not { Converged: true } =>
+                Verdict.Unknown,
+            JointPlanState.Reached => Verdict.Ok,
+            JointPlanState.NeedsSolder => Verdict.FixFirst,
+            JointPlanState.CannotBeReached => Verdict.Blocker,
+            _ => Verdict.Unknown,
+        };
+        Verdict verdict = findings.Select(finding => finding.Verdict).Append(state).Min();
+        string? next =
+            Urgent(findings)
+            ?? (
+                joints.State == JointPlanState.Reached
+                    ? null
+                    : joints.Levers.FirstOrDefault(lever => lever.Enough)?.What
+            )
+            ?? findings.FirstOrDefault(finding => finding.Todo is not null)?.Todo;
+        return new QuestionAnswer(JointQuestion, question, true, verdict, joints.Answer, next);
+    }
+}
