@@ -4,9 +4,16 @@ using Graftbench.Bench;
 
 // dotnet run -c Release --project bench/Graftbench.Bench -- --filter '*'
 // dotnet run -c Release --project bench/Graftbench.Bench -- heat
+// dotnet run -c Release --project bench/Graftbench.Bench -- joints
 if (args is ["heat"])
 {
     HeatFigures.Print();
+    return;
+}
+
+if (args is ["joints"])
+{
+    JointFigures.Print();
     return;
 }
 

@@ -42,7 +42,6 @@ def evolver_energy(rl, ru, v, h, folder):
     faces = " ".join(str(k + 1) for k in range(n))
     out.append("1 %s volume %.12f volconst %.12f density %.12e" % (faces, v, math.pi * ru * ru * h, RHO * 1e-6))
     out.append("read")
-    out.append("transcript off" if False else "")
     out.append("r; g 20; u; g 20; r; g 30; u; V; g 30; M 2; g 40; hessian; hessian; r; g 10; hessian; hessian; hessian;")
     out.append('printf "ENERGY %20.15f\\n", total_energy; q; q')
     path = os.path.join(folder, "joint.fe")
@@ -92,7 +91,7 @@ def main():
             for k, (x, y, c) in enumerate(parts):
                 stop = c - warp * (x * x + y * y) / far + (shift[k] if shift else 0)
                 cons.append({"type": "ineq", "fun": lambda p, x=x, y=y, s=stop: p[0] + p[1] * x + p[2] * y - s})
-            best = minimize(energy, [0.56, 0, 0], constraints=cons, method="SLSQP", options={"ftol": 1e-15, "maxiter": 500})
+            best = minimize(energy, [0.56, 0, 0], constraints=cons, bounds=[(0.47, 0.62), (-0.02, 0.02), (-0.02, 0.02)], method="SLSQP", options={"ftol": 1e-15, "maxiter": 500})
             return best.x, best.fun
 
         p, e = solve()
