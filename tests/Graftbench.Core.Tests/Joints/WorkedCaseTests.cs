@@ -42,7 +42,6 @@ public class WorkedCaseTests(ITestOutputHelper output)
                 request,
                 JointTables.Create(request)!,
                 200,
-                default,
                 overshootMm: 0.004
             );
             double open = 100 * chance.OpenShareFraction;
