@@ -222,8 +222,35 @@ public sealed partial class BoardScreen : IAsyncDisposable
 
     public async Task Save()
     {
-        await SubmitButton.ClickAsync();
-        await Page.GetByText("Saved as revision").WaitForAsync();
+        List<string> seen = [];
+        void Ask(object? sender, IDialog dialog)
+        {
+            seen.Add($"the browser asked: {dialog.Type} {dialog.Message}");
+            _ = dialog.DismissAsync();
+        }
+        void Answer(object? sender, IResponse response) =>
+            seen.Add($"{response.Request.Method} {response.Url}: {response.Status}");
+        Page.Dialog += Ask;
+        Page.Response += Answer;
+        try
+        {
+            await SubmitButton.ClickAsync();
+            await Page.GetByText("Saved as revision").WaitForAsync();
+        }
+        catch (TimeoutException)
+        {
+            // Says which it was: a field that stops the form, a question of the browser, a refusal, or no answer at all.
+            string held = await Page.EvaluateAsync<string>(
+                "() => [...document.querySelectorAll('#drawing-form input:invalid, #drawing-form select:invalid')].map(each => `${each.id} = '${each.value}'`).join(', ')"
+            );
+            string shown = string.Join(" / ", await Page.Locator("[role=alert]").AllInnerTextsAsync());
+            Assert.Fail($"Not saved. Invalid: {held}. Said: {shown}. Seen: {string.Join("; ", seen)}");
+        }
+        finally
+        {
+            Page.Dialog -= Ask;
+            Page.Response -= Answer;
+        }
         await Ready();
     }
 
@@ -347,7 +374,7 @@ public sealed partial class BoardScreen : IAsyncDisposable
               form.addEventListener('submit', stop);
               form.dispatchEvent(new SubmitEvent('submit', { cancelable: true, bubbles: true }));
               form.removeEventListener('submit', stop);
-              window.dispatchEvent(new PageTransitionEvent('pageshow'));
+              window.dispatchEvent(new PageTransitionEvent('pageshow', { persisted: true }));
               return field.value;
             }
             """

@@ -35,6 +35,22 @@ public sealed class BoardMapTests(BoardBench bench) : IClassFixture<BoardBench>
     }
 
     [Fact]
+    public async Task A_save_pressed_before_the_page_has_loaded_in_full_is_sent()
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+        await screen.Drag(30, 90, 50, 90);
+        // The browser shows the page as loaded only after the form is on its way: a photo came late.
+        await screen.Page.EvaluateAsync(
+            "() => document.getElementById('drawing-form').addEventListener('submit', () => window.dispatchEvent(new PageTransitionEvent('pageshow')))"
+        );
+
+        await screen.Save();
+
+        Assert.Equal(2, bench.Store.FindJob(id)!.Revision);
+    }
+
+    [Fact]
     public async Task A_part_is_drawn_to_size_with_one_stroke()
     {
         await using BoardScreen screen = await bench.Open(bench.NewJob());

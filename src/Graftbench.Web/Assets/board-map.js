@@ -526,8 +526,12 @@ class BoardMap extends HTMLElement {
         this.#keepDraft();
       }
     });
-    on(window, "pageshow", () => {
-      this.submitting = false;
+    on(window, "pageshow", (event) => {
+      // Only a page that comes back. The first one may come after Save was pressed, while a photo still loads: the browser
+      // would then ask whether to leave the page, and the save would not be sent.
+      if (event.persisted) {
+        this.submitting = false;
+      }
     });
     for (const problem of document.querySelectorAll("[data-board-object]")) {
       on(problem, "click", () => this.goTo(problem.dataset.boardObject, problem.dataset.boardField));
