@@ -92,17 +92,10 @@ internal sealed class FilmLayout
         RectMm near = nozzle.Grown(_notes.Use("film.spill-near-width"));
         RectMm far = nozzle.Grown(_notes.Use("film.spill-far-width"));
         Films.Add(new HeatFilm(Faces.Top, fullFilm, Gas, FilmGroup.Top, nozzle, null, _unshielded));
-        Films.Add(
-            new HeatFilm(
-                Faces.Side,
-                _notes.Use("film.side-share") * fullFilm,
-                Gas,
-                FilmGroup.Top,
-                null,
-                null,
-                _in.Chip.Walls
-            )
-        );
+        double wallShare = _notes.Use("film.side-share");
+        // Walls that stand outside the opening get what spills over, as the faces beside them do.
+        RectMm? reached = Covers(nozzle, _in.Chip.Outline) ? null : nozzle;
+        Films.Add(new HeatFilm(Faces.Side, wallShare * fullFilm, Gas, FilmGroup.Top, reached, null, _in.Chip.Walls));
         AddRing("film.spill-near", fullFilm, near, nozzle);
         AddRing("film.spill-far", fullFilm, far, near);
     }
@@ -113,7 +106,14 @@ internal sealed class FilmLayout
         SignalShare[] sink = [new(HeatSignals.Gas, gasShare), new(HeatSignals.Room, 1 - gasShare)];
         double film = _notes.Use(id) * fullFilm;
         Films.Add(new HeatFilm(Faces.Top, film, sink, FilmGroup.Spill, inside, outside, _unshielded));
+        if (!Covers(_in.Nozzle, _in.Chip.Outline))
+        {
+            double wallFilm = HeatFilms.Of("film.side-share").Value * film;
+            Films.Add(new HeatFilm(Faces.Side, wallFilm, sink, FilmGroup.Spill, inside, outside, _in.Chip.Walls));
+        }
     }
+
+    private static bool Covers(RectMm opening, RectMm chip) => NozzleChooser.OverhangMm(opening, chip) >= 0;
 
     // A measured film is that of the strongest flow; weaker flows follow the exponent, whose own doubt is added.
     private double TopFilm()
@@ -162,6 +162,10 @@ internal sealed class FilmLayout
         if (bare.Count > 0)
         {
             Films.Add(new HeatFilm(Faces.Side, side, Room, FilmGroup.Ambient, null, null, bare));
+        }
+        if (!Covers(nozzle, _in.Chip.Outline))
+        {
+            Films.Add(new HeatFilm(Faces.Side, side, Room, FilmGroup.Ambient, null, nozzle, _in.Chip.Walls));
         }
         if (_covered.Count > 0)
         {

@@ -66,8 +66,7 @@ internal static class NozzleChooser
             : [.. StandardOverhangsMm.Select(mm => Standard(mm, lengthMm, widthMm))];
         if (listed && candidates.Count == 0)
         {
-            // None covers the chip: the largest is the least bad, and the plan says so.
-            candidates = [.. tools.Gas.Nozzles.OrderByDescending(one => Reach(one, lengthMm, widthMm)).Take(1)];
+            candidates = [LeastBad(tools.Gas.Nozzles, lengthMm, widthMm)];
         }
         NozzleTrial?[] trials = new NozzleTrial?[candidates.Count];
         Parallel.For(
@@ -113,8 +112,16 @@ internal static class NozzleChooser
     private static bool Fits(Nozzle nozzle, double lengthMm, double widthMm) =>
         Reach(nozzle, lengthMm, widthMm) is >= 0 and <= LargestOverhangMm;
 
-    // A round opening covers the chip where its diameter reaches the corners.
-    private static double Reach(Nozzle nozzle, double lengthMm, double widthMm) =>
+    // Far too large still melts every joint; where none covers the chip the largest falls short least, and the plan says so.
+    private static Nozzle LeastBad(IReadOnlyList<Nozzle> nozzles, double lengthMm, double widthMm) =>
+        nozzles
+            .Where(one => Reach(one, lengthMm, widthMm) >= 0)
+            .OrderBy(one => Reach(one, lengthMm, widthMm))
+            .Concat(nozzles.OrderByDescending(one => Reach(one, lengthMm, widthMm)))
+            .First();
+
+    /// <summary>How far a nozzle reaches beyond the chip, a round one beyond its corners; negative where it falls short [mm].</summary>
+    public static double Reach(Nozzle nozzle, double lengthMm, double widthMm) =>
         nozzle.Round
             ? (nozzle.LengthMm - Math.Sqrt(lengthMm * lengthMm + widthMm * widthMm)) / 2
             : Math.Min(nozzle.LengthMm - lengthMm, (nozzle.WidthMm ?? nozzle.LengthMm) - widthMm) / 2;

@@ -11,6 +11,9 @@ internal static class NozzleLayout
     /// <summary>Code of the assumption that the nozzle is set by eye.</summary>
     public const string AlignCode = "nozzle.align";
 
+    /// <summary>Code of the finding that a round opening leaves the chip's corners out.</summary>
+    public const string CornersCode = "heat.nozzle-misses-corners";
+
     /// <summary>Code of the finding that nothing heats at the bench.</summary>
     public const string NoHeaterCode = "heat.no-heater";
 
@@ -46,6 +49,24 @@ internal static class NozzleLayout
                 $"{ModelNotes.Show(chip.X1Mm - chip.X0Mm)} x {ModelNotes.Show(chip.Y1Mm - chip.Y0Mm)} mm",
                 "job-file",
                 "Take a nozzle that reaches beyond the chip on all sides."
+            );
+        }
+        else if (
+            nozzle.Round
+            && NozzleChooser.Reach(nozzle, chip.X1Mm - chip.X0Mm, chip.Y1Mm - chip.Y0Mm) is < 0 and var reachMm
+        )
+        {
+            // The square of equal area hides this from the model, which therefore takes the corners for warmer than they are.
+            string across = $"{ModelNotes.Show(Math.Round(nozzle.LengthMm - 2 * reachMm, 1))} mm";
+            notes.Find(
+                Verdict.Warning,
+                CornersCode,
+                $"nozzle {nozzle.Name}",
+                "The round nozzle does not reach the chip's corners; its corner joints stay colder than computed.",
+                $"{ModelNotes.Show(nozzle.LengthMm)} mm across",
+                across,
+                "job-file",
+                $"Take a round nozzle of at least {across}, or a square one."
             );
         }
         if (task != HeatTask.AttachBalls && (lengthMm > board.X1Mm - board.X0Mm || widthMm > board.Y1Mm - board.Y0Mm))

@@ -303,6 +303,36 @@ public class BoardModelBuilderTests
         Assert.Equal(Math.PI * 25 * 25, edgeMm * edgeMm, 6);
     }
 
+    [Theory]
+    [InlineData(50, false)]
+    [InlineData(49, true)]
+    [InlineData(40, true)]
+    public void A_round_nozzle_that_misses_the_corners_is_said_so(double acrossMm, bool said)
+    {
+        // The diagonal of 35 x 35 mm is 49.5 mm; the square of equal area covers the chip from 39.5 mm on.
+        Nozzle round = new()
+        {
+            Name = "round",
+            LengthMm = acrossMm,
+            Round = true,
+        };
+        Assert.Equal(said, Place(HeatJob.Job(), round).Findings.Any(one => one.Code == NozzleLayout.CornersCode));
+    }
+
+    [Fact]
+    public void Walls_outside_a_nozzle_that_is_too_small_get_only_what_spills_over()
+    {
+        BoardHeatModel model = Place(HeatJob.Job(), new Nozzle { Name = "small", LengthMm = 25 });
+        List<HeatFilm> walls = [.. model.Case.Films.Where(film => film.OnlyBoxes.Contains("substrate"))];
+        Assert.All(walls, film => Assert.Equal(Faces.Side, film.Faces));
+        // 0.5 · 100 under the nozzle; 0.5 · 35 and 0.5 · 12 in the rings; 7 to the room, as the walls of neighbours.
+        Assert.Equal([50, 17.5, 6, 7], walls.Select(film => film.FilmWPerM2K));
+        RectMm reached = model.Nozzle;
+        Assert.Equal(reached, walls[0].Inside);
+        Assert.Equal((reached, 0.6), (walls[1].Outside, walls[1].Sink[0].ShareFraction));
+        Assert.Equal(reached, walls[3].Outside);
+    }
+
     [Fact]
     public void A_loose_chip_lies_on_its_back_with_the_balls_up()
     {
