@@ -202,8 +202,7 @@ public static class HeatCurvesPicture
     {
         canvas.Begin("limits");
         HeatCurves curves = heat.Curves!;
-        string band =
-            $"melting band {QuantityText.Digits(curves.SolidusC, 0)} to {QuantityText.Degrees(curves.MoltenC, display)}";
+        string band = $"m{BandWords(curves, display)[1..]}";
         List<Box> taken = [];
         Tag(canvas, chart, taken, chart.Y(curves.MoltenC), band, Ink.Text);
         foreach ((double value, string text) in Limits(heat).OrderByDescending(limit => limit.Value))
@@ -345,7 +344,16 @@ public static class HeatCurvesPicture
         IEnumerable<string> moments = heat.Moments.Select(moment =>
             $"{QuantityText.Clock(moment.TimeS)} {SheetText.Clean(moment.Text)}"
         );
-        return $"Melting band {QuantityText.Digits(curves.SolidusC, 0)} to {QuantityText.Degrees(curves.MoltenC, display)}. "
-            + $"{string.Join("; ", peaks)}. {string.Join("; ", moments)}.";
+        return $"{BandWords(curves, display)}. " + $"{string.Join("; ", peaks)}. {string.Join("; ", moments)}.";
+    }
+
+    // A eutectic alloy melts at one temperature: a band from 183 to 183 would read as a slip.
+    private static string BandWords(HeatCurves curves, Display display)
+    {
+        string from = QuantityText.Digits(curves.SolidusC, 0);
+        string molten = QuantityText.Degrees(curves.MoltenC, display);
+        return from == QuantityText.Digits(curves.MoltenC, 0)
+            ? $"Melts at {molten}"
+            : $"Melting band {from} to {molten}";
     }
 }

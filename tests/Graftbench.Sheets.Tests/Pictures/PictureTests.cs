@@ -152,4 +152,16 @@ public class PictureTests
             StringComparison.Ordinal
         );
     }
+
+    [Fact]
+    public void A_eutectic_alloy_has_one_melting_temperature()
+    {
+        HeatPlan eutectic = Planned with { Curves = Planned.Curves! with { SolidusC = 183, MoltenC = 183 } };
+
+        string svg = HeatCurvesPicture.Svg(eutectic);
+
+        Assert.Contains("Melts at 183", svg, StringComparison.Ordinal);
+        Assert.Contains("melts at 183", svg, StringComparison.Ordinal);
+        Assert.DoesNotContain("183 to 183", svg, StringComparison.Ordinal);
+    }
 }
