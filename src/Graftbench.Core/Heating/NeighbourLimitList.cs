@@ -11,6 +11,9 @@ internal static class NeighbourLimitList
     private const double RampScaleKPerS = 0.4;
     private const double TimeScaleS = 5;
 
+    // Not near its peak at all is room enough: a margin that cannot grow further must not hold the others down.
+    private const double TimeRoomNumber = 4;
+
     // As the classification standard counts the time at a peak (J-STD-020, table 5-2: within 5 °C of it).
     private const double NearPeakDeltaK = 5;
 
@@ -102,7 +105,7 @@ internal static class NeighbourLimitList
                 $"{part.Ref} body, near its peak",
                 peakS,
                 "s",
-                TimeScaleS,
+                Math.Min(TimeScaleS, peakS / TimeRoomNumber),
                 hard,
                 table.Confidence,
                 table.Source,
