@@ -34,6 +34,30 @@ public sealed class BoardMapTests(BoardBench bench) : IClassFixture<BoardBench>
         Assert.Equal(2, bench.Store.FindJob(id)!.Revision);
     }
 
+    /// <summary>A page that glides on after a field got the focus takes Save away from under the press.</summary>
+    [Fact]
+    public async Task Save_takes_a_press_right_after_a_field_far_down_got_the_focus()
+    {
+        string id = bench.NewJob();
+        await using BoardScreen screen = await bench.Open(id);
+        await screen.Choose("U7");
+        await screen.Page.EvaluateAsync("() => scrollTo(0, 0)");
+        await screen.Frame();
+
+        await screen.Field("Width [mm]").FillAsync("16");
+        await screen.Page.EvaluateAsync("() => document.querySelector('.bm-keys summary').focus()");
+        await screen.Page.EvaluateAsync("() => document.querySelector('.bm-panel summary').focus()");
+        LocatorBoundingBoxResult at = (await screen.SubmitButton.BoundingBoxAsync())!;
+        await screen.Page.Mouse.MoveAsync(at.X + (at.Width / 2), at.Y + (at.Height / 2));
+        await screen.Page.Mouse.DownAsync();
+        await Task.Delay(300, TestContext.Current.CancellationToken);
+        LocatorBoundingBoxResult then = (await screen.SubmitButton.BoundingBoxAsync())!;
+        await screen.Page.Mouse.UpAsync();
+
+        Assert.Equal((at.X, at.Y), (then.X, then.Y));
+        await screen.Page.GetByText("Saved as revision 2.").WaitForAsync();
+    }
+
     [Fact]
     public async Task A_save_pressed_before_the_page_has_loaded_in_full_is_sent()
     {
