@@ -54,14 +54,14 @@ internal static class HeatText
             page.Add("  nozzle", $"{name}, {nozzle.LengthMm:0.#} x {nozzle.WidthMm:0.#} mm{flow}", Column);
             page.Add("", nozzle.Why, Column);
         }
-        page.Add($"  {"stage", -5} {"from", 5} {"lasts", 6}  {"gas", -8} {"preheater", -9}  what");
+        page.Add($"  {"stage", -5} {"from", 5} {"lasts", 6}  {"gas", -10}{"preheater", -10} what");
         foreach (HeatStage stage in plan.Stages)
         {
             string way = stage.Jump ? "at " : "to ";
             string gas = stage.GasC is { } gasC ? $"{way}{gasC:0} °C" : "off";
             string preheater = stage.PreheaterC is { } preheaterC ? $"{way}{preheaterC:0} °C" : "off";
             page.Add(
-                $"  {stage.Number, -5} {Clock(stage.StartS), 5} {stage.DurationS, 4:0} s  {gas, -9}{preheater, -9}  {stage.Title}",
+                $"  {stage.Number, -5} {Clock(stage.StartS), 5} {stage.DurationS, 4:0} s  {gas, -10}{preheater, -10} {stage.Title}",
                 42
             );
             if (stage.LookFor is { } sight)
@@ -80,7 +80,7 @@ internal static class HeatText
             string sign = figure.Limit.AtLeast ? "at least" : "at most";
             string kind = figure.Limit.Hard ? "" : ", a goal";
             page.Add(
-                $"  {figure.Limit.Title}: {figure.Figure:0.#} {figure.Limit.Unit}, {sign} {figure.Limit.Value:0.#}{kind}; room {figure.Margin:0.#}; passed in {100 * figure.PassedChanceFraction:0} % of samples [{figure.Limit.Source}]",
+                $"  {figure.Limit.Title}: {figure.Figure:0.#} {figure.Limit.Unit}, {sign} {figure.Limit.Value:0.#}{kind}; room {figure.Margin:0.#}; not kept in {100 * figure.PassedChanceFraction:0} % of samples [{figure.Limit.Source}]",
                 4
             );
         }
@@ -172,7 +172,7 @@ internal static class HeatText
         foreach (HeatRemedy remedy in plan.Remedies)
         {
             page.Add(
-                $"  {remedy.Rank}. {remedy.What} {(remedy.Enough ? "Enough." : "Not enough by itself.")} {remedy.Effect} About {remedy.CostMin:0} min.",
+                $"  {remedy.Rank}. {remedy.What} {(!remedy.Enough ? "Not enough by itself." : plan.State == HeatPlanState.NotPossible ? "Enough to keep every limit." : "Enough.")} {remedy.Effect} About {remedy.CostMin:0} min.",
                 5
             );
         }

@@ -1,3 +1,4 @@
+using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 
 namespace Graftbench.Core.Heating;
@@ -39,12 +40,18 @@ internal static class HeatAnswers
     }
 
     /// <summary>The plan with its answer line and findings.</summary>
-    public static HeatPlan Finished(HeatPlan plan, IReadOnlyList<HeatLimit> blocking, IReadOnlyList<string> assumed) =>
+    public static HeatPlan Finished(
+        HeatPlan plan,
+        IReadOnlyList<HeatLimit> blocking,
+        IReadOnlyList<string> assumed,
+        double? hottestBodyC
+    ) =>
         plan with
         {
             Answer = Answer(plan),
             Findings = Finding.WorstFirst([
                 .. Limits(plan, blocking),
+                .. HotterThanPlanned(plan, hottestBodyC),
                 .. Trust(plan),
                 .. Chance(plan),
                 .. Nozzle(plan),
@@ -103,7 +110,9 @@ internal static class HeatAnswers
                 $"{figure.Figure:0.#} {figure.Limit.Unit}",
                 $"{figure.Limit.Value:0.#} {figure.Limit.Unit}",
                 figure.Limit.Source,
-                help?.What ?? "Relax the goal, change the nozzle, or protect the part."
+                help is null ? "Relax the goal, change the nozzle, or protect the part."
+                    : help.Enough ? help.What
+                    : $"{help.What} Not enough by itself."
             );
         }
         if (plan.Figures.Count > 0 && plan.Figures.All(one => one.Margin >= 0))
@@ -119,6 +128,32 @@ internal static class HeatAnswers
                 tightest.Limit.Source
             );
         }
+    }
+
+    // Drying leaves the board's bake out where no body is planned above its limit, so the two plans must agree.
+    private static IEnumerable<Finding> HotterThanPlanned(HeatPlan plan, double? hottestBodyC)
+    {
+        HeatFigure? hottest = plan
+            .Figures.Where(one => one.Limit.Kind is HeatLimitKind.BodyPeak or HeatLimitKind.NeighbourPeak)
+            .MaxBy(one => one.Figure);
+        if (hottestBodyC is not { } plannedC || hottest is null || !(hottest.Figure > plannedC))
+        {
+            yield break;
+        }
+        const string NoBake = "board-rework.no-bake-up-to";
+        double noBakeC = Constants.Value(NoBake);
+        bool bakeLeftOut = plannedC <= noBakeC && hottest.Figure > noBakeC;
+        yield return new Finding(
+            bakeLeftOut ? Verdict.FixFirst : Verdict.Warning,
+            "heat.hotter-than-planned",
+            Where(plan, hottest.Limit),
+            $"{hottest.Limit.Title} gets hotter than the job plans for any body"
+                + (bakeLeftOut ? ", and the drying left the board's bake out because of that." : "."),
+            $"{hottest.Figure:0.#} °C",
+            $"{plannedC:0.#} °C",
+            bakeLeftOut ? Constants.Source(NoBake) : "job-file",
+            $"Enter at least {Math.Ceiling(hottest.Figure):0} °C as the hottest body and plan the drying again."
+        );
     }
 
     private static string Where(HeatPlan plan, HeatLimit limit)

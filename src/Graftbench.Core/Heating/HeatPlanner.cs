@@ -140,7 +140,7 @@ public static class HeatPlanner
                 []
             );
             Tell("Done", 1);
-            return HeatAnswers.Finished(plan, answer.Blocking, bench.Assumptions);
+            return HeatAnswers.Finished(plan, answer.Blocking, bench.Assumptions, request.Job.Wishes.HottestBodyC);
         }
 
         private void Tell(string step, double share) => progress?.Report(new HeatProgress(step, share));

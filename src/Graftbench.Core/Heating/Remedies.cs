@@ -186,7 +186,8 @@ internal static class Remedies
         {
             int i = IndexOf(limits, limit);
             double short_ = i < 0 ? 0 : -RunFigures.Margin(limit, before.Answer.Figures[i]);
-            if (short_ > 0 && limit.Confidence != Confidence.Seen && !limit.AtLeast)
+            // Only what belongs to a place has a data sheet: the difference across the joints and the heating time are aims.
+            if (short_ > 0 && limit is { Place: not null, AtLeast: false } && limit.Confidence != Confidence.Seen)
             {
                 found.Add(
                     (

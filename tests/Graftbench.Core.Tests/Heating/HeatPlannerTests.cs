@@ -125,6 +125,20 @@ public class HeatPlannerTests
         Assert.Equal(Verdict.Blocker, plan.Findings[0].Verdict);
     }
 
+    [Theory]
+    [InlineData(260.0, null)]
+    [InlineData(null, null)]
+    [InlineData(201.0, Verdict.Warning)]
+    [InlineData(200.0, Verdict.FixFirst)]
+    public void A_body_hotter_than_the_drying_counts_on_is_said(double? plannedC, Verdict? verdict)
+    {
+        // Up to 200 °C the rework table of J-STD-033 asks for no board bake; SAC305 cannot be molten below it.
+        HeatRequest request = Request(HeatControl.Ramps, HeatTask.Place);
+        Job job = request.Job with { Wishes = request.Job.Wishes with { HottestBodyC = plannedC } };
+        HeatPlan plan = HeatPlanner.Plan(request with { Job = job }, new LumpedModels());
+        Assert.Equal(verdict, plan.Findings.SingleOrDefault(one => one.Code == "heat.hotter-than-planned")?.Verdict);
+    }
+
     [Fact]
     public void An_unknown_chip_gives_no_settings()
     {
