@@ -13,6 +13,8 @@ public sealed record Display(bool Fahrenheit = false)
 /// <summary>Quantities as a person reads them. Sheets, web pages and the command line all write them by this.</summary>
 public static class QuantityText
 {
+    private const double NearlyAllFraction = 0.95;
+
     // Standard acceleration of gravity, 9.80665 m/s² (CGPM 1901).
     private const double StandardGravityMilliNPerG = 9.80665;
 
@@ -167,9 +169,12 @@ public static class QuantityText
             ) + " %";
     }
 
-    /// <summary>A fraction of one as a percentage.</summary>
+    /// <summary>A fraction of one as a percentage; what is not the whole never reads as the whole: <c>99.9 %</c>.</summary>
     /// <param name="shareFraction">Share; null or not finite reads "not known".</param>
-    public static string FractionAsPercent(double? shareFraction) => Percent(100 * shareFraction);
+    public static string FractionAsPercent(double? shareFraction) =>
+        shareFraction is > NearlyAllFraction and < 1 and { } share
+            ? Digits(Math.Min(100 * share, 99.9), 1) + " %"
+            : Percent(100 * shareFraction);
 
     /// <summary>Relative humidity: <c>7.9 % RH</c>.</summary>
     /// <param name="humidityPercent">Relative humidity [% RH].</param>

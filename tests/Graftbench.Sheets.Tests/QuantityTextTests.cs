@@ -93,6 +93,14 @@ public class QuantityTextTests
         Assert.Equal(expected, QuantityText.FractionAsPercent(percent / 100));
     }
 
+    [Theory]
+    [InlineData(1.0, "100 %")]
+    [InlineData(0.99999, "99.9 %")]
+    [InlineData(0.975, "97.5 %")]
+    [InlineData(0.9, "90 %")]
+    public void What_is_not_the_whole_never_reads_as_the_whole(double shareFraction, string expected) =>
+        Assert.Equal(expected, QuantityText.FractionAsPercent(shareFraction));
+
     [Fact]
     public void Every_value_of_the_document_and_the_answers_has_its_own_word()
     {

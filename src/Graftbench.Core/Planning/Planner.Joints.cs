@@ -27,6 +27,8 @@ public static partial class Planner
                     : joints.Levers.FirstOrDefault(lever => lever.Enough)?.What
             )
             ?? findings.FirstOrDefault(finding => finding.Todo is not null)?.Todo;
-        return new QuestionAnswer(JointQuestion, question, true, verdict, joints.Answer, next);
+        // The answer is a sentence to act on: what it says already is not said twice.
+        bool said = next is not null && joints.Answer.Contains(next, StringComparison.Ordinal);
+        return new QuestionAnswer(JointQuestion, question, true, verdict, joints.Answer, said ? null : next);
     }
 }

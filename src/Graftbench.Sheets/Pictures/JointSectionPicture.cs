@@ -16,6 +16,9 @@ public static class JointSectionPicture
     private const double LeastPxPerMm = 34;
     private const int MostLines = 4;
 
+    // Room beside the outermost joint, as share of the pitch.
+    private const double HalfOfPitch = 0.5;
+
     // A miss that is smaller than this share of a pixel is still drawn as a gap.
     private const double LeastGapPx = 2;
 
@@ -40,7 +43,9 @@ public static class JointSectionPicture
         double rightMm = section.Joints.Max(joint => joint.XMm) + halfMm;
         double heightMm = HeightMm(section);
         double px = Math.Clamp((width - 2 * Side) * MostLines / (rightMm - leftMm), LeastPxPerMm, MostPxPerMm);
-        double spanMm = (width - 2 * Side) / px;
+        // Lines break between joints, not through one.
+        double stepMm = halfMm / HalfOfPitch;
+        double spanMm = Math.Max(1, Math.Floor((width - 2 * Side) / px / stepMm - 2 * (HalfOfPitch - 0.5))) * stepMm;
         int lines = Math.Max(1, (int)Math.Ceiling((rightMm - leftMm) / spanMm - 1e-6));
         double lineHeight = Head + PackagePx + heightMm * px + BoardPx + Between;
         int open = section.Joints.Count(joint => !joint.Joined);
@@ -86,7 +91,7 @@ public static class JointSectionPicture
             .Where(step => step > 1e-6)
             .DefaultIfEmpty(1.2)
             .Min();
-        return pitchMm * 0.6;
+        return pitchMm * HalfOfPitch;
     }
 
     private static double HeightMm(JointSection section) =>

@@ -38,12 +38,7 @@ public class WorkedCaseTests(ITestOutputHelper output)
         for (int i = 0; i < Warpages.Length; i++)
         {
             JointRequest request = Case(name, stop, Warpages[i], 0, 0.25);
-            JointChance chance = JointChances.Draw(
-                request,
-                JointTables.Create(request)!,
-                200,
-                overshootMm: 0.004
-            );
+            JointChance chance = JointChances.Draw(request, JointTables.Create(request)!, 200, overshootMm: 0.004);
             double open = 100 * chance.OpenShareFraction;
             output.WriteLine(
                 $"{name} stop {stop} warpage {Warpages[i]}: {open:0.00} % against {openPercent[i]}, load {chance.OnStopsMilliN:0}, not settled {chance.NotSettledNumber}, outside {chance.OutsideTableNumber}, {clock.ElapsedMilliseconds} ms"
