@@ -161,7 +161,7 @@ internal static class SubjectFindings
                 Verdict.FixFirst,
                 "drying.no-answer",
                 where,
-                $"No drying time with this dryer. {need.Why}.",
+                $"No drying time with this dryer. {need.Why.TrimEnd('.')}.",
                 Text($"{temperatureC:0.#} °C, {humidityPercent:0.0} % RH"),
                 Text($"{BakeModel.ColdestC:0} to {BakeModel.HottestC:0} °C"),
                 BakeModel.SourceId,
