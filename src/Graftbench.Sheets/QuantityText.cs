@@ -169,12 +169,16 @@ public static class QuantityText
             ) + " %";
     }
 
-    /// <summary>A fraction of one as a percentage; what is not the whole never reads as the whole: <c>99.9 %</c>.</summary>
+    /// <summary>A fraction of one as a percentage.</summary>
     /// <param name="shareFraction">Share; null or not finite reads "not known".</param>
-    public static string FractionAsPercent(double? shareFraction) =>
-        shareFraction is > NearlyAllFraction and < 1 and { } share
+    public static string FractionAsPercent(double? shareFraction) => Percent(100 * shareFraction);
+
+    /// <summary>A chance as a percentage; what is not the whole never reads as the whole: <c>99.9 %</c>.</summary>
+    /// <param name="chanceFraction">Chance; null or not finite reads "not known".</param>
+    public static string Chance(double? chanceFraction) =>
+        chanceFraction is > NearlyAllFraction and < 1 and { } share
             ? Digits(Math.Min(100 * share, 99.9), 1) + " %"
-            : Percent(100 * shareFraction);
+            : FractionAsPercent(chanceFraction);
 
     /// <summary>Relative humidity: <c>7.9 % RH</c>.</summary>
     /// <param name="humidityPercent">Relative humidity [% RH].</param>

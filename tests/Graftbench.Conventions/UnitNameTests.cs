@@ -27,6 +27,7 @@ public class UnitNameTests
         "Hours",
         "Days",
         // Weight, pressure, energy, transport.
+        "Mg",
         "G",
         "Pa",
         "MPa",

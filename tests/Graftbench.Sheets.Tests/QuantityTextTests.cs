@@ -99,7 +99,7 @@ public class QuantityTextTests
     [InlineData(0.975, "97.5 %")]
     [InlineData(0.9, "90 %")]
     public void What_is_not_the_whole_never_reads_as_the_whole(double shareFraction, string expected) =>
-        Assert.Equal(expected, QuantityText.FractionAsPercent(shareFraction));
+        Assert.Equal(expected, QuantityText.Chance(shareFraction));
 
     [Fact]
     public void Every_value_of_the_document_and_the_answers_has_its_own_word()

@@ -81,7 +81,6 @@ internal sealed class PhaseSolver
                 return true;
             }
         }
-        // The simplex is within its tolerance by itself; only the last digits are missing.
         found.Clear();
         found.AddRange(simplex);
         ResidualJ = residualJ;

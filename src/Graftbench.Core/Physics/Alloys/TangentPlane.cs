@@ -10,6 +10,7 @@ internal sealed class TangentPlane(GibbsState state)
     private const int N = GibbsTable.Elements;
     private const int MostSteps = 200;
     private const double Least = 1e-30;
+    private const double Trace = 1e-4;
     private readonly double[] slope = new double[N];
     private readonly double[] curve = new double[N * N];
     private readonly double[] matrix = new double[N * N];
@@ -213,11 +214,19 @@ internal sealed class TangentPlane(GibbsState state)
         for (int a = 0; a < count; a++)
         {
             right[a] /= Math.Sqrt(y[who[a]]);
-            largest = Math.Max(largest, Math.Abs(right[a]));
+            if (y[who[a]] > Trace)
+            {
+                largest = Math.Max(largest, Math.Abs(right[a]));
+            }
         }
-        // In ln y, so that nothing goes below 0; a long step is cut.
+        // In ln y, so that nothing goes below 0; a long step is cut. A trace goes its own way: a potential that is far off
+        // for it must not hold the others up.
         double cut = largest > 1.5 ? 1.5 / largest : 1;
-        return Move(y, cut);
+        for (int a = 0; a < count; a++)
+        {
+            right[a] = y[who[a]] > Trace ? cut * right[a] : Math.Clamp(right[a], -30, 3);
+        }
+        return Move(y, 1);
     }
 
     private double PlainStep(Span<double> y, double weight)
