@@ -1,0 +1,55 @@
+using Deque.AxeCore.Commons;
+using Deque.AxeCore.Playwright;
+using Microsoft.Playwright;
+
+namespace Graftbench.Web.E2E;
+
+/// <summary>Solder on the lands: the slider that draws the cut anew, and the whole answer, on the real planner.</summary>
+public class JointTests(BrowserBench browser) : IClassFixture<BrowserBench>
+{
+    private const string Screen = "/jobs/arcade-graphics-chip/joints?chip=GFX";
+
+    [Fact]
+    public async Task The_slider_draws_the_cut_and_the_field_anew_by_keyboard()
+    {
+        await using BenchPage bench = await browser.Open();
+        await bench.Go(Screen);
+        ILocator line = bench.Page.Locator("[data-look-result] .answer");
+        await Assertions.Expect(bench.Button("Show")).ToBeHiddenAsync();
+        string before = await line.InnerTextAsync();
+        ILocator slider = bench.Field("Mean height on the lands");
+        await slider.FocusAsync();
+        await bench.Page.Keyboard.PressAsync("Home");
+        await Assertions.Expect(line).Not.ToHaveTextAsync(before);
+        Assert.Equal("0 mm", await bench.Page.Locator("[data-dome]").InnerTextAsync());
+        for (int i = 0; i < 20; i++)
+        {
+            await bench.Page.Keyboard.PressAsync("ArrowRight");
+        }
+        await Assertions.Expect(line).ToContainTextAsync("all form in 100 % of packages");
+        Assert.Equal(2, await bench.Page.Locator("[data-look-result] svg[role=img]").CountAsync());
+        bench.AssertQuiet();
+    }
+
+    [Theory, InlineData(1366), InlineData(820), InlineData(420)]
+    public async Task The_whole_answer_neither_scrolls_sideways_nor_fails_a_reader(int width)
+    {
+        await using BenchPage bench = await browser.Open(width: width);
+        await bench.Go(Screen);
+        await bench.Button("Compute joint seat").ClickAsync();
+        await bench.Heading("What helps, side by side").WaitForAsync(new() { Timeout = 60_000 });
+        int over = await bench.Page.EvaluateAsync<int>(
+            "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+        );
+        Assert.True(over <= 0, $"The page is {over} px wider than the window.");
+        await bench.Page.EvaluateAsync("document.querySelectorAll('details').forEach(each => each.open = true)");
+        AxeResult result = await bench.Page.RunAxe();
+        string[] violations =
+        [
+            .. result.Violations.SelectMany(violation =>
+                violation.Nodes.Select(node => $"{violation.Id}: {violation.Help}: {node.Html}")
+            ),
+        ];
+        Assert.True(violations.Length == 0, string.Join('\n', violations));
+    }
+}

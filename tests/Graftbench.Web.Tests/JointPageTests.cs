@@ -1,0 +1,103 @@
+using System.Net;
+using System.Text.Json;
+
+namespace Graftbench.Web.Tests;
+
+/// <summary>Question 5 on the job page and the screen of the joints, on the real planner, as a browser without scripts sees them.</summary>
+public sealed class JointPageTests
+{
+    private const string Job = "/jobs/arcade-graphics-chip";
+    private const string Screen = Job + "/joints?chip=GFX";
+
+    [Fact]
+    public async Task Question_five_goes_from_not_computed_to_its_answer()
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        string before = await client.Get(Job);
+        HtmlForm form = HtmlForm.Of(before, Job + "/joints/compute?chip=GFX");
+        Answer asked = await client.Post(form);
+        Assert.Equal((HttpStatusCode.Redirect, Job + "#question-5"), (asked.Status, asked.Location));
+        while (!(await client.Get(Job + "/joints/state?chip=GFX")).Contains("\"done\",", StringComparison.Ordinal))
+        {
+            await Task.Delay(50, TestContext.Current.CancellationToken);
+        }
+        string after = await client.Get(Job);
+        Assert.Contains("Open the joints", after, StringComparison.Ordinal);
+        Assert.DoesNotContain("Compute joint seat", after, StringComparison.Ordinal);
+        string screen = await client.Get(Screen);
+        Assert.Contains("What helps, side by side", screen, StringComparison.Ordinal);
+        Assert.Contains("How much solder, and how even", screen, StringComparison.Ordinal);
+        using JsonDocument data = JsonDocument.Parse(await client.Get(Job + "/joints/plan.json?chip=GFX"));
+        Assert.Equal(388, data.RootElement.GetProperty("joints").GetArrayLength());
+    }
+
+    [Fact]
+    public async Task More_solder_on_the_lands_is_looked_at_without_a_script_and_stores_nothing()
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        int revision = host.Store.FindJob("arcade-graphics-chip")!.Revision;
+        string bare = await client.Get(Screen + "&dome=0&spread=25");
+        string full = await client.Get(Screen + "&dome=0.1&spread=10");
+        Assert.Contains("Cut through the row", bare, StringComparison.Ordinal);
+        Assert.Contains("all form in 100 % of packages", full, StringComparison.Ordinal);
+        Assert.DoesNotContain("all form in 100 % of packages", bare, StringComparison.Ordinal);
+        Assert.Equal(revision, host.Store.FindJob("arcade-graphics-chip")!.Revision);
+    }
+
+    [Theory]
+    [InlineData("&dome=NaN&spread=-5&row=abc")]
+    [InlineData("&dome=1e300&spread=1e300&row=-3")]
+    [InlineData("&dome=&spread=&row=99999")]
+    public async Task Nonsense_in_the_address_falls_back_to_the_job(string query)
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        string page = await client.Get(Screen + query);
+        Assert.Contains("0.02 mm", page, StringComparison.Ordinal);
+        Assert.Contains(
+            "data-look-result",
+            await client.Get(Job + "/joints/look?chip=GFX" + query),
+            StringComparison.Ordinal
+        );
+    }
+
+    [Fact]
+    public async Task A_chip_without_pads_says_what_is_missing_and_is_never_ok()
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        string page = await client.Get("/jobs/machine-tool-bridge-chip/joints");
+        Assert.Contains("diameter on the chip", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("data-look-result", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_chip_that_is_not_there_is_said_in_words()
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        using HttpResponseMessage answer = await client.Http.GetAsync(
+            new Uri(Job + "/joints?chip=NONE", UriKind.Relative),
+            TestContext.Current.CancellationToken
+        );
+        Assert.Equal(HttpStatusCode.NotFound, answer.StatusCode);
+        Assert.Contains(
+            "no such chip",
+            await answer.Content.ReadAsStringAsync(TestContext.Current.CancellationToken),
+            StringComparison.Ordinal
+        );
+    }
+
+    [Fact]
+    public async Task A_part_under_the_chip_is_added_in_the_form()
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        string page = await client.Get(Job + "/edit/seat");
+        Assert.Contains("parts on its underside", page, StringComparison.Ordinal);
+        Assert.Contains("chips[0].seat.parts[3].heightMm", page, StringComparison.Ordinal);
+        Assert.Contains("add:chips[0].seat.parts", page, StringComparison.Ordinal);
+    }
+}
