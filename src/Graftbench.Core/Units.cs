@@ -12,6 +12,15 @@ public static class Units
     /// <summary>Hours in a day.</summary>
     public const double HoursPerDay = 24;
 
+    /// <summary>Weight of a gram under standard gravity, 9.80665 m/s² (CGPM 1901).</summary>
+    public const double StandardGravityMilliNPerG = 9.80665;
+
+    /// <summary>Force of a weight [mN].</summary>
+    public static double WeightMilliN(double weightG) => weightG * StandardGravityMilliNPerG;
+
+    /// <summary>Weight that makes a force [g].</summary>
+    public static double WeightG(double forceMilliN) => forceMilliN / StandardGravityMilliNPerG;
+
     /// <summary>Kelvin from degrees Celsius.</summary>
     public static double Kelvin(double temperatureC) => temperatureC + ZeroCelsiusK;
 

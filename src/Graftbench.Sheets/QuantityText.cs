@@ -15,9 +15,6 @@ public static class QuantityText
 {
     private const double NearlyAllFraction = 0.95;
 
-    // Standard acceleration of gravity, 9.80665 m/s² (CGPM 1901).
-    private const double StandardGravityMilliNPerG = 9.80665;
-
     /// <summary>What stands where a number is not known.</summary>
     public const string NotKnown = "not known";
 
@@ -150,7 +147,7 @@ public static class QuantityText
     /// <summary>A force as the weight of so many grams, as a person feels it: <c>5.2 g</c>.</summary>
     /// <param name="forceMilliN">Force [mN].</param>
     public static string Grams(double forceMilliN) =>
-        double.IsFinite(forceMilliN) ? Digits(forceMilliN / StandardGravityMilliNPerG, 1) + " g" : NotKnown;
+        double.IsFinite(forceMilliN) ? Digits(Graftbench.Core.Units.WeightG(forceMilliN), 1) + " g" : NotKnown;
 
     /// <summary>A percentage with two significant digits below ten: <c>7.9 %</c>, <c>50 %</c>, <c>0.15 %</c>.</summary>
     /// <param name="sharePercent">Share [%]; null or not finite reads "not known".</param>

@@ -2,6 +2,7 @@ using System.Globalization;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Diffusion;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Drying;
 
@@ -145,8 +146,8 @@ internal static class BodyPlanner
                     "drying.thicker-than-table",
                     item.Ref,
                     "The body is thicker than the standard's table reaches; only diffusion gives an answer.",
-                    Text($"{body.ThicknessMm:0.##} mm"),
-                    Text($"{BakeTable.ThickestMm:0.0} mm"),
+                    Invariant($"{body.ThicknessMm:0.##} mm"),
+                    Invariant($"{BakeTable.ThickestMm:0.0} mm"),
                     BakeTable.SourceId,
                     "Prove it dry by weighing."
                 )
@@ -165,8 +166,8 @@ internal static class BodyPlanner
                     "drying.table-is-capped",
                     item.Ref,
                     "Above 2 mm the table's hours are capped and do not follow the thickness; diffusion asks for more.",
-                    Text($"{diffusionH:0} h by diffusion"),
-                    Text($"{tableH:0} h in the table"),
+                    Invariant($"{diffusionH:0} h by diffusion"),
+                    Invariant($"{tableH:0} h in the table"),
                     BakeModel.SourceId,
                     "Keep to the longer time, or prove it dry by weighing."
                 )
@@ -174,6 +175,4 @@ internal static class BodyPlanner
         }
         return findings;
     }
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

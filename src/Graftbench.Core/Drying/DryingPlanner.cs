@@ -2,6 +2,7 @@ using System.Globalization;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Drying;
 
@@ -25,7 +26,9 @@ public static class DryingPlanner
             assumptions.Add(
                 new Assumption(
                     "boards",
-                    Text($"No peak is planned yet: counted as above {noBakeUpToC:0} °C, so the boards must be dry."),
+                    Invariant(
+                        $"No peak is planned yet: counted as above {noBakeUpToC:0} °C, so the boards must be dry."
+                    ),
                     "jstd-033-board-rework"
                 )
             );
@@ -172,7 +175,7 @@ public static class DryingPlanner
             assumptions.Add(
                 new Assumption(
                     "dryer",
-                    Text(
+                    Invariant(
                         $"Spread of the dryer not entered: parts taken to have the set temperature, ± {BakeModel.AssumedSpreadDeltaK:0} K in the band. Measure it with a probe on a part."
                     ),
                     "graftbench-limit"
@@ -186,7 +189,7 @@ public static class DryingPlanner
         assumptions.Add(
             new Assumption(
                 "dryer",
-                Text(
+                Invariant(
                     $"Warm-up not entered: {AssumedWarmUpH * 60:0} min taken. Bake time starts when the parts, not the air, are warm."
                 ),
                 "jstd-033-bake-table"
@@ -261,10 +264,8 @@ public static class DryingPlanner
         double humidityPercent = context.HumidityPercent(setC);
         string how =
             dryer.Air == DryerAir.Stated && dryer.HumidityPercent is not null
-                ? Text($"{humidityPercent:0.0} % RH as stated.")
-                : Text($"Room air at {context.Room}, only heated: {humidityPercent:0.0} % RH at {setC:0.#} °C.");
+                ? Invariant($"{humidityPercent:0.0} % RH as stated.")
+                : Invariant($"Room air at {context.Room}, only heated: {humidityPercent:0.0} % RH at {setC:0.#} °C.");
         return new DryerClimate(setC, humidityPercent, how, spreadDeltaK, context.WarmUpH);
     }
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

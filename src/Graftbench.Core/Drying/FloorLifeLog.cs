@@ -1,6 +1,7 @@
 using System.Globalization;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Jobs;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Drying;
 
@@ -161,8 +162,8 @@ public sealed class FloorLifeLog
             : used + share > 1 ? (double.IsFinite(share) ? lengthH * (used + share - 1) / share : lengthH)
             : 0;
         used += share;
-        string of = double.IsPositiveInfinity(life.LifeH.Value) ? "no limit" : Text($"{life.LifeH.Value:0.#} h");
-        steps.Add(Text($"{what}, {climate}: {lengthH:0.#} h of {of} ({life.Says}), {share * 100:0.#} %."));
+        string of = double.IsPositiveInfinity(life.LifeH.Value) ? "no limit" : Invariant($"{life.LifeH.Value:0.#} h");
+        steps.Add(Invariant($"{what}, {climate}: {lengthH:0.#} h of {of} ({life.Says}), {share * 100:0.#} %."));
     }
 
     private void TakeCabinet(Exposure exposure, double lengthH, string when, DateTimeOffset to, int index)
@@ -186,7 +187,7 @@ public sealed class FloorLifeLog
             Reset(
                 to,
                 index,
-                Text(
+                Invariant(
                     $"{when}: dry cabinet at {humidityPercent:0.#} % RH for {lengthH:0.#} h, at least {level.ShortDryFactorNumber:0} times the {outH:0.#} h outside: the clock is back at zero."
                 )
             );
@@ -196,7 +197,7 @@ public sealed class FloorLifeLog
         double stopsAtPercent = Constants.Value(sensitive ? "cabinet.dry-pack" : "cabinet.stops-clock");
         if (humidityPercent <= stopsAtPercent)
         {
-            steps.Add(Text($"{when}: dry cabinet at {humidityPercent:0.#} % RH, the clock stands still."));
+            steps.Add(Invariant($"{when}: dry cabinet at {humidityPercent:0.#} % RH, the clock stands still."));
             return;
         }
         Open(lengthH);
@@ -219,13 +220,13 @@ public sealed class FloorLifeLog
         double humidityPercent = BakeAdvice.HumidityPercent(exposure, room);
         if (body.Level == MoistureLevel.L1)
         {
-            steps.Add(Text($"{when}: {hours:0.#} h at {bakeC:0.#} °C; level 1 needs none."));
+            steps.Add(Invariant($"{when}: {hours:0.#} h at {bakeC:0.#} °C; level 1 needs none."));
             return;
         }
         if (bakeC > BakeModel.HottestC)
         {
             steps.Add(
-                Text(
+                Invariant(
                     $"{when}: bake at {bakeC:0.#} °C, above the {BakeModel.HottestC:0} °C of a user's site, counts for nothing."
                 )
             );
@@ -249,13 +250,13 @@ public sealed class FloorLifeLog
             Reset(
                 to,
                 index,
-                Text(
+                Invariant(
                     $"{when}: {hours:0.#} h at {bakeC:0.#} °C completes the {neededH:0.#} h bake, the clock is back at zero."
                 )
             );
             return;
         }
-        steps.Add(Text($"{when}: {hours:0.#} h at {bakeC:0.#} °C, {creditFraction * 100:0} % of the bake."));
+        steps.Add(Invariant($"{when}: {hours:0.#} h at {bakeC:0.#} °C, {creditFraction * 100:0} % of the bake."));
     }
 
     // Bakes with more open time between them than left-over parts may lie about are not one bake.
@@ -347,9 +348,9 @@ public sealed class FloorLifeLog
             string says =
                 level.RatedH is 0 ? "Level 6, just dried: use it within the time on its label."
                 : life.LifeH is null
-                    ? Text($"Within floor life: {used * 100:0} % used; for {climate} no figure is published.")
-                : leftH is null ? Text($"Within floor life: {used * 100:0} % used, no limit at {climate}.")
-                : Text($"Within floor life: {used * 100:0} % used, {leftH:0.#} h left at {climate}.");
+                    ? Invariant($"Within floor life: {used * 100:0} % used; for {climate} no figure is published.")
+                : leftH is null ? Invariant($"Within floor life: {used * 100:0} % used, no limit at {climate}.")
+                : Invariant($"Within floor life: {used * 100:0} % used, {leftH:0.#} h left at {climate}.");
             return new FloorLifeClock(
                 FloorLifeState.Within,
                 level.RatedH,
@@ -374,12 +375,10 @@ public sealed class FloorLifeLog
             null,
             dryFrom,
             steps,
-            Text($"Floor life exceeded by {overByH:0.#} h at {climate}."),
+            Invariant($"Floor life exceeded by {overByH:0.#} h at {climate}."),
             level.Source
         );
     }
 
     private static string Stamp(DateTimeOffset at) => at.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture);
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

@@ -2,6 +2,7 @@ using System.Globalization;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Drying;
 
@@ -46,11 +47,11 @@ internal static class SubjectFindings
             "drying.not-dry",
             where,
             $"Not known to be dry: {DryingLimits.List(wet.Select(body => body.Ref).ToList())}. {worst.Ref}: {worst.IfHeatedNow.Says}",
-            Text($"{worst.IfHeatedNow.MeanFraction * 100:0} % of saturation"),
-            Text($"{worst.IfHeatedNow.TargetFraction * 100:0} % left"),
+            Invariant($"{worst.IfHeatedNow.MeanFraction * 100:0} % of saturation"),
+            Invariant($"{worst.IfHeatedNow.TargetFraction * 100:0} % left"),
             BakeModel.SourceId,
             need.LeftH is { } left
-                ? Text($"Dry it first: {Units.WholeHoursUpH(left):0} h still to do. No heat before that.")
+                ? Invariant($"Dry it first: {Units.WholeHoursUpH(left):0} h still to do. No heat before that.")
                 : "Dry it first; see why there is no time yet."
         );
     }
@@ -88,7 +89,7 @@ internal static class SubjectFindings
                 Verdict.Unknown,
                 "drying.thickness-unknown",
                 where,
-                Text(
+                Invariant(
                     $"Body thickness not known: {DryingLimits.List(noThickness)}. The height stands in, or {BodyToDry.AssumedThicknessMm:0.0} mm where that is missing too."
                 ),
                 "unknown",
@@ -117,8 +118,8 @@ internal static class SubjectFindings
                 "drying.running-too-hot",
                 where,
                 $"It is in the dryer now, hotter than it stands: {limits.CapReason}.",
-                Text($"{hottestPartsC:0.#} °C"),
-                Text($"{limits.CapC:0.#} °C"),
+                Invariant($"{hottestPartsC:0.#} °C"),
+                Invariant($"{limits.CapC:0.#} °C"),
                 "graftbench-limit",
                 "Take it out or turn the dryer down now; look at what sets the limit."
             );
@@ -147,10 +148,10 @@ internal static class SubjectFindings
                 "drying.too-hot-for-it",
                 where,
                 $"The dryer is set hotter than this stands: {limits.CapReason}.",
-                Text($"{hottestPartsC:0.#} °C"),
-                Text($"{cap:0.#} °C"),
+                Invariant($"{hottestPartsC:0.#} °C"),
+                Invariant($"{cap:0.#} °C"),
                 "graftbench-limit",
-                Text(
+                Invariant(
                     $"Set it to {temperatureC + (dryer.SpreadDeltaK ?? 0):0.#} °C, for which the time below holds, or take off what sets the limit."
                 )
             );
@@ -162,8 +163,8 @@ internal static class SubjectFindings
                 "drying.no-answer",
                 where,
                 $"No drying time with this dryer. {need.Why.TrimEnd('.')}.",
-                Text($"{temperatureC:0.#} °C, {humidityPercent:0.0} % RH"),
-                Text($"{BakeModel.ColdestC:0} to {BakeModel.HottestC:0} °C"),
+                Invariant($"{temperatureC:0.#} °C, {humidityPercent:0.0} % RH"),
+                Invariant($"{BakeModel.ColdestC:0} to {BakeModel.HottestC:0} °C"),
                 BakeModel.SourceId,
                 "Use another dryer: hotter, or with desiccant."
             );
@@ -175,8 +176,8 @@ internal static class SubjectFindings
                 "drying.cold-dryer",
                 where,
                 "The dryer is colder than the model is meant for; the table's 40 °C column lies below, so the time is an estimate between them.",
-                Text($"{temperatureC:0.#} °C"),
-                Text($"from {BakeModel.MeantFromC:0} °C"),
+                Invariant($"{temperatureC:0.#} °C"),
+                Invariant($"from {BakeModel.MeantFromC:0} °C"),
                 BakeModel.SourceId,
                 "Weigh during drying and go by the end point."
             );
@@ -200,8 +201,8 @@ internal static class SubjectFindings
                 "drying.baked-too-hot",
                 where,
                 "A logged bake was hotter than a user may bake; what it did to the parts is not known.",
-                Text($"{budget.OverheatedH:0.#} h"),
-                Text($"{BakeModel.HottestC:0} °C"),
+                Invariant($"{budget.OverheatedH:0.#} h"),
+                Invariant($"{BakeModel.HottestC:0} °C"),
                 "jstd-033-rules",
                 "Look at plastics and labels; note it for the hand-over."
             );
@@ -210,14 +211,16 @@ internal static class SubjectFindings
         {
             double coolH = Longest(subject, context, bodies, aboveC);
             string instead =
-                coolH > 0 ? Text($" At {aboveC:0} °C or below hours are not limited: {coolH:0} h there.") : "";
+                coolH > 0 ? Invariant($" At {aboveC:0} °C or below hours are not limited: {coolH:0} h there.") : "";
             yield return new Finding(
                 Verdict.Blocker,
                 "drying.bake-budget",
                 where,
-                Text($"Above {aboveC:0} °C one part may spend {budget.LimitH:0} h in all; this bake does not fit."),
-                Text($"{budget.SpentH:0.#} h spent and {budget.PlannedH:0.#} h planned at {usedC:0.#} °C"),
-                Text($"{budget.LimitH:0} h"),
+                Invariant(
+                    $"Above {aboveC:0} °C one part may spend {budget.LimitH:0} h in all; this bake does not fit."
+                ),
+                Invariant($"{budget.SpentH:0.#} h spent and {budget.PlannedH:0.#} h planned at {usedC:0.#} °C"),
+                Invariant($"{budget.LimitH:0} h"),
                 "jstd-033-rules",
                 $"Bake cooler.{instead}"
             );
@@ -228,11 +231,11 @@ internal static class SubjectFindings
                 Verdict.Warning,
                 "drying.bake-budget-spent",
                 where,
-                Text($"The hours above {aboveC:0} °C are used up."),
-                Text($"{budget.SpentH:0.#} h"),
-                Text($"{budget.LimitH:0} h"),
+                Invariant($"The hours above {aboveC:0} °C are used up."),
+                Invariant($"{budget.SpentH:0.#} h"),
+                Invariant($"{budget.LimitH:0} h"),
                 "jstd-033-rules",
-                Text($"Bake at {aboveC:0} °C or below from now on.")
+                Invariant($"Bake at {aboveC:0} °C or below from now on.")
             );
         }
     }
@@ -311,8 +314,8 @@ internal static class SubjectFindings
                 "drying.no-board-bake",
                 where,
                 "No body is planned above 200 °C: the standard asks for no board bake.",
-                Text($"{context.Job.Wishes.HottestBodyC:0.#} °C"),
-                Text($"{Constants.Value("board-rework.no-bake-up-to"):0} °C"),
+                Invariant($"{context.Job.Wishes.HottestBodyC:0.#} °C"),
+                Invariant($"{Constants.Value("board-rework.no-bake-up-to"):0} °C"),
                 "jstd-033-board-rework"
             );
         }
@@ -337,8 +340,8 @@ internal static class SubjectFindings
                     "drying.laminate-floor",
                     where,
                     drying.Says,
-                    Text($"{drying.FloorPercent:0.00} % by weight"),
-                    Text($"{drying.TargetPercent:0.00} % by weight"),
+                    Invariant($"{drying.FloorPercent:0.00} % by weight"),
+                    Invariant($"{drying.TargetPercent:0.00} % by weight"),
                     drying.Source,
                     "Go by weighing; use desiccant or a hotter dryer if the board allows it."
                 );
@@ -349,7 +352,7 @@ internal static class SubjectFindings
                     Verdict.Unknown,
                     "drying.laminate-planes",
                     where,
-                    Text(
+                    Invariant(
                         $"Solid copper planes may keep moisture in the middle of the board: about {drying.PlaneDays:0} days for 20 mm between openings. No short bake proves it dry."
                     ),
                     Source: drying.Source,
@@ -358,6 +361,4 @@ internal static class SubjectFindings
             }
         }
     }
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

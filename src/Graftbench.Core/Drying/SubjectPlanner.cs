@@ -3,6 +3,7 @@ using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Diffusion;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Drying;
 
@@ -444,10 +445,10 @@ internal static class SubjectPlanner
             Verdict.Warning,
             "drying.hotter-is-shorter",
             subject.Title,
-            Text(
+            Invariant(
                 $"This bake is long because the dryer is cool: {Units.WholeHoursUpH(plannedH):0} h at {usedC:0.#} °C, {Units.WholeHoursUpH(hours):0} h at {betterC:0} °C{first}."
             ),
-            Text($"{Units.WholeHoursUpH(plannedH):0} h"),
+            Invariant($"{Units.WholeHoursUpH(plannedH):0} h"),
             null,
             BakeModel.SourceId,
             betterC > Constants.Value("budget.above")
@@ -463,6 +464,4 @@ internal static class SubjectPlanner
         !part.TakenOff
         && (part.BakeLimitC ?? PartKinds.Of(part.Kind).BakeLimitC) is { } limitC
         && limitC < temperatureC;
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

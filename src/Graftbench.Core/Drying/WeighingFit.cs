@@ -1,6 +1,7 @@
 using System.Globalization;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Numerics;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Drying;
 
@@ -43,7 +44,7 @@ public static class WeighingFit
         {
             return NotYet(
                 points,
-                Text(
+                Invariant(
                     $"No change beyond twice the balance's error of {balanceG:0.#####} g: either dry, or lighter than this balance can see."
                 ),
                 flat: true
@@ -117,10 +118,10 @@ public static class WeighingFit
             ? "the later half of the loss"
             : "all weighings, the first ones of which fall faster than an exponential, so that the end may lie further off";
         string says = flat
-            ? Text(
+            ? Invariant(
                 $"End point reached: what is still to lose is less than the {balanceG:0.#####} g that the balance can see."
             )
-            : Text(
+            : Invariant(
                 $"{leftG:0.####} ± {2 * leftErrorG:0.####} g still to lose (95 %), time constant {tauH:0.#} ± {2 * tauErrorH:0.#} h; below the balance's {balanceG:0.#####} g in {endsInH:0.#} h. Fitted to {part}."
             );
         return new WeighingTrend(all, true, endG, endErrorG, tauH, tauErrorH, leftG, leftErrorG, endsInH, flat, says);
@@ -229,6 +230,4 @@ public static class WeighingFit
 
     private static WeighingTrend NotYet(List<WeighingPoint> points, string says, bool flat = false) =>
         new(points, false, null, null, null, null, null, null, null, flat, says);
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

@@ -74,7 +74,8 @@ internal sealed class ChanceSearch(
     private double Worth(ChanceGoal goal, ScheduleAnswer answer, double kept) =>
         goal.Worth(answer.Figures, bench.HeatingS(answer.Values), kept);
 
-    private static double Kept(HeatSamples samples) => samples.Complete ? samples.Chance(0).AllKeptFraction : 0;
+    /// <summary>Share of samples in which all melts and no hard limit is passed; 0 where some gave no numbers.</summary>
+    public static double Kept(HeatSamples samples) => samples.Complete ? samples.Chance(0).AllKeptFraction : 0;
 
     private HeatSamples Drawn(double[] values, int count) =>
         HeatSamples.Of(

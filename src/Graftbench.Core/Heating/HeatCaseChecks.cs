@@ -1,5 +1,6 @@
 using System.Globalization;
 using Graftbench.Core.Jobs;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Heating;
 
@@ -60,8 +61,8 @@ internal static class HeatCaseChecks
                     yield return Check(
                         $"boxes[{b}].{axis}1Mm",
                         $"Box {box.Name} has no extent in {axis}.",
-                        Text($"{from} to {to} mm"),
-                        Text($"more than {ThinnestMm} mm"),
+                        Invariant($"{from} to {to} mm"),
+                        Invariant($"more than {ThinnestMm} mm"),
                         "Swap the ends, or give the box a thickness.",
                         $"boxes[{b}].{axis}0Mm"
                     );
@@ -72,8 +73,8 @@ internal static class HeatCaseChecks
                 yield return Check(
                     $"boxes[{b}].melting.liquidusC",
                     "The melting range is too narrow to be followed.",
-                    Text($"{melting.SolidusC} to {melting.LiquidusC} °C"),
-                    Text($"at least {NarrowestMeltDeltaK} K wide"),
+                    Invariant($"{melting.SolidusC} to {melting.LiquidusC} °C"),
+                    Invariant($"at least {NarrowestMeltDeltaK} K wide"),
                     "Put the liquidus at least half a kelvin above the solidus; a eutectic is followed as 1 K wide.",
                     $"boxes[{b}].melting.solidusC"
                 );
@@ -123,7 +124,7 @@ internal static class HeatCaseChecks
                     yield return Check(
                         $"signals[{s}].points[{p}].timeS",
                         $"The times of signal {signal.Name} go back.",
-                        Text($"{signal.Points[p - 1].TimeS} s, then {signal.Points[p].TimeS} s"),
+                        Invariant($"{signal.Points[p - 1].TimeS} s, then {signal.Points[p].TimeS} s"),
                         "times that do not fall",
                         "Sort the points by time.",
                         $"signals[{s}].points[{p - 1}].timeS"
@@ -164,7 +165,7 @@ internal static class HeatCaseChecks
             yield return Check(
                 $"{path}.sink",
                 "The shares of the sink do not add up to 1.",
-                Text($"{sum}"),
+                Invariant($"{sum}"),
                 "1",
                 "Correct the shares."
             );
@@ -176,7 +177,7 @@ internal static class HeatCaseChecks
                 yield return Check(
                     $"{path}.{name}",
                     "The rectangle has no area.",
-                    Text($"x {rect.X0Mm} to {rect.X1Mm}, y {rect.Y0Mm} to {rect.Y1Mm} mm"),
+                    Invariant($"x {rect.X0Mm} to {rect.X1Mm}, y {rect.Y0Mm} to {rect.Y1Mm} mm"),
                     "ends that rise",
                     "Swap its ends."
                 );
@@ -218,7 +219,7 @@ internal static class HeatCaseChecks
                 yield return Check(
                     $"probes[{p}]",
                     $"Probe {probe.Name} lies in the air.",
-                    Text($"x {probe.XMm}, y {probe.YMm}, z {probe.ZMm} mm"),
+                    Invariant($"x {probe.XMm}, y {probe.YMm}, z {probe.ZMm} mm"),
                     "inside a box or on its face",
                     "Move it onto a box; heights count from the board's top face, downwards negative.",
                     "boxes"
@@ -236,8 +237,8 @@ internal static class HeatCaseChecks
                 yield return Check(
                     $"timesS[{t}]",
                     "The moments must rise and lie within the run.",
-                    Text($"{document.TimesS[t]} s"),
-                    Text($"up to {document.DurationS} s"),
+                    Invariant($"{document.TimesS[t]} s"),
+                    Invariant($"up to {document.DurationS} s"),
                     "Sort the moments, or let the run last longer.",
                     "durationS"
                 );
@@ -257,6 +258,4 @@ internal static class HeatCaseChecks
         string todo,
         params string[] also
     ) => new(new JobProblem(path, 0, 0, what, value, allowed, Whose, todo), [path, .. also]);
-
-    private static string Text(FormattableString text) => FormattableString.Invariant(text);
 }

@@ -41,7 +41,7 @@ internal sealed class RemedySearch(
         // The same few samples on the same rough grid, so that a change is not credited with their luck.
         double luck =
             before.ChanceFraction
-            - Kept(
+            - ChanceSearch.Kept(
                 HeatSamples.Of(
                     present,
                     rough.Shifted(model),
@@ -109,7 +109,7 @@ internal sealed class RemedySearch(
                 );
                 return new RemedyReach(
                     rough.Restored(found, made.Limits),
-                    drawn.Complete ? Math.Clamp(Kept(drawn) + luck, 0, 1) : 0
+                    drawn.Complete ? Math.Clamp(ChanceSearch.Kept(drawn) + luck, 0, 1) : 0
                 );
             },
             before,
@@ -119,8 +119,6 @@ internal sealed class RemedySearch(
             parallel.CancellationToken
         );
     }
-
-    private static double Kept(HeatSamples samples) => samples.Chance(0).AllKeptFraction;
 
     // Blockers that the plan has already are no reason to leave a change out.
     private static bool AddsBlocker(BoardHeatModel present, BoardHeatModel changed) =>

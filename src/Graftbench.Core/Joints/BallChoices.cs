@@ -1,5 +1,6 @@
 using System.Globalization;
 using Graftbench.Core.Physics.Capillary;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Joints;
 
@@ -39,7 +40,7 @@ internal static class BallChoices
         JointSite typical = JointChanges.Typical(request);
         double pad = 2 * typical.PackageRadiusMm;
         double load =
-            SolderLoad.OfWeightMilliN(request.Load.PackageG + request.Load.LidG)
+            Units.WeightMilliN(request.Load.PackageG + request.Load.LidG)
             / Math.Max(1, request.Sites.Count(site => site.BallVolumeMm3 > 0));
         return
         [
@@ -76,10 +77,11 @@ internal static class BallChoices
         bool apart = spacing >= JointNominal.AskedSpacingMm;
         double? off = shape is null ? null : shape.GapMm - request.OriginalStandoffMm;
         string why =
-            !padFits ? Text($"the pad of {pad:0.00} mm is outside {least:0.00} to {most:0.00} mm for this ball")
+            !padFits ? Invariant($"the pad of {pad:0.00} mm is outside {least:0.00} to {most:0.00} mm for this ball")
             : !apart ? "neighbours come too near"
-            : off is { } by ? Text($"stands {Math.Abs(by):0.00} mm {(by < 0 ? "lower" : "higher")} than the original")
-            : Text($"suits the pad of {pad:0.00} mm");
+            : off is { } by
+                ? Invariant($"stands {Math.Abs(by):0.00} mm {(by < 0 ? "lower" : "higher")} than the original")
+            : Invariant($"suits the pad of {pad:0.00} mm");
         return new BallChoice(
             size,
             Math.Round(size * HoleFactor * 20) / 20,
@@ -94,6 +96,4 @@ internal static class BallChoices
     }
 
     private static double Share(double size) => size > 0.55 ? 0.75 : 0.80;
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

@@ -1,6 +1,7 @@
 using System.Globalization;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Physics.Capillary;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Joints;
 
@@ -23,7 +24,7 @@ internal static class JointFindings
             return No(
                 where,
                 "joints.too-many",
-                Text($"{request.Sites.Count} joints are more than {JointPlanner.MostJoints}."),
+                Invariant($"{request.Sites.Count} joints are more than {JointPlanner.MostJoints}."),
                 "Check rows and columns."
             );
         }
@@ -72,7 +73,7 @@ internal static class JointFindings
         No(
             request.Subject,
             "joints.not-settled",
-            Text(
+            Invariant(
                 $"The molten package was not brought to rest in {molten.Steps} steps; {molten.ResidualMilliN:0.000} mN are left."
             ),
             "Nothing is said about the joints; please report the input."
@@ -109,21 +110,21 @@ internal static class JointFindings
     private static string Answer(JointPlan plan)
     {
         JointChance chance = plan.Chance!;
-        string now = Text(
+        string now = Invariant(
             $"chance {chance.AllJoinedFraction:0.00} ± {2 * chance.AllJoinedErrorFraction:0.00} that every joint forms"
         );
-        string gap = Text($"gap {plan.Molten!.Plane.GapMm:0.00} mm");
+        string gap = Invariant($"gap {plan.Molten!.Plane.GapMm:0.00} mm");
         return plan.State switch
         {
-            JointPlanState.Reached => Text(
+            JointPlanState.Reached => Invariant(
                 $"As it is: {now}; {gap}. Solder on the lands {JointChanges.DomeMm(plan.Request):0.00} mm ({SolderNeeds.Word(JointChanges.DomeMm(plan.Request))})."
             ),
-            JointPlanState.NeedsSolder => Text($"{plan.Need!.Sentence} As it is now: {now}."),
-            _ when plan.Need is null => Text($"As it is: {now}; {gap}."),
-            _ => Text($"Cannot be reached with solder on the lands alone; {now}.")
+            JointPlanState.NeedsSolder => Invariant($"{plan.Need!.Sentence} As it is now: {now}."),
+            _ when plan.Need is null => Invariant($"As it is: {now}; {gap}."),
+            _ => Invariant($"Cannot be reached with solder on the lands alone; {now}.")
                 + (
                     plan.Levers is [{ } lever, ..]
-                        ? Text($" Most is gained by {lever.What}: {lever.AllJoinedFraction:0.00}.")
+                        ? Invariant($" Most is gained by {lever.What}: {lever.AllJoinedFraction:0.00}.")
                         : ""
                 ),
         };
@@ -133,14 +134,14 @@ internal static class JointFindings
     {
         JointChance chance = plan.Chance!;
         double wanted = plan.Request.Goal.WantedFraction;
-        string value = Text($"{100 * chance.AllJoinedFraction:0.0} ± {200 * chance.AllJoinedErrorFraction:0.0} %");
-        string limit = Text($"{100 * wanted:0.0} % of packages");
+        string value = Invariant($"{100 * chance.AllJoinedFraction:0.0} ± {200 * chance.AllJoinedErrorFraction:0.0} %");
+        string limit = Invariant($"{100 * wanted:0.0} % of packages");
         yield return plan.State == JointPlanState.Reached
             ? new Finding(
                 Verdict.Ok,
                 "joints.all-form",
                 plan.Subject,
-                Text($"Of {chance.Trials} drawn packages {value} have every joint formed."),
+                Invariant($"Of {chance.Trials} drawn packages {value} have every joint formed."),
                 value,
                 limit,
                 Model
@@ -149,7 +150,7 @@ internal static class JointFindings
                 Verdict.FixFirst,
                 plan.State == JointPlanState.NeedsSolder ? "joints.needs-solder" : "joints.cannot-be-reached",
                 plan.Subject,
-                Text($"Of {chance.Trials} drawn packages only {value} have every joint formed."),
+                Invariant($"Of {chance.Trials} drawn packages only {value} have every joint formed."),
                 value,
                 limit,
                 Model,
@@ -163,7 +164,9 @@ internal static class JointFindings
                 Verdict.Unknown,
                 "joints.drawn-not-settled",
                 plan.Subject,
-                Text($"{chance.NotSettledNumber} drawn packages were not brought to rest; they count as not joined."),
+                Invariant(
+                    $"{chance.NotSettledNumber} drawn packages were not brought to rest; they count as not joined."
+                ),
                 null,
                 null,
                 Model
@@ -175,7 +178,7 @@ internal static class JointFindings
                 Verdict.Warning,
                 "joints.outside-table",
                 plan.Subject,
-                Text(
+                Invariant(
                     $"In {chance.OutsideTableNumber} drawn packages a joint is squashed or stretched past the table; its force is held at the edge."
                 ),
                 null,
@@ -195,13 +198,13 @@ internal static class JointFindings
                 Verdict.FixFirst,
                 "joints.open",
                 plan.Subject,
-                Text(
+                Invariant(
                     $"{open.Length} joints stay open even at nominal sizes; {worst.Name} misses by {worst.MissMm:0.000} mm."
                 ),
-                Text($"{worst.MissMm:0.000} mm"),
+                Invariant($"{worst.MissMm:0.000} mm"),
                 "0 mm",
                 Model,
-                Text($"Solder on those lands must stand {worst.NeededDomeMm:0.00} mm high at least.")
+                Invariant($"Solder on those lands must stand {worst.NeededDomeMm:0.00} mm high at least.")
             );
         }
         StopState[] pressed = [.. plan.Stops.Where(stop => stop.ForceMilliN > 0)];
@@ -212,10 +215,10 @@ internal static class JointFindings
                 Verdict.Warning,
                 "joints.stopped-by-parts",
                 plan.Subject,
-                Text(
+                Invariant(
                     $"Parts stop the package: {string.Join(", ", pressed.Take(8).Select(stop => stop.Name))} carry {plan.Molten!.OnStopsMilliN:0} mN, its weight is {plan.Molten.LoadMilliN:0} mN; {most.Name} alone {most.ForceMilliN:0.0} mN while its own solder is molten."
                 ),
-                Text($"{plan.Molten.OnStopsMilliN:0} mN"),
+                Invariant($"{plan.Molten.OnStopsMilliN:0} mN"),
                 null,
                 Model,
                 "Expect squeezed solder under those parts, and look at them afterwards."
@@ -241,7 +244,7 @@ internal static class JointFindings
                 Verdict.Warning,
                 "joints.stands-on-parts",
                 plan.Subject,
-                Text(
+                Invariant(
                     $"Before melting the package stands on its parts; {cold.Float10UmNumber} balls hang free by more than 0.01 mm."
                 ),
                 null,
@@ -256,9 +259,9 @@ internal static class JointFindings
                 Verdict.Warning,
                 "joints.slides",
                 plan.Subject,
-                Text($"Balls put down off centre slide on lands this round ({dome:0.00} mm)."),
-                Text($"{dome:0.00} mm"),
-                Text($"{slide:0.00} mm"),
+                Invariant($"Balls put down off centre slide on lands this round ({dome:0.00} mm)."),
+                Invariant($"{dome:0.00} mm"),
+                Invariant($"{slide:0.00} mm"),
                 "estimate: slope of 10 degrees at a quarter of the land off",
                 "Tacky flux; set it down centred."
             );
@@ -269,14 +272,14 @@ internal static class JointFindings
             "joints.self-centring",
             plan.Subject,
             plan.Molten!.CentringMilliNPerMm is { } centring
-                ? Text(
+                ? Invariant(
                     $"Molten joints centre the package if every ball lies within half a land ({quarter:0.00} mm); they pull with {centring / 10:0} mN for each 0.1 mm off. Parts that rub on the board are not in that figure."
                 )
-                : Text(
+                : Invariant(
                     $"Molten joints centre the package if every ball lies within half a land ({quarter:0.00} mm); how hard is not computed here."
                 ),
             null,
-            Text($"{quarter:0.00} mm"),
+            Invariant($"{quarter:0.00} mm"),
             "[F22] packaging databook, chapter 14.1"
         );
     }
@@ -290,9 +293,9 @@ internal static class JointFindings
                 Verdict.FixFirst,
                 "joints.bridge-risk",
                 plan.Subject,
-                Text($"Two molten joints come within {spacing:0.00} mm."),
-                Text($"{spacing:0.00} mm"),
-                Text($"{limits.AskedSpacingMm:0.00} mm"),
+                Invariant($"Two molten joints come within {spacing:0.00} mm."),
+                Invariant($"{spacing:0.00} mm"),
+                Invariant($"{limits.AskedSpacingMm:0.00} mm"),
                 "IPC-2221 table 6-1, 0-30 V outer layer, from memory",
                 "Smaller balls, less load, flatter heat."
             );
@@ -307,7 +310,7 @@ internal static class JointFindings
                 Verdict.Warning,
                 "joints.spill",
                 plan.Subject,
-                Text(
+                Invariant(
                     $"{spilled} joints are squashed over the edge of a pad at nominal sizes; so is one or more in {100 * plan.Chance!.SpillFraction:0} % of drawn packages."
                 ),
                 null,
@@ -323,9 +326,9 @@ internal static class JointFindings
                 load > limits.SpillLoadG ? Verdict.FixFirst : Verdict.Warning,
                 "joints.load",
                 plan.Subject,
-                Text($"{load:0.0} g rest on the molten joints."),
-                Text($"{load:0.0} g"),
-                Text($"{safe:0.0} g, a third of what spills"),
+                Invariant($"{load:0.0} g rest on the molten joints."),
+                Invariant($"{load:0.0} g"),
+                Invariant($"{safe:0.0} g, a third of what spills"),
                 Model,
                 "Take the lid or the press off; never press while it is molten."
             );
@@ -353,7 +356,7 @@ internal static class JointFindings
                 Verdict.Unknown,
                 "joints.warpage-unknown",
                 plan.Subject,
-                Text($"The warpage is taken as {plan.Request.HotWarpageMm:0.00} mm and was not measured."),
+                Invariant($"The warpage is taken as {plan.Request.HotWarpageMm:0.00} mm and was not measured."),
                 null,
                 null,
                 "[F16] limits of JEITA ED-7306 for the pitch",
@@ -366,7 +369,7 @@ internal static class JointFindings
                 Verdict.Unknown,
                 "joints.weight-unknown",
                 plan.Subject,
-                Text($"The weight is taken as {plan.Request.Load.PackageG:0.0} g."),
+                Invariant($"The weight is taken as {plan.Request.Load.PackageG:0.0} g."),
                 null,
                 null,
                 Model,
@@ -389,6 +392,4 @@ internal static class JointFindings
 
     private static Finding No(string where, string code, string what, string todo) =>
         new(Verdict.Unknown, code, where, what, null, null, Model, todo);
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Graftbench.Core.Physics.Capillary;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Joints;
 
@@ -76,7 +77,7 @@ internal static class JointLevers
         )
         {
             yield return (
-                Text($"balls of {larger:0.00} instead of {ball:0.00} mm"),
+                Invariant($"balls of {larger:0.00} instead of {ball:0.00} mm"),
                 JointChanges.WithBall(request, larger),
                 "other balls and stencil; less room between neighbours"
             );
@@ -84,14 +85,16 @@ internal static class JointLevers
         double dome = JointChanges.DomeMm(request);
         double spread = request.Spread.DomeVolumeSdPercent;
         yield return (
-            Text($"{dome + MoreSolderMm:0.00} mm of solder on the lands instead of {dome:0.00} mm, as uneven as now"),
+            Invariant(
+                $"{dome + MoreSolderMm:0.00} mm of solder on the lands instead of {dome:0.00} mm, as uneven as now"
+            ),
             JointChanges.WithDome(request, dome + MoreSolderMm, spread),
             "time at the lands; the chip slides more easily on rounder lands"
         );
         if (dome > 0 && spread > 10)
         {
             yield return (
-                Text($"the same solder, uneven by 10 instead of {spread:0} %"),
+                Invariant($"the same solder, uneven by 10 instead of {spread:0} %"),
                 JointChanges.WithDome(request, dome, 10),
                 "careful work: a fixed length of wire or a stencil for every land"
             );
@@ -104,7 +107,9 @@ internal static class JointLevers
         if (low > 0 && domes.Max() <= most)
         {
             yield return (
-                Text($"only the {low} lands that need it re-tinned, up to {domes.Max():0.00} mm there, even to 10 %"),
+                Invariant(
+                    $"only the {low} lands that need it re-tinned, up to {domes.Max():0.00} mm there, even to 10 %"
+                ),
                 JointChanges.WithRetinned(request, domes),
                 "time at those lands only; see the map for which"
             );
@@ -112,7 +117,7 @@ internal static class JointLevers
         if (request.Sites.Min(site => site.PackageRadiusMm) > SmallerPadMm)
         {
             yield return (
-                Text($"pads on the package {SmallerPadMm:0.00} mm smaller"),
+                Invariant($"pads on the package {SmallerPadMm:0.00} mm smaller"),
                 JointChanges.WithPackagePad(request, -SmallerPadMm),
                 "only where the mask around them was lost and is restored"
             );
@@ -120,7 +125,7 @@ internal static class JointLevers
         if (request.Stops.Count > 0)
         {
             yield return (
-                Text($"parts {LowerPartMm:0.00} mm lower"),
+                Invariant($"parts {LowerPartMm:0.00} mm lower"),
                 JointChanges.WithStops(request, -LowerPartMm),
                 "lower parts of the same value, or seated flatter on less solder"
             );
@@ -128,7 +133,7 @@ internal static class JointLevers
         if (Math.Abs(request.HotWarpageMm) > 0.005)
         {
             yield return (
-                Text(
+                Invariant(
                     $"flatter heat: warpage {FlatterFactor * request.HotWarpageMm:0.00} instead of {request.HotWarpageMm:0.00} mm"
                 ),
                 request with
@@ -142,7 +147,7 @@ internal static class JointLevers
         if (load + AddedWeightG <= safeLoadG)
         {
             yield return (
-                Text($"a weight of {AddedWeightG:0} g on the chip"),
+                Invariant($"a weight of {AddedWeightG:0} g on the chip"),
                 request with
                 {
                     Load = request.Load with { LidG = request.Load.LidG + AddedWeightG },
@@ -151,6 +156,4 @@ internal static class JointLevers
             );
         }
     }
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

@@ -137,7 +137,7 @@ public static class JointPlanner
     )
     {
         int balls = request.Sites.Count(site => site.BallVolumeMm3 > 0);
-        double? spillG = spill is { } limit ? SolderLoad.WeightG(limit.ForceMilliN * balls) : null;
+        double? spillG = spill is { } limit ? Units.WeightG(limit.ForceMilliN * balls) : null;
         SeatPlane plane = nominal.Cold!.Plane;
         double x = request.Sites.Max(site => site.XMm) - request.Sites.Min(site => site.XMm);
         double y = request.Sites.Max(site => site.YMm) - request.Sites.Min(site => site.YMm);

@@ -2,6 +2,7 @@ using System.Globalization;
 using Graftbench.Core.Drying;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Capillary;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Joints;
 
@@ -89,7 +90,7 @@ public static class JointRequests
                 if (!inside)
                 {
                     yield return (
-                        Text($"r{rows - row}c{column + 1}"),
+                        Invariant($"r{rows - row}c{column + 1}"),
                         (column - (columns - 1) / 2.0) * pitch,
                         (row - (rows - 1) / 2.0) * pitch
                     );
@@ -133,7 +134,7 @@ public static class JointRequests
             seat.DomeSpreadPercent
             ?? Assume(
                 "evenness of that solder",
-                Text($"{UsualDomeSpreadPercent:0} %"),
+                Invariant($"{UsualDomeSpreadPercent:0} %"),
                 "estimate",
                 UsualDomeSpreadPercent
             );
@@ -143,7 +144,7 @@ public static class JointRequests
                 .. seat.Sites.Select(
                     (site, i) =>
                         Site(
-                            site.Name ?? Text($"{i + 1}"),
+                            site.Name ?? Invariant($"{i + 1}"),
                             site.XMm,
                             site.YMm,
                             site.BallDiameterMm ?? ball!.Value,
@@ -183,7 +184,7 @@ public static class JointRequests
             seat.PackageG
             ?? Assume(
                 "weight of the package",
-                Text($"{WeightByBallG * sites.Length:0.0} g by its balls"),
+                Invariant($"{WeightByBallG * sites.Length:0.0} g by its balls"),
                 "[F20] material content sheets",
                 WeightByBallG * sites.Length
             );
@@ -261,7 +262,7 @@ public static class JointRequests
             double limit = WarpageLimits.MinBy(row => Math.Abs(row.PitchMm - pitchMm)).LimitMm;
             return Assume(
                 "warpage at reflow",
-                Text($"{limit:0.00} mm, corners up, the limit for the pitch"),
+                Invariant($"{limit:0.00} mm, corners up, the limit for the pitch"),
                 "JEITA ED-7306 [F16]",
                 limit
             );
@@ -291,6 +292,4 @@ public static class JointRequests
             boardPad / 2,
             land
         );
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

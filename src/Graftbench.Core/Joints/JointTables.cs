@@ -55,9 +55,9 @@ internal sealed class JointTables
     }
 
     /// <summary>Length that a joint is measured by [mm].</summary>
-    public static double Scale(JointSite site) => Units(site).ScaleMm;
+    public static double Scale(JointSite site) => UnitCase(site).ScaleMm;
 
-    private static BridgeCase Units(JointSite site) => new(site.BoardRadiusMm, site.PackageRadiusMm, 1, 1, 0);
+    private static BridgeCase UnitCase(JointSite site) => new(site.BoardRadiusMm, site.PackageRadiusMm, 1, 1, 0);
 
     private static BridgeTable? Table(JointRequest request, List<JointSite> sites)
     {
@@ -77,12 +77,7 @@ internal sealed class JointTables
         double domes = sites.Max(site => site.DomeVolumeMm3 / Math.Pow(Scale(site), 3));
         double loose = 1 - 0.5 * Math.Min(1, 30 * request.Spread.BallDiameterSdMm);
         double bond =
-            request.Solder.DensityKgPerM3
-            * SolderLoad.OfWeightMilliN(1)
-            * 1e-6
-            * scale
-            * scale
-            / request.Solder.TensionNPerM;
+            request.Solder.DensityKgPerM3 * Units.WeightMilliN(1) * 1e-6 * scale * scale / request.Solder.TensionNPerM;
         // Room for any dome up to half a sphere, drawn unevenly.
         double least = Math.Max(0.05, 0.9 * loose * balls.Min() * swelling);
         double most = (1.15 * balls.Max() + Math.Max(1.6 * 2 * Math.PI / 3, 2 * domes)) * swelling;

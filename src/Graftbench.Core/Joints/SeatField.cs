@@ -26,7 +26,7 @@ internal sealed class SeatField
         LargestSquare = Math.Max(1e-12, request.Sites.Max(site => site.XMm * site.XMm + site.YMm * site.YMm));
         ReachX = Math.Max(1e-3, X.Max(Math.Abs));
         ReachY = Math.Max(1e-3, Y.Max(Math.Abs));
-        LoadMilliN = SolderLoad.OfWeightMilliN(request.Load.PackageG + request.Load.LidG + request.Load.PressG);
+        LoadMilliN = Units.WeightMilliN(request.Load.PackageG + request.Load.LidG + request.Load.PressG);
         CentreX = request.Load.CentreXMm;
         CentreY = request.Load.CentreYMm;
     }

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Graftbench.Core.Physics.Capillary;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Joints;
 
@@ -149,18 +150,16 @@ internal static class SolderNeeds
         }
         if (own.LeastMeanDomeMm is { } mean)
         {
-            return Text(
+            return Invariant(
                 $"Leave {mean:0.00} mm of solder on the lands on average ({Word(mean)}), no more uneven than {given:0} %; a land that stands {rule:0.00} mm or more is safe by itself: re-tin the lower ones where the map shows opens."
             );
         }
         return even.LeastMeanDomeMm is { } careful
-            ? Text(
+            ? Invariant(
                 $"As uneven as it is ({given:0} %) no amount is enough; made even to {even.DomeSpreadPercent:0} %, {careful:0.00} mm on average is ({Word(careful)})."
             )
-            : Text(
+            : Invariant(
                 $"No amount of solder up to a half sphere is enough; the best found is a chance of {even.AllJoinedFraction:0.00} at {even.BestDomeMm:0.00} mm."
             );
     }
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

@@ -3,6 +3,7 @@ using Graftbench.Core.Drying;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
+using static System.FormattableString;
 
 namespace Graftbench.Core.Ledger;
 
@@ -111,8 +112,8 @@ public static class HeatBook
     {
         double low = account.SpentNumber + account.PlannedLowNumber;
         double high = account.SpentNumber + account.PlannedHighNumber;
-        string value = Text($"{account.SpentNumber:0.#} spent, {low:0.#} to {high:0.#} at the end");
-        string limit = Text($"{account.GuidelineNumber:0} in the guideline");
+        string value = Invariant($"{account.SpentNumber:0.#} spent, {low:0.#} to {high:0.#} at the end");
+        string limit = Invariant($"{account.GuidelineNumber:0} in the guideline");
         if (high > account.GuidelineNumber)
         {
             yield return new Finding(
@@ -135,7 +136,7 @@ public static class HeatBook
                     "heats.no-decision",
                     account.Title,
                     $"An extra heat on {heat.At.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture)} has no decision on record.",
-                    Text($"{number:0.#} heats then"),
+                    Invariant($"{number:0.#} heats then"),
                     limit,
                     account.GuidelineSource,
                     "Write down who decided on it and why."
@@ -149,7 +150,7 @@ public static class HeatBook
                 "heats.before-the-job",
                 account.Title,
                 "Heats from before this job are not on record: one build is assumed, it may have been more.",
-                Text($"{account.AssumedNumber:0} assumed"),
+                Invariant($"{account.AssumedNumber:0} assumed"),
                 limit,
                 HeatGuidelines.Step(HeatKind.Build).Source,
                 "Ask about earlier repairs, look for flux residue and disturbed parts."
@@ -173,6 +174,4 @@ public static class HeatBook
             }
         }
     }
-
-    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

@@ -76,10 +76,10 @@ internal static class HeatEndpoints
         {
             return stored is null ? Pages.NoSuchJob(id) : NoSuchHeat(id);
         }
-        DeskStatus<HeatPlan> status = desk.Request(stored.Job, subject.Task, subject.Chip.Id);
-        return status.State == DeskState.Failed
-            ? Pages.Problem(StatusCodes.Status503ServiceUnavailable, "Not computed", status.Words)
-            : Back(id, subject, fromJob);
+        return DeskAnswers.Requested(
+            desk.Request(stored.Job, subject.Task, subject.Chip.Id),
+            Back(id, subject, fromJob)
+        );
     }
 
     private static async Task<IResult> Cancel(string id, string task, HttpContext http, BenchStore store, HeatDesk desk)

@@ -98,10 +98,7 @@ internal static class JointEndpoints
         {
             return stored is null ? Pages.NoSuchJob(id) : NoSuchChip(id);
         }
-        DeskStatus<JointPlan> status = desk.Request(stored.Job, subject.Chip.Id);
-        return status.State == DeskState.Failed && status.Plan is null
-            ? Pages.Problem(StatusCodes.Status503ServiceUnavailable, "Not computed", status.Words)
-            : Back(id, subject, fromJob);
+        return DeskAnswers.Requested(desk.Request(stored.Job, subject.Chip.Id), Back(id, subject, fromJob));
     }
 
     private static async Task<IResult> Cancel(string id, HttpContext http, BenchStore store, JointDesk desk)

@@ -39,7 +39,7 @@ internal static class Seats
             [.. sites],
             [.. stops],
             true,
-            new JointLoad(SolderLoad.WeightG(loadMilliN), 0, 0, centre.X, centre.Y),
+            new JointLoad(Units.WeightG(loadMilliN), 0, 0, centre.X, centre.Y),
             warpage,
             warpage,
             true,

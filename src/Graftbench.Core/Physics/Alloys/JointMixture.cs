@@ -1,4 +1,5 @@
 using Graftbench.Core.Facts;
+using Graftbench.Core.Physics.Capillary;
 
 namespace Graftbench.Core.Physics.Alloys;
 
@@ -14,7 +15,7 @@ public sealed record JointPart(string Name, Alloy Alloy, double MassMg)
     public static JointPart Ball(Alloy alloy, double diameterMm)
     {
         Require.FinitePositive(diameterMm);
-        return Of("ball", alloy, Math.PI * diameterMm * diameterMm * diameterMm / 6);
+        return Of("ball", alloy, SolderCap.BallVolumeMm3(diameterMm));
     }
 
     /// <summary>A layer left on a round land: V = πd²t/4; wicked flat 0.005 to 0.025 mm (common practice, no source).</summary>
@@ -36,7 +37,7 @@ public sealed record JointPart(string Name, Alloy Alloy, double MassMg)
     {
         Require.FinitePositive(landMm);
         Require.FinitePositive(heightMm);
-        return Of("land", alloy, Math.PI * heightMm * (0.75 * landMm * landMm + heightMm * heightMm) / 6);
+        return Of("land", alloy, SolderCap.VolumeMm3(heightMm, landMm / 2));
     }
 
     /// <summary>Printed paste: aperture times stencil times the share that is metal and transferred.</summary>

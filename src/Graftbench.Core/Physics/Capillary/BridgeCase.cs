@@ -18,7 +18,7 @@ public sealed record BridgeCase(
     public double ScaleMm => Math.Sqrt((LowerRadiusMm * LowerRadiusMm + UpperRadiusMm * UpperRadiusMm) / 2);
 
     // kg/m³ times m/s² is N/m³; 1 N/m³ = 1e-6 mN/mm³.
-    internal double WeightPerVolume => DensityKgPerM3 * SolderLoad.GravityMilliNPerG * 1e-6;
+    internal double WeightPerVolume => DensityKgPerM3 * Units.StandardGravityMilliNPerG * 1e-6;
 
     internal double BondRatio => WeightPerVolume * ScaleMm * ScaleMm / TensionNPerM;
 
@@ -37,21 +37,6 @@ public sealed record BridgeCase(
             BondRatio
         );
     }
-}
-
-/// <summary>Weight as force.</summary>
-public static class SolderLoad
-{
-    // Standard gravity, CGPM 1901: 9.80665 m/s².
-    internal const double GravityMilliNPerG = 9.80665;
-
-    /// <summary>Force of a weight.</summary>
-    /// <param name="weightG">Weight [g].</param>
-    public static double OfWeightMilliN(double weightG) => weightG * GravityMilliNPerG;
-
-    /// <summary>Weight of a force.</summary>
-    /// <param name="forceMilliN">Force [mN].</param>
-    public static double WeightG(double forceMilliN) => forceMilliN / GravityMilliNPerG;
 }
 
 /// <summary>Why there is no shape.</summary>
