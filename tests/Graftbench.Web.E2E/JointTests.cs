@@ -31,25 +31,29 @@ public class JointTests(BrowserBench browser) : IClassFixture<BrowserBench>
         bench.AssertQuiet();
     }
 
-    [Theory, InlineData(1366), InlineData(820), InlineData(420)]
-    public async Task The_whole_answer_neither_scrolls_sideways_nor_fails_a_reader(int width)
+    [Fact]
+    public async Task The_whole_answer_neither_scrolls_sideways_nor_fails_a_reader_at_any_width()
     {
-        await using BenchPage bench = await browser.Open(width: width);
+        await using BenchPage bench = await browser.Open();
         await bench.Go(Screen);
         await bench.Button("Compute joint seat").ClickAsync();
         await bench.Heading("What helps, side by side").WaitForAsync(new() { Timeout = 60_000 });
-        int over = await bench.Page.EvaluateAsync<int>(
-            "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-        );
-        Assert.True(over <= 0, $"The page is {over} px wider than the window.");
         await bench.Page.EvaluateAsync("document.querySelectorAll('details').forEach(each => each.open = true)");
-        AxeResult result = await bench.Page.RunAxe();
-        string[] violations =
-        [
-            .. result.Violations.SelectMany(violation =>
-                violation.Nodes.Select(node => $"{violation.Id}: {violation.Help}: {node.Html}")
-            ),
-        ];
-        Assert.True(violations.Length == 0, string.Join('\n', violations));
+        foreach (int width in (int[])[1366, 820, 420])
+        {
+            await bench.Page.SetViewportSizeAsync(width, 900);
+            int over = await bench.Page.EvaluateAsync<int>(
+                "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+            );
+            Assert.True(over <= 0, $"The page is {over} px wider than {width} px.");
+            AxeResult result = await bench.Page.RunAxe();
+            string[] violations =
+            [
+                .. result.Violations.SelectMany(violation =>
+                    violation.Nodes.Select(node => $"{width} px: {violation.Id}: {violation.Help}: {node.Html}")
+                ),
+            ];
+            Assert.True(violations.Length == 0, string.Join('\n', violations));
+        }
     }
 }
