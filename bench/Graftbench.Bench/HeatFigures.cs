@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Runtime.CompilerServices;
 using Graftbench.Core.Heating;
+using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Heat;
 
 namespace Graftbench.Bench;
@@ -30,7 +31,53 @@ internal static class HeatFigures
         Full("usual grid, melting balls", Melting(Planned(neighbours), true), HeatMesh.Usual);
         Say($"peak of the process {Process.GetCurrentProcess().PeakWorkingSet64 / 1e6:0} MB");
         Reduced(neighbours);
+        Plan(Path.Combine(Folder(), "../../demo/arcade-graphics-chip.json"));
         Against(centred);
+    }
+
+    // Each step as the person sees it, on the demo job: search, samples, full run and remedies.
+    private static void Plan(string jobPath)
+    {
+        Job job =
+            JobReader.Read(File.ReadAllBytes(jobPath), DateTimeOffset.UtcNow).Job
+            ?? throw new InvalidOperationException($"{jobPath} does not read as a job.");
+        StepClock clock = new();
+        Stopwatch whole = Stopwatch.StartNew();
+        HeatPlan plan = HeatPlanner.Plan(
+            new HeatRequest(job, HeatTask.Place, "GFX") { Workers = Environment.ProcessorCount },
+            new HeatModels(),
+            clock
+        );
+        clock.Report(new HeatProgress("end", 1));
+        Say($"plan of the demo job, {plan.State}: {whole.Elapsed.TotalSeconds:0.0} s");
+        foreach ((string step, double seconds) in clock.Steps)
+        {
+            Say($"    {step}: {seconds:0.00} s");
+        }
+    }
+
+    // Reports come from several threads at once.
+    private sealed class StepClock : IProgress<HeatProgress>
+    {
+        private readonly Stopwatch clock = Stopwatch.StartNew();
+        private readonly Lock gate = new();
+        private string now = "start";
+
+        public List<(string Step, double Seconds)> Steps { get; } = [];
+
+        public void Report(HeatProgress value)
+        {
+            lock (gate)
+            {
+                if (value.Step == now)
+                {
+                    return;
+                }
+                Steps.Add((now, clock.Elapsed.TotalSeconds));
+                now = value.Step;
+                clock.Restart();
+            }
+        }
     }
 
     private static void Full(string what, HeatCase heat, HeatMesh mesh)

@@ -1,3 +1,4 @@
+using Graftbench.Core.Findings;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 
@@ -140,7 +141,7 @@ internal static class HeatText
         if (plan.Chance is { } chance)
         {
             page.Add(
-                $"Chance over {chance.Samples} samples: every joint melts {chance.AllMoltenFraction:0.00} ± {chance.AllMoltenErrorFraction:0.00}; and no limit is passed {chance.AllKeptFraction:0.00} ± {chance.AllKeptErrorFraction:0.00}; wanted {chance.WantedFraction:0.00}",
+                $"Chance over {chance.Samples} samples: every joint melts {ChanceText.Of(chance.AllMoltenFraction, chance.AllMoltenErrorFraction)}; and no limit is passed {ChanceText.Of(chance.AllKeptFraction, chance.AllKeptErrorFraction)}; wanted {ChanceText.Wanted(chance.WantedFraction)}",
                 2
             );
         }
@@ -172,11 +173,13 @@ internal static class HeatText
         foreach (HeatRemedy remedy in plan.Remedies)
         {
             page.Add(
-                $"  {remedy.Rank}. {remedy.What} {(!remedy.Enough ? "Not enough by itself." : plan.State == HeatPlanState.NotPossible ? "Enough to keep every limit." : "Enough.")} {remedy.Effect} About {remedy.CostMin:0} min.",
+                $"  {remedy.Rank}. {remedy.What} {Capital(plan.Worth(remedy))}. {remedy.Effect} About {remedy.CostMin:0} min.",
                 5
             );
         }
     }
+
+    private static string Capital(string words) => char.ToUpperInvariant(words[0]) + words[1..];
 
     private static string Clock(double timeS)
     {

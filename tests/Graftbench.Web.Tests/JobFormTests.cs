@@ -60,6 +60,31 @@ public class JobFormTests : IAsyncLifetime
     }
 
     [Fact]
+    public async Task The_old_chip_sits_where_the_new_one_goes_and_a_number_may_have_an_exponent()
+    {
+        HtmlForm form = (await Filled())
+            .With("chips[0].hostXMm", "4.5e1")
+            .With("chips[0].hostYMm", "30")
+            .With("chips[0].xMm", "70")
+            .With("chips[0].yMm", "20");
+        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(form)).Status);
+        Job job = host.Store.FindJob("synthesiser-voice-chip")!.Job;
+        Chip placed = job.Chips[0];
+        Chip old = job.Chips[1];
+        Assert.Equal((45d, 30d, 70d, 20d), (placed.HostXMm, placed.HostYMm, placed.XMm, placed.YMm));
+        Assert.Equal((45d, 30d, null, null), (old.XMm, old.YMm, old.HostXMm, old.HostYMm));
+    }
+
+    [Fact]
+    public async Task A_number_beyond_reason_is_called_out_of_range_and_not_text()
+    {
+        Answer answer = await client.Post((await Filled()).With("host.lengthMm", "1e300"));
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
+        Assert.DoesNotContain("Text does not belong", answer.Html, StringComparison.Ordinal);
+        Assert.Contains("1e300", answer.Html, StringComparison.OrdinalIgnoreCase);
+    }
+
+    [Fact]
     public async Task Every_problem_is_shown_beside_its_field_and_nothing_typed_is_lost()
     {
         HtmlForm form = (await Filled())

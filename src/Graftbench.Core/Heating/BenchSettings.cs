@@ -54,7 +54,7 @@ internal sealed class BenchSettings
     private readonly double? preheaterKPerS;
     private readonly int stages;
     private readonly int[] gasAt;
-    private readonly int[] preheaterAt;
+    private readonly int[]? preheaterAt;
 
     private BenchSettings(HeatTools tools, HeatTask task, double roomC, double moltenC, double? preheaterMaxC)
     {
@@ -86,13 +86,17 @@ internal sealed class BenchSettings
             tools.Gas.MaxC ?? UsualGasMaxC,
             stepK
         );
-        preheaterAt = AddLevels(
-            settings,
-            SettingKind.Preheater,
-            Math.Max(tools.Preheater.MinC ?? UsualMinC, roomC),
-            preheaterMaxC ?? tools.Preheater.MaxC ?? UsualPreheaterMaxC,
-            stepK
-        );
+        // Without a bottom heater there is nothing below to set.
+        preheaterAt =
+            tools.Preheater.Kind == PreheaterKind.None
+                ? null
+                : AddLevels(
+                    settings,
+                    SettingKind.Preheater,
+                    Math.Max(tools.Preheater.MinC ?? UsualMinC, roomC),
+                    preheaterMaxC ?? tools.Preheater.MaxC ?? UsualPreheaterMaxC,
+                    stepK
+                );
         Settings = settings;
         Assumptions = [.. Assumed(tools)];
     }
@@ -167,7 +171,7 @@ internal sealed class BenchSettings
         {
             double durationS = values[i];
             double nextGasC = values[gasAt[i]];
-            double nextPreheaterC = values[preheaterAt[i]];
+            double nextPreheaterC = preheaterAt is null ? roomC : values[preheaterAt[i]];
             // In tenths of the slope; a jump that the device ramps must be over before its stage is.
             margins[3 * i] = gasKPerS is { } gas ? 10 * (gas - (nextGasC - gasC) / durationS) / gas : 10;
             margins[3 * i + 1] = preheaterKPerS is { } slope
@@ -183,16 +187,21 @@ internal sealed class BenchSettings
     /// <param name="values">Settings.</param>
     /// <param name="coolingS">How long to follow the cooling after switching off [s].</param>
     public HeatSchedule Schedule(double[] values, double coolingS) =>
-        new(Points(values, gasAt, gasKPerS), Points(values, preheaterAt, preheaterKPerS), HeatingS(values) + coolingS);
+        new(
+            Points(values, gasAt, gasKPerS),
+            preheaterAt is null ? [new(0, roomC)] : Points(values, preheaterAt, preheaterKPerS),
+            HeatingS(values) + coolingS
+        );
 
     /// <summary>Stages as the bench takes them, the cooling last.</summary>
     /// <param name="values">Settings.</param>
     /// <param name="coolingS">How long the cooling is followed [s].</param>
-    public IReadOnlyList<HeatStage> Stages(double[] values, double coolingS)
+    /// <param name="moments">What happens when, which names the stages.</param>
+    public IReadOnlyList<HeatStage> Stages(double[] values, double coolingS, IReadOnlyList<HeatMoment> moments)
     {
         List<HeatStage> all = [];
         double timeS = 0;
-        string[] titles = Titles();
+        string[] titles = StageTitles.Of(task, values[..stages], moments);
         for (int i = 0; i < stages; i++)
         {
             all.Add(
@@ -202,14 +211,17 @@ internal sealed class BenchSettings
                     timeS,
                     values[i],
                     values[gasAt[i]],
-                    values[preheaterAt[i]],
+                    preheaterAt is null ? null : values[preheaterAt[i]],
                     control != HeatControl.Ramps,
                     null
                 )
             );
             timeS += values[i];
         }
-        string cool = task == HeatTask.Lift ? "Chip off; cool the board" : "Cool, nothing moves";
+        string cool =
+            task == HeatTask.Lift && moments.Any(moment => moment.Name == HeatMoments.AllMolten)
+                ? "Chip off; cool the board"
+                : "Cool, nothing moves";
         all.Add(new HeatStage(stages + 1, cool, timeS, coolingS, null, null, true, null));
         return all;
     }
@@ -308,45 +320,14 @@ internal sealed class BenchSettings
         return points;
     }
 
-    private string[] Titles()
-    {
-        string[] five = task switch
-        {
-            HeatTask.Lift =>
-            [
-                "Warm the board",
-                "Soak",
-                "Bring near melting",
-                "Melt the joints",
-                "Hold until every joint is molten, then lift",
-            ],
-            HeatTask.AttachBalls =>
-            [
-                "Warm the chip",
-                "Activate the flux",
-                "Bring near melting",
-                "Melt the balls",
-                "Hold until every ball is molten",
-            ],
-            _ => ["Warm the board", "Soak", "Bring near melting", "Melt the joints", "Hold, every joint molten"],
-        };
-        return stages switch
-        {
-            1 => [five[4]],
-            2 => [five[0], five[4]],
-            3 => [five[0], five[2], five[4]],
-            4 => [five[0], five[1], five[3], five[4]],
-            _ => five,
-        };
-    }
-
     private static IEnumerable<string> Assumed(HeatTools tools)
     {
         if (tools.Gas.MaxC is null)
         {
             yield return $"The gas can be set up to {UsualGasMaxC:0} °C.";
         }
-        if (tools.Preheater.MaxC is null)
+        bool below = tools.Preheater.Kind != PreheaterKind.None;
+        if (below && tools.Preheater.MaxC is null)
         {
             yield return $"The bottom heater can be set up to {UsualPreheaterMaxC:0} °C.";
         }
@@ -356,7 +337,7 @@ internal sealed class BenchSettings
                 ? $"The gas follows a rise of {UsualGasKPerS:0.#} K/s."
                 : "The gas is slowed by its lag alone, not by a slope of its own.";
         }
-        if (tools.Preheater.MaxRampKPerS is null)
+        if (below && tools.Preheater.MaxRampKPerS is null)
         {
             yield return tools.Control == HeatControl.Ramps
                 ? $"The bottom heater follows a rise of {UsualPreheaterKPerS:0.#} K/s."

@@ -34,23 +34,23 @@ public static class BoardModelBuilder
                 source: "job-file",
                 todo: "Enter the chip, or name one of the job's chips."
             );
-            return Nothing(notes);
+            return Nothing(job, notes);
         }
         if (!Sized(chip, notes))
         {
-            return Nothing(notes);
+            return Nothing(job, notes);
         }
         JointAlloy alloy = JointAlloy.Of(job, task, chip, notes);
         HeatSite? site = task == HeatTask.AttachBalls ? Plate(chip, notes) : HeatSite.Of(job, task, chip, notes);
         if (site is null || !Sized(site, notes))
         {
-            return Nothing(notes);
+            return Nothing(job, notes);
         }
         ChipBlocks blocks = ChipBlocks.Of(job, task, chip, site, alloy, notes);
         RectMm board = new(0, site.Board.LengthMm, 0, site.Board.WidthMm);
         if (!OnBoard(blocks.Outline, board, site, chip, notes))
         {
-            return Nothing(notes);
+            return Nothing(job, notes);
         }
         TellOfTurn(site, chip, notes);
         return Assemble(job, task, chip, nozzle, flowPercent, alloy, site, blocks, board, notes);
@@ -104,9 +104,13 @@ public static class BoardModelBuilder
             notes
         );
         notes.Use("excess.gas");
-        notes.Use("excess.preheater");
+        bool below = tools.Preheater.Kind != PreheaterKind.None;
+        if (below)
+        {
+            notes.Use("excess.preheater");
+        }
         double gasLagS = notes.Use("lag.gas", tools.Gas.LagS);
-        double preheaterLagS = notes.Use("lag.preheater", tools.Preheater.LagS);
+        double preheaterLagS = below ? notes.Use("lag.preheater", tools.Preheater.LagS) : 0;
         HeatCase run = new(
             $"{task} {chip.Id}",
             roomC,
@@ -135,8 +139,11 @@ public static class BoardModelBuilder
 
     private static HeatSignal Still(string name, double roomC) => new(name, [new SignalPoint(0, roomC)]);
 
-    private static BoardHeatModel Nothing(ModelNotes notes)
+    // What was found last is what ended the attempt; what else is missing is told in the same go.
+    private static BoardHeatModel Nothing(Job job, ModelNotes notes)
     {
+        Finding? lacks = notes.Latest;
+        NozzleLayout.TellOfHeaters(job.Bench.Heat, notes);
         double roomC = HeatFilms.Of("room.temperature").Value;
         return new BoardHeatModel(
             new HeatCase("no model", roomC, 0, [], [], [], [], [], []),
@@ -150,7 +157,10 @@ public static class BoardModelBuilder
             0,
             notes.Assumptions,
             notes.Findings
-        );
+        )
+        {
+            Lacks = lacks,
+        };
     }
 
     // A loose chip lies on its back in the middle of a plate, with the whole plate over the heater.

@@ -1,3 +1,5 @@
+using Graftbench.Core.Physics.Heat;
+
 namespace Graftbench.Core.Heating;
 
 /// <summary>The curves of a planned run.</summary>
@@ -12,13 +14,24 @@ internal static class CurveList
         [
             new("gas-set", "Gas, set", [.. timesS.Select(t => SetPoints.AtC(schedule.Gas, t))]),
             new("gas", "Gas", SetPoints.LaggedC(schedule.Gas, model.RoomC, model.GasLagS, timesS)),
-            new("preheater-set", "Bottom heater, set", [.. timesS.Select(t => SetPoints.AtC(schedule.Preheater, t))]),
-            new(
-                "preheater",
-                "Bottom heater",
-                SetPoints.LaggedC(schedule.Preheater, model.RoomC, model.PreheaterLagS, timesS)
-            ),
         ];
+        if (model.Case.Films.Any(film => film.Group == FilmGroup.Bottom))
+        {
+            curves.Add(
+                new(
+                    "preheater-set",
+                    "Bottom heater, set",
+                    [.. timesS.Select(t => SetPoints.AtC(schedule.Preheater, t))]
+                )
+            );
+            curves.Add(
+                new(
+                    "preheater",
+                    "Bottom heater",
+                    SetPoints.LaggedC(schedule.Preheater, model.RoomC, model.PreheaterLagS, timesS)
+                )
+            );
+        }
         double[] coldest = [.. Enumerable.Repeat(double.PositiveInfinity, count)];
         double[] hottest = [.. Enumerable.Repeat(double.NegativeInfinity, count)];
         for (int place = 0; place < model.Places.Count; place++)

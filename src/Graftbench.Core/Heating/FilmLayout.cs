@@ -186,6 +186,11 @@ internal sealed class FilmLayout
     private void AddBottom()
     {
         BottomHeater heater = _in.Tools.Preheater;
+        if (heater.Kind == PreheaterKind.None)
+        {
+            AddRoomBelow([]);
+            return;
+        }
         double film = _notes.Use(
             heater.Kind switch
             {
@@ -208,9 +213,14 @@ internal sealed class FilmLayout
             Radiation.Add(new HeatRadiation(Faces.Bottom, emissivity, sink, field, null, []));
             AddBottomWalls(film, sink, field);
         }
+        AddRoomBelow([.. fields.Select(one => one.Field)]);
+    }
+
+    private void AddRoomBelow(IReadOnlyList<RectMm> heated)
+    {
         double room = _notes.Use("film.room-bottom");
         double board = HeatFilms.Of("emissivity.board").Value;
-        foreach (RectMm rest in HeaterFields.Rest(_in.Board, [.. fields.Select(one => one.Field)]))
+        foreach (RectMm rest in HeaterFields.Rest(_in.Board, heated))
         {
             Films.Add(new HeatFilm(Faces.Bottom, room, Room, FilmGroup.Ambient, rest, null, []));
             Radiation.Add(new HeatRadiation(Faces.Bottom, board, Room, rest, null, []));

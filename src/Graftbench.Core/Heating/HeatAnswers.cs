@@ -16,12 +16,13 @@ internal static class HeatAnswers
     public static HeatPlan None(HeatRequest request, BoardHeatModel model, IReadOnlyList<Finding> findings)
     {
         IReadOnlyList<Finding> sorted = Finding.WorstFirst(findings);
+        Finding? reason = model.Lacks ?? (sorted is [{ } worst, ..] ? worst : null);
         return new HeatPlan(
             request.Task,
             Subject(request),
             request.ChipId,
             HeatPlanState.NoAnswer,
-            sorted.Count == 0 ? "No settings." : $"No settings: {sorted[0].What}",
+            reason is null ? "No settings." : $"No settings: {reason.What}",
             [],
             null,
             null,
@@ -62,12 +63,17 @@ internal static class HeatAnswers
 
     private static string Answer(HeatPlan plan)
     {
+        if (plan.State != HeatPlanState.Planned)
+        {
+            HeatFigure? worst = plan.Figures.FirstOrDefault(figure => figure.Limit.Hard && figure.Margin < 0);
+            return worst is null ? "Not possible as it is." : $"Not possible as it is: {Passed(worst)}.";
+        }
         int heated = plan.Stages.Count(stage => stage.GasC is not null);
         double endS = plan.Stages.Where(stage => stage.GasC is not null).Sum(stage => stage.DurationS);
         string stages = heated == 1 ? "Stage 1" : $"Stages 1-{heated}";
         string joint = plan.Task == HeatTask.AttachBalls ? "ball" : "joint";
         double? moltenS = Of(plan, HeatLimitKind.MoltenTimeLeast)?.Figure;
-        string molten = plan.Moments.Any(moment => moment.Name == "all-joints-molten")
+        string molten = plan.Moments.Any(moment => moment.Name == HeatMoments.AllMolten)
             ? moltenS is { } s
                 ? $"every {joint} molten for {s:0} s"
                 : $"every {joint} molten"
@@ -77,16 +83,16 @@ internal static class HeatAnswers
                 ? $", body {top.Margin:0} K under its limit"
                 : $", body {-top.Margin:0} K over its limit"
             : "";
-        string chance = plan.Chance is { } sure ? $"; chance {sure.AllKeptFraction:0.00}" : "";
-        string line = $"{stages}, {Places.Clock(endS)}: {molten}{body}{chance}";
-        if (plan.State == HeatPlanState.Planned)
-        {
-            return line;
-        }
-        HeatFigure? worst = plan.Figures.FirstOrDefault(figure => figure.Limit.Hard && figure.Margin < 0);
-        return worst is null
-            ? $"Not possible as it is. Nearest: {line}"
-            : $"Not possible as it is: {worst.Limit.Title} {worst.Figure:0.#} {worst.Limit.Unit} against {worst.Limit.Value:0.#}. Nearest: {line}";
+        string chance = plan.Chance is { } sure ? $"; chance {ChanceText.Of(sure.AllKeptFraction)}" : "";
+        return $"{stages}, {Places.Clock(endS)}: {molten}{body}{chance}";
+    }
+
+    private static string Passed(HeatFigure figure)
+    {
+        string unit = figure.Limit.Unit;
+        return figure.Limit.AtLeast
+            ? $"{figure.Limit.Title} {figure.Figure:0.#} {unit}, at least {figure.Limit.Value:0.#} {unit} needed"
+            : $"{figure.Limit.Title} {figure.Figure:0.#} {unit}, at most {figure.Limit.Value:0.#} {unit} allowed";
     }
 
     private static HeatFigure? Of(HeatPlan plan, HeatLimitKind kind) =>
@@ -233,15 +239,15 @@ internal static class HeatAnswers
             double unmelted = 1 - chance.AllMoltenFraction;
             string which =
                 likeliest is null || unmelted > likeliest.PassedChanceFraction
-                    ? $"; most often a joint does not melt ({unmelted:0.00})"
-                    : $"; most often passed: {likeliest.Limit.Title} ({likeliest.PassedChanceFraction:0.00})";
+                    ? $"; most often a joint does not melt ({ChanceText.Of(unmelted)})"
+                    : $"; most often passed: {likeliest.Limit.Title} ({ChanceText.Of(likeliest.PassedChanceFraction)})";
             yield return new Finding(
                 Verdict.FixFirst,
                 "heat.chance-low",
                 plan.Subject,
-                $"The chance that every joint melts and no limit is passed is {chance.AllKeptFraction:0.00} ± {chance.AllKeptErrorFraction:0.00}{which}.",
-                $"{chance.AllKeptFraction:0.00}",
-                $"{chance.WantedFraction:0.00}",
+                $"The chance that every joint melts and no limit is passed is {ChanceText.Of(chance.AllKeptFraction, chance.AllKeptErrorFraction)}{which}.",
+                ChanceText.Of(chance.AllKeptFraction),
+                ChanceText.Wanted(chance.WantedFraction),
                 "job-file",
                 plan.Remedies.FirstOrDefault(one => one.Enough)?.What
                     ?? "Calibrate the bench or watch a probe during the heat: both raise the chance."
@@ -253,9 +259,9 @@ internal static class HeatAnswers
                 Verdict.Ok,
                 "heat.chance",
                 plan.Subject,
-                $"The chance that every joint melts and no limit is passed is {chance.AllKeptFraction:0.00} ± {chance.AllKeptErrorFraction:0.00} over {chance.Samples} samples.",
-                $"{chance.AllKeptFraction:0.00}",
-                $"{chance.WantedFraction:0.00}",
+                $"The chance that every joint melts and no limit is passed is {ChanceText.Of(chance.AllKeptFraction, chance.AllKeptErrorFraction)} over {chance.Samples} samples.",
+                ChanceText.Of(chance.AllKeptFraction),
+                ChanceText.Wanted(chance.WantedFraction),
                 "graftbench-estimate"
             );
         }

@@ -82,6 +82,9 @@ public sealed record BoardHeatModel(
 {
     /// <summary>False where the job does not say enough for a model: there are no boxes, and the findings say why.</summary>
     public bool Usable => Case.Boxes.Count > 0;
+
+    /// <summary>What a model without boxes lacks, for the person; null where there is a model.</summary>
+    public Finding? Lacks { get; init; }
 }
 
 /// <summary>Set points over time, straight lines between; the devices' lags come on top.</summary>

@@ -74,9 +74,28 @@ public sealed record HeatCurves(
     double MoltenC
 );
 
+/// <summary>Stable names of what happens in a run.</summary>
+public static class HeatMoments
+{
+    /// <summary>The first joint is fully molten.</summary>
+    public const string FirstMelts = "first-joint-melts";
+
+    /// <summary>The last joint is fully molten.</summary>
+    public const string AllMolten = "all-joints-molten";
+
+    /// <summary>Heaters off.</summary>
+    public const string SwitchOff = "switch-off";
+
+    /// <summary>The last joint is solid again.</summary>
+    public const string LastSolid = "last-joint-solid";
+
+    /// <summary>The chip's top is hottest.</summary>
+    public const string BodyPeak = "body-peak";
+}
+
 /// <summary>A moment that can be seen or checked.</summary>
 /// <param name="TimeS">When, from the start [s].</param>
-/// <param name="Name">Stable name: <c>first-joint-melts</c>, <c>all-joints-molten</c>, <c>switch-off</c>, <c>last-joint-solid</c>, <c>body-peak</c>.</param>
+/// <param name="Name">Stable name, one of <see cref="HeatMoments"/>.</param>
 /// <param name="Text">One sentence: <c>first joints melt at the lower left corner</c>.</param>
 /// <param name="Place">Place it is about; null for none.</param>
 public sealed record HeatMoment(double TimeS, string Name, string Text, string? Place);
@@ -238,4 +257,15 @@ public sealed record HeatPlan(
     HeatModelTrust? Trust,
     IReadOnlyList<HeatPlane> Planes,
     IReadOnlyList<Finding> Findings
-);
+)
+{
+    /// <summary>How far a remedy helps this plan; freeing it of its limits says nothing of the chance that was asked for.</summary>
+    /// <param name="remedy">One of its remedies.</param>
+    public string Worth(HeatRemedy remedy)
+    {
+        ArgumentNullException.ThrowIfNull(remedy);
+        return !remedy.Enough ? "not enough by itself"
+            : State == HeatPlanState.NotPossible ? "enough to keep every limit"
+            : "enough";
+    }
+}

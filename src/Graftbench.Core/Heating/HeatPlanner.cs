@@ -124,7 +124,7 @@ public static class HeatPlanner
                 request.ChipId,
                 found.Possible ? HeatPlanState.Planned : HeatPlanState.NotPossible,
                 "",
-                Moments.WithSights(bench.Stages(answer.Values, found.CoolingS), moments),
+                Moments.WithSights(bench.Stages(answer.Values, found.CoolingS, moments), moments),
                 choice,
                 found.Schedule,
                 samples.WithChances(answer.Figures),

@@ -38,7 +38,7 @@ internal sealed record HeatSite(Board Board, string Name, double XMm, double YMm
             }
             return new HeatSite(job.Host, Host, site.XMm, site.YMm, site.RotationDeg);
         }
-        Missing(job.Host, Host, chip, "goes on the host board (hostXMm and hostYMm)", notes);
+        Missing(job.Host, Host, chip, "goes on the host board", notes);
         return null;
     }
 
@@ -66,7 +66,7 @@ internal sealed record HeatSite(Board Board, string Name, double XMm, double YMm
         {
             return new HeatSite(board, name, x, y, chip.RotationDeg);
         }
-        Missing(board, name, chip, $"sits on the {name} (xMm and yMm)", notes);
+        Missing(board, name, chip, $"sits on the {name}", notes);
         return null;
     }
 
@@ -81,7 +81,7 @@ internal sealed record HeatSite(Board Board, string Name, double XMm, double YMm
                 ? "Neither the chip nor any part has a position on this board, so its temperatures cannot be computed."
                 : "The chip's position is not entered, so its temperatures cannot be computed.",
             source: "job-file",
-            todo: $"Enter where the chip {where}; measure from the lower left corner."
+            todo: $"Enter where chip {chip.Id} {where}: its centre from the left and from the lower edge."
         );
     }
 }

@@ -14,6 +14,9 @@ internal sealed class ModelNotes
 
     public IReadOnlyList<Finding> Findings => Finding.WorstFirst(_findings);
 
+    /// <summary>What was found last; null where nothing was.</summary>
+    public Finding? Latest => _findings.LastOrDefault();
+
     /// <summary>A value of the job where it is given, else that of the table; which one it was is written down.</summary>
     public double Use(string id, double? given = null, double extraLogSd = 0)
     {

@@ -33,7 +33,7 @@ internal static class Moments
             found.Add(
                 new HeatMoment(
                     first.FirstS,
-                    "first-joint-melts",
+                    HeatMoments.FirstMelts,
                     $"first {ball}s melt at the {where}",
                     places[first.First].Name
                 )
@@ -46,7 +46,7 @@ internal static class Moments
             found.Add(
                 new HeatMoment(
                     last.LastS,
-                    "all-joints-molten",
+                    HeatMoments.AllMolten,
                     $"every {ball} is molten, the last at the {where}{cue}",
                     places[last.Last].Name
                 )
@@ -59,7 +59,7 @@ internal static class Moments
             found.Add(
                 new HeatMoment(
                     at * trace.StepS,
-                    "body-peak",
+                    HeatMoments.BodyPeak,
                     $"the chip's top peaks at {t[body][at]:0} °C",
                     places[body].Name
                 )
@@ -68,7 +68,7 @@ internal static class Moments
         found.Add(
             new HeatMoment(
                 heatingS,
-                "switch-off",
+                HeatMoments.SwitchOff,
                 "both heaters off; the gas tool is taken to go on blowing, unheated, until the last joint is solid",
                 null
             )
@@ -79,7 +79,7 @@ internal static class Moments
             found.Add(
                 new HeatMoment(
                     frozen.FrozenS,
-                    "last-joint-solid",
+                    HeatMoments.LastSolid,
                     $"the last {ball} is solid, at the {where}; undercooling not counted, so wait longer before touching",
                     places[frozen.Frozen].Name
                 )
@@ -102,7 +102,7 @@ internal static class Moments
                     [
                         .. moments
                             .Where(one =>
-                                one.Name is not "switch-off"
+                                one.Name is not HeatMoments.SwitchOff
                                 && one.TimeS >= stage.StartS
                                 && (lastStage || one.TimeS < stage.StartS + stage.DurationS)
                             )

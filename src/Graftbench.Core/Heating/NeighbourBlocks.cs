@@ -210,7 +210,7 @@ internal static class NeighbourBlocks
                 $"{limit.Title} is on the board: it must be off before any heat.",
                 limit: limit.PeakC is double peakC ? $"{ModelNotes.Show(peakC)} °C" : null,
                 source: limit.Source,
-                todo: "Take it off and mark it as taken off."
+                todo: $"Take {part.Ref} off and mark it as taken off."
             );
         }
     }

@@ -146,7 +146,8 @@ internal static class NozzleLayout
 
     public static void TellOfHeaters(HeatTools tools, ModelNotes notes)
     {
-        if (tools.Gas.MaxC is not null && tools.Preheater.MaxC is not null)
+        bool belowSaid = tools.Preheater.MaxC is not null || tools.Preheater.Kind == PreheaterKind.None;
+        if (tools.Gas.MaxC is not null && belowSaid)
         {
             return;
         }

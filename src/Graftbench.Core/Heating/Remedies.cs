@@ -1,4 +1,5 @@
 using Graftbench.Core.Facts;
+using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
 
 namespace Graftbench.Core.Heating;
@@ -44,6 +45,7 @@ internal static class Remedies
     private const double PartOffMin = 20;
     private const double AlloyMin = 30;
     private const double StrongerPreheatDeltaK = 60;
+    private const double UsualPreheaterMaxC = 250;
 
     /// <summary>Changes worth trying, cheapest first.</summary>
     public static IReadOnlyList<RemedyChange> Candidates(
@@ -103,16 +105,7 @@ internal static class Remedies
                 );
             }
         }
-        double preheaterMaxC = tools.Preheater.MaxC ?? 250;
-        found.Add(
-            new RemedyChange(
-                "preheat-stronger",
-                $"Preheat with a heater that can be set to {preheaterMaxC + StrongerPreheatDeltaK:0} °C.",
-                PreheatMin,
-                job,
-                PreheaterMaxC: preheaterMaxC + StrongerPreheatDeltaK
-            )
-        );
+        found.Add(Preheat(job));
         // Balls that are lifted are what they are.
         if (task != HeatTask.Lift && model.MoltenC > 200)
         {
@@ -138,6 +131,28 @@ internal static class Remedies
         }
         return [.. found.OrderBy(one => one.CostMin)];
     }
+
+    private static RemedyChange Preheat(Job job)
+    {
+        BottomHeater heater = job.Bench.Heat.Preheater;
+        bool none = heater.Kind == PreheaterKind.None;
+        double hottestC = (heater.MaxC ?? UsualPreheaterMaxC) + (none ? 0 : StrongerPreheatDeltaK);
+        return new RemedyChange(
+            none ? "preheat" : "preheat-stronger",
+            none
+                ? $"Heat the whole board from below as well, with a heater that can be set to {hottestC:0} °C."
+                : $"Preheat with a heater that can be set to {hottestC:0} °C.",
+            PreheatMin,
+            none ? WithPreheater(job, hottestC) : job,
+            PreheaterMaxC: hottestC
+        );
+    }
+
+    private static Job WithPreheater(Job job, double hottestC) =>
+        job with
+        {
+            Bench = job.Bench with { Heat = job.Bench.Heat with { Preheater = new BottomHeater { MaxC = hottestC } } },
+        };
 
     /// <summary>Tries changes and says what each does: those that are enough first, each group the cheapest first.</summary>
     /// <param name="changes">Changes to try.</param>
@@ -234,7 +249,7 @@ internal static class Remedies
             );
         }
         parts.Add(
-            $"chance {before.ChanceFraction:0.00} → {reach.ChanceFraction:0.00}, {wantedFraction:0.00} asked for"
+            $"chance {ChanceText.Of(before.ChanceFraction)} → {ChanceText.Of(reach.ChanceFraction)}, {ChanceText.Wanted(wantedFraction)} asked for"
         );
         parts.Add(
             reach.Answer.Blocking.Count == 0

@@ -24,6 +24,9 @@ public enum PreheaterKind
 
     /// <summary>A hot plate that the board lies on or just above.</summary>
     Plate,
+
+    /// <summary>There is none: gas from above alone.</summary>
+    None,
 }
 
 /// <summary>What the bench heats with.</summary>

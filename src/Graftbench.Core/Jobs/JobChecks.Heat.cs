@@ -122,6 +122,19 @@ internal static partial class JobChecks
 
     private static IEnumerable<JobCheck> Preheater(BottomHeater heater, string path)
     {
+        if (
+            heater is { Kind: PreheaterKind.None }
+            && heater is not { MaxC: null, LengthMm: null, WidthMm: null, FilmWPerM2K: null, Zones.Count: 0 }
+        )
+        {
+            yield return Failed(
+                "There is no bottom heater, but something is said of it.",
+                "kind none",
+                "nothing else of the bottom heater",
+                "Leave the rest of the bottom heater out, or say how it heats.",
+                $"{path}.kind"
+            );
+        }
         if (heater.LengthMm is null != heater.WidthMm is null)
         {
             yield return OneOfTwo(

@@ -34,7 +34,8 @@ public static partial class Planner
         };
         Verdict verdict = findings.Select(finding => finding.Verdict).Append(state).Min();
         string? next =
-            Urgent(findings)
+            heat.Model?.Lacks?.Todo
+            ?? Urgent(findings)
             ?? (heat is { State: HeatPlanState.NotPossible, Remedies: [{ } first, ..] } ? first.What : null)
             ?? (
                 heat.State == HeatPlanState.Planned && heat.Probes.Count > 0

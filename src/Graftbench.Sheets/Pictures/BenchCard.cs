@@ -65,13 +65,13 @@ internal sealed class BenchCard
                     + $" (± {QuantityText.Digits(probe.UncertaintyDeltaK, 1)} K): not before."
             );
         }
-        if (heat.Moments.FirstOrDefault(moment => moment.Name == "switch-off") is { } off)
+        if (heat.Moments.FirstOrDefault(moment => moment.Name == HeatMoments.SwitchOff) is { } off)
         {
             rules.Add(
                 $"Switch off at {QuantityText.Clock(off.TimeS)}; if the chip has not settled by then, switch off, let it cool and plan again."
             );
         }
-        if (heat.Moments.FirstOrDefault(moment => moment.Name == "last-joint-solid") is { } solid)
+        if (heat.Moments.FirstOrDefault(moment => moment.Name == HeatMoments.LastSolid) is { } solid)
         {
             rules.Add($"Do not move the board before {QuantityText.Clock(solid.TimeS)}.");
         }

@@ -219,7 +219,7 @@ internal sealed partial class SheetComposer
         {
             blocks.Add(
                 new Paragraph(
-                    $"Remedy {remedy.Rank}: {Text(remedy.What)} {Text(remedy.Effect)} {(remedy.Enough ? "Enough" : "Not enough alone")}, {QuantityText.Digits(remedy.CostMin, 0)} min."
+                    $"Remedy {remedy.Rank}: {Text(remedy.What)} {Text(remedy.Effect)} ({heat.Worth(remedy)}), {QuantityText.Digits(remedy.CostMin, 0)} min."
                 )
             );
         }

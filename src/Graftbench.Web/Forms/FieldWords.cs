@@ -29,6 +29,7 @@ public static class FieldWords
         [(typeof(PreheaterKind), "unknown")] = "not known",
         [(typeof(PreheaterKind), "hot-air")] = "hot air",
         [(typeof(PreheaterKind), "plate")] = "hot plate",
+        [(typeof(PreheaterKind), "none")] = "nothing: there is no bottom heater",
         [(typeof(CopperAmount), "poor")] = "less than the rest",
         [(typeof(CopperAmount), "rich")] = "more than the rest",
         [(typeof(BoardSupport), "unknown")] = "not known",

@@ -275,7 +275,7 @@ public sealed partial class JobDraft
     private static double? ReadNumber(string text) =>
         double.TryParse(
             text.Replace(',', '.'),
-            NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint,
+            NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint | NumberStyles.AllowExponent,
             CultureInfo.InvariantCulture,
             out double number
         ) && double.IsFinite(number)

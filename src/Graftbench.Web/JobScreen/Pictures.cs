@@ -18,7 +18,11 @@ internal static class Pictures
             {
                 Title = "Host board, seen from the top",
                 WidthPx = 470,
-                Heater = HeaterPlaces.AreDescribed(plan.Job.Bench.Heat) ? plan.Job.Bench.Heat.Preheater : null,
+                Heater =
+                    HeaterPlaces.AreDescribed(plan.Job.Bench.Heat)
+                    && plan.Job.Bench.Heat.Preheater.Kind != PreheaterKind.None
+                        ? plan.Job.Bench.Heat.Preheater
+                        : null,
                 RemoveFirst =
                 [
                     .. plan

@@ -134,6 +134,8 @@ internal sealed partial class NewJobForm
         {
             Draft.Type("donor." + field, Draft.Text("host." + field));
         }
+        Draft.Type("chips[0].xMm", Draft.Text("chips[0].hostXMm"));
+        Draft.Type("chips[0].yMm", Draft.Text("chips[0].hostYMm"));
         if (Extra(DonorPartsField, "true") != "true")
         {
             return;
@@ -213,6 +215,8 @@ internal sealed partial class NewJobForm
         if (!FromDonor)
         {
             document.Remove("donor");
+            chip.Remove("xMm");
+            chip.Remove("yMm");
         }
         NameNozzle(document);
         Bench.LayInto(document);
@@ -226,7 +230,9 @@ internal sealed partial class NewJobForm
         Job? job = Draft.Check();
         // The old chip is a copy of the typed one: what is wrong with it is wrong with that.
         Draft.MovePaths(path =>
-            path.StartsWith("chips[1]", StringComparison.Ordinal) ? "chips[0]" + path[8..] : ExposureOnPage(path, kept)
+            path.StartsWith("chips[1]", StringComparison.Ordinal)
+                ? OldChipOnPage(path[8..])
+                : ExposureOnPage(path, kept)
         );
         return ExtraProblems.Count == 0 ? job : null;
     }
@@ -264,9 +270,23 @@ internal sealed partial class NewJobForm
             old["id"] = id + "-old";
         }
         old.Remove("marking");
+        // It sits where the other one goes.
+        Move(old, "hostXMm", "xMm");
+        Move(old, "hostYMm", "yMm");
         old["from"] = "host";
         old["to"] = "scrap";
         ((JsonArray)document["chips"]!).Add(old);
+    }
+
+    private static void Move(JsonObject of, string from, string to)
+    {
+        JsonNode? value = of[from]?.DeepClone();
+        of.Remove(from);
+        of.Remove(to);
+        if (value is not null)
+        {
+            of[to] = value;
+        }
     }
 
     private void AddSensitiveParts(JsonObject document, string board)
@@ -330,6 +350,14 @@ internal sealed partial class NewJobForm
         known.ForEach(exposures.Add);
         return [.. kept];
     }
+
+    private static string OldChipOnPage(string field) =>
+        "chips[0]"
+        + (
+            field is ".xMm" ? ".hostXMm"
+            : field is ".yMm" ? ".hostYMm"
+            : field
+        );
 
     private static string ExposureOnPage(string path, int[] kept) =>
         ExposureIndex()

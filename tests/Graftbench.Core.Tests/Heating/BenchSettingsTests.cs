@@ -139,12 +139,14 @@ public class BenchSettingsTests
 
     [Theory]
     [InlineData(HeatTask.Lift, "then lift")]
-    [InlineData(HeatTask.AttachBalls, "ball")]
-    [InlineData(HeatTask.Place, "every joint molten")]
+    [InlineData(HeatTask.AttachBalls, "balls")]
+    [InlineData(HeatTask.Place, "joints, then hold")]
     public void Each_task_has_stages_of_its_own(HeatTask task, string words)
     {
         BenchSettings bench = BenchSettings.Of(ScheduleOptimiserTests.Tools(HeatControl.Ramps, null), task, 25, 220);
-        IReadOnlyList<HeatStage> stages = bench.Stages(bench.Starts()[0], 60);
+        double[] start = bench.Starts()[0];
+        HeatMoment molten = new(bench.HeatingS(start) - 10, HeatMoments.AllMolten, "", null);
+        IReadOnlyList<HeatStage> stages = bench.Stages(start, 60, [molten]);
         Assert.Equal(6, stages.Count);
         Assert.Contains(words, stages[4].Title, StringComparison.Ordinal);
         Assert.Null(stages[5].GasC);

@@ -1,0 +1,79 @@
+using Graftbench.Core.Findings;
+
+namespace Graftbench.Web.Shell;
+
+/// <summary>Where on the screens a finding is put right, so that nobody has to look for the form.</summary>
+public static class FindingLinks
+{
+    private const string Heaters = "heaters";
+    private const string Chips = "chips";
+    private const string Machine = "machine";
+    private const string Seat = "seat";
+
+    private static readonly Dictionary<string, (string Section, string Words)> Forms = new(StringComparer.Ordinal)
+    {
+        ["intake.no-authority"] = (Machine, "Enter the authority"),
+        ["drying.level-unknown"] = (Chips, "Enter the moisture level"),
+        ["drying.thickness-unknown"] = (Chips, "Enter the thickness"),
+        ["drying.no-dryer"] = ("dryer", "Describe the dryer"),
+        ["heat.alloy-unknown"] = (Chips, "Enter the alloy of the balls"),
+        ["heat.alloy-not-in-table"] = (Chips, "Correct the alloy"),
+        ["heat.no-such-chip"] = (Chips, "Enter the chips"),
+        ["heat.nothing-to-lift"] = (Chips, "Enter where the chip comes from"),
+        ["heat.size-missing"] = (Chips, "Enter the sizes"),
+        ["heat.substrate-thicker-than-body"] = (Chips, "Correct the sizes"),
+        ["heat.balls-do-not-fit"] = (Chips, "Correct the ball field"),
+        ["heat.ball-field-beyond-body"] = (Chips, "Correct the ball field"),
+        ["heat.board-thinner-than-copper"] = ("host", "Correct the board"),
+        ["heat.cell-on-board"] = ("host-parts", "Mark it as taken off"),
+        ["heat.bench-assumed"] = (Heaters, "Describe the heaters"),
+        ["heat.no-heater"] = (Heaters, "Describe the heaters"),
+        ["heat.heater-without-limit"] = (Heaters, "Describe the heaters"),
+        ["heat.heater-beside-board"] = (Heaters, "Correct the heater's place"),
+        ["heat.zones-overlap"] = (Heaters, "Correct the zones"),
+        ["heat.nozzle-not-listed"] = (Heaters, "Enter the nozzles"),
+        ["heat.nozzle-small"] = (Heaters, "Enter a larger nozzle"),
+        ["heat.nozzle-smaller-than-chip"] = (Heaters, "Enter a larger nozzle"),
+        ["heat.nozzle-larger-than-board"] = (Heaters, "Correct the nozzles"),
+        ["heat.not-calibrated"] = (Heaters, "Enter film coefficients"),
+        ["heat.hotter-than-planned"] = (Machine, "Enter the hottest body planned"),
+        ["joints.sizes"] = (Seat, "Correct the sizes"),
+        ["joints.parts-unknown"] = (Seat, "Enter the parts underneath"),
+        ["joints.warpage-unknown"] = (Seat, "Enter the warpage"),
+        ["joints.weight-unknown"] = (Seat, "Enter the weight"),
+    };
+
+    private static readonly Dictionary<string, string> OnPicture = new(StringComparer.Ordinal)
+    {
+        ["drying.no-parts"] = "Draw the parts on the board picture",
+        ["heat.chip-without-place"] = "Place it on the board picture",
+        ["heat.chip-off-board"] = "Place it on the board picture",
+        ["heat.part-without-place"] = "Place it on the board picture",
+        ["heat.part-without-limit"] = "Enter its limit on the board picture",
+        ["heat.part-where-the-chip-goes"] = "Correct it on the board picture",
+        ["heat.parts-left-out"] = "Place them on the board picture",
+    };
+
+    /// <summary>Codes that lead somewhere.</summary>
+    public static IEnumerable<string> Codes => Forms.Keys.Concat(OnPicture.Keys);
+
+    /// <summary>Address and words of the way there; null where the bench, not a form, puts it right.</summary>
+    /// <param name="finding">The finding.</param>
+    /// <param name="jobAddress">Address of the job's page.</param>
+    public static (string Address, string Words)? Of(Finding finding, string jobAddress)
+    {
+        string board = finding.Where.StartsWith("donor", StringComparison.Ordinal) ? "donor" : "host";
+        if (OnPicture.TryGetValue(finding.Code, out string? words))
+        {
+            return ($"{jobAddress}/board/{board}", words);
+        }
+        if (!Forms.TryGetValue(finding.Code, out (string Section, string Words) form))
+        {
+            return null;
+        }
+        bool ofBoard =
+            finding.Code == "heat.size-missing" && !finding.Where.StartsWith("chip", StringComparison.Ordinal);
+        string section = ofBoard ? board : form.Section.Replace("host", board, StringComparison.Ordinal);
+        return ($"{jobAddress}/edit/{section}", form.Words);
+    }
+}
