@@ -214,7 +214,7 @@ internal static class HeatAnswers
                 Verdict.Ok,
                 "heat.reduced-model-corrected",
                 plan.Subject,
-                $"The reduced model was up to {trust.ReducedErrorDeltaK:0.0} K off the full one, so the search was repeated with the difference taken into account; {small:0.0} K of it is left.",
+                $"At the first settings the reduced model was up to {trust.FirstErrorDeltaK:0.0} K off the full one at a limit, so the search was repeated with the difference taken into account; {small:0.0} K of it is left.",
                 $"{small:0.0} K",
                 $"{Allowed:0} K",
                 "graftbench-estimate"

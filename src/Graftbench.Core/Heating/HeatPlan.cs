@@ -194,6 +194,9 @@ public sealed record HeatModelTrust(
     /// account: what is left of it at the peaks that have a limit [K]; null where once was enough.
     /// </summary>
     public double? CorrectedErrorDeltaK { get; init; }
+
+    /// <summary>What it was at first, before the search was repeated [K]; null where once was enough.</summary>
+    public double? FirstErrorDeltaK { get; init; }
 }
 
 /// <summary>Temperatures of one plane on a raster at one moment; NaN never occurs: cells off the board repeat no value and are masked.</summary>
@@ -259,6 +262,14 @@ public sealed record HeatPlan(
     IReadOnlyList<Finding> Findings
 )
 {
+    /// <summary>Name of the plane that a probe is seen on: <c>top</c>, or <c>bottom</c> where it sits on the underside.</summary>
+    /// <param name="probe">One of its probe places.</param>
+    public string PlaneOf(ProbeAdvice probe)
+    {
+        ArgumentNullException.ThrowIfNull(probe);
+        return Model?.Places.FirstOrDefault(place => place.Name == probe.Place) is { ZMm: < 0 } ? "bottom" : "top";
+    }
+
     /// <summary>How far a remedy helps this plan; freeing it of its limits says nothing of the chance that was asked for.</summary>
     /// <param name="remedy">One of its remedies.</param>
     public string Worth(HeatRemedy remedy)

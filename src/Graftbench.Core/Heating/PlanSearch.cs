@@ -53,6 +53,7 @@ internal sealed class PlanSearch(
         (ScheduleAnswer answer, HeatSamples samples) = Sure(search, limits, model, first, null, 0.5);
         FoundPlan found = Confirmed(answer, samples);
         ModelShift shift = Shift(found);
+        double firstDeltaK = LargestDeltaK(answer.Figures, found.Answer.Figures);
         for (int repeat = 0; repeat < MostRepeats && TooFarOff(shift, answer, found); repeat++)
         {
             tell("Searching again, corrected by the full model", 0.7 + 0.04 * repeat);
@@ -70,7 +71,10 @@ internal sealed class PlanSearch(
             double leftDeltaK = LargestDeltaK(answer.Figures, next.Answer.Figures);
             next = next with
             {
-                Full = next.Full with { Trust = next.Full.Trust with { CorrectedErrorDeltaK = leftDeltaK } },
+                Full = next.Full with
+                {
+                    Trust = next.Full.Trust with { FirstErrorDeltaK = firstDeltaK, CorrectedErrorDeltaK = leftDeltaK },
+                },
             };
             if (found.Possible && !next.Possible)
             {
@@ -183,7 +187,12 @@ internal sealed class PlanSearch(
                 lastS = Math.Max(lastS, Moments.Down(trace.TemperaturesC[i], model.SolidusC, trace.StepS));
             }
         }
-        return Math.Min(LongestCoolingS, Math.Ceiling((Math.Min(lastS, 1e6) - heatingS + 20) / 10) * 10);
+        // At least as long as the search looks: a tall neighbour goes on rising after switching off.
+        return Math.Clamp(
+            Math.Ceiling((Math.Min(lastS, 1e6) - heatingS + 20) / 10) * 10,
+            ScheduleOptimiser.CoolingS,
+            LongestCoolingS
+        );
     }
 
     private void Check(FullHeatRun full)

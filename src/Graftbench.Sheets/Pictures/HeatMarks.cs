@@ -133,9 +133,8 @@ internal static class HeatMarks
         {
             marks.AddRange(Neighbours(heat, model, plane, grid));
         }
-        if (plane == "top" && heat.Probes.Count > 0)
+        if (heat.Probes is [{ } probe, ..] && heat.PlaneOf(probe) == plane)
         {
-            ProbeAdvice probe = heat.Probes[0];
             marks.Add(
                 new HeatMark(
                     "probe",

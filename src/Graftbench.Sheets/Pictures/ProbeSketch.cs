@@ -59,9 +59,10 @@ internal static class ProbeSketch
             new Look(Ink.Paper, Ink.Text, 2)
         );
         canvas.Text(
-            new Pt(At(cx, cy).X, At(cx, cy).Y + 5),
+            // In a corner, where a probe at the middle does not cover it.
+            new Pt(corner.X + (4 * scale), corner.Y + (14 * scale)),
             SheetText.Fit(SheetText.Clean(heat.ChipId), (model.Chip.X1Mm - model.Chip.X0Mm) * px, 13 * scale, true),
-            new TextLook(13 * scale, Anchor.Middle, Bold: true)
+            new TextLook(13 * scale, Bold: true)
         );
         Pt p = At(probe.XMm, probe.YMm);
         double r = 7 * scale;

@@ -295,7 +295,7 @@ function label(context, text, x, y, colour) {
   context.fillText(text, x, y);
 }
 
-/** Which places a plane marks: joints on theirs, the body, neighbours with a limit and the probe on top. */
+/** Which places a plane marks: joints on theirs, the body, neighbours with a limit, and the probe on the side that it sits on. */
 export function marksOf(live, plane, values) {
   const places = live.places ?? [];
   const [x0, x1, y0, y1] = plane.area;
@@ -325,8 +325,8 @@ export function marksOf(live, plane, values) {
         marks.push(made(place, name, "neighbour"));
       }
     }
-    if (plane.name === "top" && live.probe) {
-      marks.push(made({ x: live.probe[0], y: live.probe[1], over: false }, "probe", "probe"));
+    if (live.probe && plane.name === live.probe.plane) {
+      marks.push(made({ ...live.probe, over: false }, "probe", "probe"));
     }
   }
   return marks.filter((mark) => !Number.isNaN(mark.c));

@@ -112,7 +112,14 @@ public sealed record HeatView(
                     ),
                     limited = heat.Figures.Any(figure => figure.Limit.Place == place.Name),
                 }),
-                probe = heat.Probes is [{ } probe, ..] ? new[] { probe.XMm, probe.YMm } : null,
+                probe = heat.Probes is [{ } probe, ..]
+                    ? new
+                    {
+                        x = probe.XMm,
+                        y = probe.YMm,
+                        plane = heat.PlaneOf(probe),
+                    }
+                    : null,
                 curves = Curves(heat),
                 moments = heat.Moments.Select(moment => new { timeS = moment.TimeS, text = moment.Text }),
             }

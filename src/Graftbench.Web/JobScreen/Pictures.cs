@@ -23,6 +23,7 @@ internal static class Pictures
                     && plan.Job.Bench.Heat.Preheater.Kind != PreheaterKind.None
                         ? plan.Job.Bench.Heat.Preheater
                         : null,
+                Nozzle = Nozzle(plan),
                 RemoveFirst =
                 [
                     .. plan
@@ -57,4 +58,16 @@ internal static class Pictures
                 meanFraction = profile.MeanFraction.Select(fraction => Math.Round(fraction, 3)),
             }
         );
+
+    // Over the host alone: the picture shows no other board.
+    private static NozzleOutline? Nozzle(JobPlan plan) =>
+        plan.Heat is { Subject: "host board", Nozzle: { } nozzle }
+            ? new NozzleOutline(
+                nozzle.XMm,
+                nozzle.YMm,
+                nozzle.LengthMm,
+                nozzle.WidthMm,
+                plan.Job.Bench.Heat.Gas.Nozzles.Any(one => one.Name == nozzle.Name && one.Round)
+            )
+            : null;
 }

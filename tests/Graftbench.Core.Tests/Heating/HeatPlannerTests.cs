@@ -46,6 +46,7 @@ public class HeatPlannerTests
         Assert.Equal(HeatPlanState.Planned, plan.State);
         Assert.InRange(models.FullRuns, 2, 3);
         Assert.InRange(plan.Trust!.CorrectedErrorDeltaK!.Value, 0, 2);
+        Assert.InRange(plan.Trust.FirstErrorDeltaK!.Value, 3, 15);
         Assert.Contains(plan.Findings, one => one.Code == "heat.reduced-model-corrected");
         // Chances are counted as the full model has them: about as many melt as where the two agree.
         Assert.InRange(plan.Chance!.AllMoltenFraction, close.Chance!.AllMoltenFraction - 0.05, 1);

@@ -245,7 +245,19 @@ internal static class LumpedBoard
         double scale,
         bool hard = true,
         string? place = null
-    ) => new(kind, place, kind.ToString(), value, "", scale, hard, Core.Facts.Confidence.Computed, "test", "test");
+    ) =>
+        new(
+            kind,
+            place,
+            kind.ToString(),
+            value,
+            kind.ToString().EndsWith("Peak", StringComparison.Ordinal) ? "°C" : "",
+            scale,
+            hard,
+            Core.Facts.Confidence.Computed,
+            "test",
+            "test"
+        );
 
     /// <summary>Limits like those of the worked example of the planning method.</summary>
     public static IReadOnlyList<HeatLimit> Limits(double bodyC = 250, double neighbourC = 195) =>

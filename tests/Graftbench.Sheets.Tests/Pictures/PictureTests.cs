@@ -103,6 +103,21 @@ public class PictureTests
 
     public static TheoryData<string> Names => [.. All.Keys];
 
+    [Fact]
+    public void A_probe_is_marked_on_the_side_of_the_board_that_it_sits_on()
+    {
+        // The fixture's first place is on the board's top face, its second under the board.
+        HeatPlan below = Planned with
+        {
+            Probes = [.. Planned.Probes.Skip(1)],
+        };
+        Assert.Contains(">probe ", Svg(Planned, "top"), StringComparison.Ordinal);
+        Assert.DoesNotContain(">probe ", Svg(Planned, "bottom"), StringComparison.Ordinal);
+        Assert.DoesNotContain(">probe ", Svg(below, "top"), StringComparison.Ordinal);
+        Assert.Contains(">probe ", Svg(below, "bottom"), StringComparison.Ordinal);
+        static string Svg(HeatPlan heat, string plane) => HeatMapPicture.Svg(heat, plane, 300, Boards.Arcade());
+    }
+
     [Theory, MemberData(nameof(Names))]
     public void Picture_is_as_read_before(string name) => Snapshot.Matches(All[name](), name, "svg");
 
