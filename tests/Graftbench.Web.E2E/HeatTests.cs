@@ -112,6 +112,17 @@ public class HeatTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Button("Play").WaitForAsync();
     }
 
+    [Fact]
+    public async Task Paper_is_light_where_the_screen_is_dark()
+    {
+        await using BenchPage bench = await browser.Open(light: ColorScheme.Dark);
+        await bench.Go(Place);
+        const string Ink = "getComputedStyle(document.documentElement).getPropertyValue('--gb-text').trim()";
+        Assert.Equal("#ecebe4", await bench.Page.EvaluateAsync<string>(Ink));
+        await bench.Page.EmulateMediaAsync(new() { Media = Media.Print, ColorScheme = ColorScheme.Dark });
+        Assert.Equal("#1d2423", await bench.Page.EvaluateAsync<string>(Ink));
+    }
+
     [Theory]
     [InlineData(ColorScheme.Light, HeatPlanState.Planned)]
     [InlineData(ColorScheme.Dark, HeatPlanState.NotPossible)]
