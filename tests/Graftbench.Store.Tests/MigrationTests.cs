@@ -5,7 +5,9 @@ namespace Graftbench.Store.Tests;
 
 public sealed class MigrationTests : IDisposable
 {
-    private static readonly Migration Second = new(2, "second", "ALTER TABLE record ADD COLUMN colour TEXT;");
+    private static readonly int Present = StoreSchema.Migrations.Count;
+
+    private static readonly Migration Next = new(Present + 1, "next", "ALTER TABLE record ADD COLUMN colour TEXT;");
     private readonly TestFolder _folder = new();
 
     [Fact]
@@ -22,11 +24,24 @@ public sealed class MigrationTests : IDisposable
         {
             Samples.Fill(store);
         }
-        List<Migration> steps = [.. StoreSchema.Migrations, Second];
+        List<Migration> steps = [.. StoreSchema.Migrations, Next];
         using SqliteConnection connection = Raw();
-        Assert.Equal(Second.Version, StoreSchema.Migrate(connection, steps));
-        Assert.Equal(Second.Version, StoreSchema.Migrate(connection, steps));
+        Assert.Equal(Next.Version, StoreSchema.Migrate(connection, steps));
+        Assert.Equal(Next.Version, StoreSchema.Migrate(connection, steps));
         Assert.Equal(3L, connection.Scalar("SELECT count(*) FROM record WHERE colour IS NULL"));
+    }
+
+    [Fact]
+    public void A_store_of_the_first_format_goes_on_with_all_it_holds()
+    {
+        using (SqliteConnection connection = Raw())
+        {
+            StoreSchema.Migrate(connection, [StoreSchema.Migrations[0]]);
+        }
+        using BenchStore store = _folder.Open();
+        Samples.Fill(store);
+        Assert.Empty(store.Runs("arcade-7"));
+        Assert.True(store.Check().IsWhole);
     }
 
     [Fact]
@@ -36,9 +51,13 @@ public sealed class MigrationTests : IDisposable
         var before = _folder.Bytes();
         using (SqliteConnection connection = Raw())
         {
-            Migration broken = new(2, "broken", "CREATE TABLE half (a TEXT); INSERT INTO nowhere VALUES (1);");
+            Migration broken = new(
+                Present + 1,
+                "broken",
+                "CREATE TABLE half (a TEXT); INSERT INTO nowhere VALUES (1);"
+            );
             Assert.Throws<SqliteException>(() => StoreSchema.Migrate(connection, [.. StoreSchema.Migrations, broken]));
-            Assert.Equal(1, StoreSchema.Version(connection));
+            Assert.Equal(Present, StoreSchema.Version(connection));
             Assert.Null(connection.Scalar("SELECT 1 FROM sqlite_schema WHERE name = 'half'"));
         }
         Assert.Equal(before, _folder.Bytes());
@@ -49,7 +68,7 @@ public sealed class MigrationTests : IDisposable
     {
         _folder.Open().Dispose();
         using SqliteConnection connection = Raw();
-        StoreSchema.Migrate(connection, [.. StoreSchema.Migrations, Second]);
+        StoreSchema.Migrate(connection, [.. StoreSchema.Migrations, Next]);
         Assert.Throws<StoreException>(() => StoreSchema.Migrate(connection, StoreSchema.Migrations));
         Assert.Throws<StoreException>(() => _folder.Open());
     }

@@ -59,9 +59,24 @@ internal static class WriterProcess
         Environment.Exit(code);
     }
 
+    /// <summary>The name that makes the process write samples of a watched heat in place of notes.</summary>
+    public const string Watcher = "watcher";
+
     private static void Write(string[] order)
     {
         using BenchStore store = BenchStore.Open(order[0], TimeProvider.System);
+        if (order[2] == Watcher)
+        {
+            HeatRun run = store.StartRun(new HeatRunDraft(order[1], order[2], "{}", ["a", "b"]));
+            Console.Out.WriteLine(run.Id);
+            for (int number = 1; number <= int.Parse(order[3], CultureInfo.InvariantCulture); number++)
+            {
+                long stored = store.AppendSamples(run, [new HeatSample(number * 0.1, [number, -number])]);
+                Console.Out.WriteLine(stored);
+                Console.Out.Flush();
+            }
+            return;
+        }
         for (int number = 1; number <= int.Parse(order[3], CultureInfo.InvariantCulture); number++)
         {
             EvidenceLine line = store.Append(order[1], Samples.Note($"{order[2]} {number}", order[2]));

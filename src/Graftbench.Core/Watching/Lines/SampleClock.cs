@@ -29,7 +29,7 @@ public sealed class SampleClock
     /// <param name="stampS">The logger's stamp; null where it sends none [s].</param>
     /// <param name="note">What was wrong with the stamp; null where nothing was.</param>
     /// <returns>Time on the arrival clock, above that of the sample before [s].</returns>
-    public double Next(double arrivalS, double? stampS, out string? note)
+    public double NextS(double arrivalS, double? stampS, out string? note)
     {
         note = null;
         double timeS = arrivalS;

@@ -1,0 +1,122 @@
+using System.Diagnostics;
+using System.Globalization;
+using System.Text;
+using Graftbench.Store.Tests.Support;
+
+namespace Graftbench.Store.Tests;
+
+/// <summary>Watched heats: every acknowledged sample is kept, and the log becomes evidence.</summary>
+public sealed class RunTests : IDisposable
+{
+    private const string Job = "arcade-7";
+    private readonly TestFolder _folder = new();
+
+    private static HeatRunDraft Draft(params string[] channels) =>
+        new(Job, "Ada", """{"task":"place","chip":"U1"}""", channels);
+
+    private BenchStore Opened()
+    {
+        BenchStore store = _folder.Open();
+        store.SaveJob(Samples.Job(), 0, "Ada");
+        return store;
+    }
+
+    [Fact]
+    public void A_run_ends_as_evidence_with_all_its_samples_and_marks()
+    {
+        using BenchStore store = Opened();
+        HeatRun run = store.StartRun(Draft("board", "chip, top"));
+        store.AppendSamples(run, [new HeatSample(0, [22.04, 22.1]), new HeatSample(0.1, [22.06, double.NaN])]);
+        store.AppendMark(run, new HeatMark(0.05, "moved", "nozzle\nshifted"));
+        Assert.Equal(3, store.AppendSamples(run, [new HeatSample(0.2, [double.NaN, 23])]));
+        HeatRun ended = store.EndRun(run, HeatRunState.Ended);
+
+        Assert.Equal(ended, store.FindRun(run.Id)! with { Channels = ended.Channels });
+        EvidenceLine line = store.Evidence(Job).Single(each => each.Kind == BenchStore.HeatRunKind);
+        Assert.Equal(ended.EvidenceSequence, line.Sequence);
+        string[] log = Encoding.UTF8.GetString(store.FindFile(line.FileSha256!)!.Bytes).Split('\n');
+        Assert.StartsWith($"# heat run {run.Id}, started ", log[0], StringComparison.Ordinal);
+        Assert.Equal("# mark 0.050,moved,nozzle shifted", log[2]);
+        Assert.Equal("timeS,board,\"chip, top\"", log[3]);
+        Assert.Equal(["0.000,22.04,22.10", "0.100,22.06,", "0.200,,23.00", ""], log[4..]);
+        Assert.True(store.Check().IsWhole);
+    }
+
+    [Fact]
+    public void Samples_are_read_back_as_they_came()
+    {
+        using BenchStore store = Opened();
+        HeatRun run = store.StartRun(Draft("a"));
+        store.AppendSamples(run, [.. Enumerable.Range(0, 50).Select(i => new HeatSample(i / 3.0, [i * Math.PI]))]);
+        IReadOnlyList<HeatSample> later = store.Samples(run.Id, afterSequence: 10, most: 5);
+        Assert.Equal([10, 11, 12, 13, 14], later.Select(sample => (int)Math.Round(sample.TimeS * 3)));
+        Assert.All(later, sample => Assert.Equal(Math.Round(sample.TimeS * 3) * Math.PI, sample.TemperaturesC[0]));
+    }
+
+    [Fact]
+    public void A_run_that_is_over_takes_nothing_more()
+    {
+        using BenchStore store = Opened();
+        HeatRun run = store.StartRun(Draft("a"));
+        store.EndRun(run, HeatRunState.Ended);
+        Assert.Throws<StoreException>(() => store.AppendSamples(run, [new HeatSample(1, [20])]));
+        Assert.Throws<StoreException>(() => store.EndRun(run, HeatRunState.Interrupted));
+        Assert.Single(store.Evidence(Job), line => line.Kind == BenchStore.HeatRunKind);
+    }
+
+    [Fact]
+    public void What_does_not_fit_is_refused()
+    {
+        using BenchStore store = Opened();
+        Assert.Throws<UnknownRecordException>(() => store.StartRun(Draft("a") with { RecordId = "nowhere" }));
+        Assert.Throws<ArgumentException>(() => store.StartRun(Draft()));
+        HeatRun run = store.StartRun(Draft("a", "b"));
+        Assert.Throws<ArgumentException>(() => store.AppendSamples(run, [new HeatSample(0, [20])]));
+        Assert.Empty(store.Samples(run.Id));
+    }
+
+    [Fact]
+    public void A_trial_on_a_scrap_board_belongs_to_the_shop()
+    {
+        using BenchStore store = _folder.Open();
+        HeatRun run = store.StartRun(Draft("a") with { RecordId = BenchStore.ShopRecord });
+        store.EndRun(run, HeatRunState.Ended);
+        Assert.Single(store.Evidence(BenchStore.ShopRecord));
+        Assert.Equal(run.Id, store.Runs(BenchStore.ShopRecord).Single().Id);
+    }
+
+    [Theory, InlineData(11), InlineData(12), InlineData(13)]
+    public async Task No_acknowledged_sample_is_lost_when_the_watcher_is_killed(int seed)
+    {
+        Opened().Dispose();
+        int killAfter = new Random(seed).Next(20, 300);
+        List<string> acknowledged = [];
+        using Process process = WriterProcess.Start(_folder.Path, Job, WriterProcess.Watcher, 1_000_000);
+        while (await process.StandardOutput.ReadLineAsync(TestContext.Current.CancellationToken) is { } line)
+        {
+            acknowledged.Add(line);
+            if (acknowledged.Count == killAfter)
+            {
+                process.Kill();
+            }
+        }
+        await process.WaitForExitAsync(TestContext.Current.CancellationToken);
+
+        using BenchStore store = _folder.Open();
+        HeatRun run = store.RunsGoingOn().Single();
+        Assert.Equal(acknowledged[0], run.Id);
+        IReadOnlyList<HeatSample> kept = store.Samples(run.Id);
+        long last = long.Parse(acknowledged[^1], CultureInfo.InvariantCulture);
+        Assert.InRange(kept.Count, last, last + 1);
+        Assert.Equal(
+            Enumerable.Range(1, kept.Count).Select(i => (double)i),
+            kept.Select(sample => sample.TemperaturesC[0])
+        );
+        HeatRun found = store.EndRun(run, HeatRunState.Interrupted);
+        Assert.Equal(HeatRunState.Interrupted, found.State);
+        Assert.Empty(store.RunsGoingOn());
+        Assert.True(store.Check().IsWhole);
+    }
+
+    public void Dispose() => _folder.Dispose();
+}
