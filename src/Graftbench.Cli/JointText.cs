@@ -28,7 +28,7 @@ internal static class JointText
             );
             page.Add(
                 "  chance",
-                $"every joint forms in {100 * chance.AllJoinedFraction:0.0} ± {200 * chance.AllJoinedErrorFraction:0.0} % of {chance.Trials} drawn packages; {100 * chance.OpenShareFraction:0.000} % of joints open; spill in {100 * chance.SpillFraction:0.0} %, near bridge in {100 * chance.NearBridgeFraction:0.0} %",
+                $"every joint forms in {100 * chance.AllJoinedFraction:0.0} ± {200 * chance.AllJoinedErrorFraction:0.0} % of {chance.Trials} drawn packages; {100 * chance.OpenShareFraction:0.000} % of joints open; spill in {100 * chance.SpillFraction:0.0} %, near bridge in {100 * chance.NearBridgeFraction:0.0} %, pulled apart again in {100 * chance.PartedFraction:0.0} %",
                 Column
             );
             JointState[] worst =

@@ -125,6 +125,7 @@ public static class TradeWords
         [
             (JointClass.Missing, "no ball"),
             (JointClass.Open, "open"),
+            (JointClass.Parted, "formed and pulled apart again"),
             (JointClass.Spill, "spills over its land"),
             (JointClass.BridgeRisk, "close to a neighbour"),
             (JointClass.Stretched, "formed, pulled long"),

@@ -6,11 +6,15 @@ namespace Graftbench.Core.Joints;
 internal readonly record struct DrawnOutcome(
     bool Settled,
     int Open,
-    bool Spilled,
-    bool NearBridge,
+    int Parted,
+    int Spilled,
+    double LeastSpacingMm,
     bool Outside,
     double OnStopsMilliN
-);
+)
+{
+    public bool NearBridge => LeastSpacingMm < JointNominal.AskedSpacingMm;
+}
 
 /// <summary>Draws packages one after another into the same arrays and lets each settle.</summary>
 internal sealed class DrawnSeat
@@ -26,6 +30,7 @@ internal sealed class DrawnSeat
     private readonly double[] ballHeight;
     private readonly double[] domeHeight;
     private readonly double[] radius;
+    private readonly bool[] parted;
     private readonly int[] basis = [-1, -1, -1];
 
     public DrawnSeat(JointRequest request, JointTables tables, NeighbourPairs pairs)
@@ -35,6 +40,7 @@ internal sealed class DrawnSeat
         field = new SeatField(request, tables);
         int n = field.Count;
         Joined = new bool[n];
+        parted = new bool[n];
         radius = new double[n];
         ballDiameter = [.. request.Sites.Select(site => Math.Cbrt(6 * site.BallVolumeMm3 / Math.PI))];
         double swelling = request.Solder.SwellingFactor;
@@ -61,31 +67,42 @@ internal sealed class DrawnSeat
             (basis[0], basis[1], basis[2]) = (-1, -1, -1);
             if (!ColdStand.Find(field, basis, out plane))
             {
-                return new DrawnOutcome(false, field.Count, false, false, false, 0);
+                return new DrawnOutcome(false, field.Count, 0, 0, double.PositiveInfinity, false, 0);
             }
         }
         Array.Clear(Joined);
-        SeatOutcome outcome = SeatSolver.Settle(field, ref plane, Joined, SettledMm, overshootMm);
+        Array.Clear(parted);
+        SeatOutcome outcome = SeatSolver.Settle(field, ref plane, Joined, parted, SettledMm, overshootMm);
         int open = 0;
-        bool spilled = false;
+        int apart = 0;
+        int spilled = 0;
         for (int i = 0; i < field.Count; i++)
         {
             if (!Joined[i])
             {
                 open++;
+                apart += parted[i] ? 1 : 0;
                 radius[i] = ballDiameter[i] / 2;
                 continue;
             }
             double gap = field.Gap(i, in plane);
-            spilled |= gap < field.SpillGap(i);
+            spilled += gap < field.SpillGap(i) ? 1 : 0;
             radius[i] = field.WidestRadius(i, gap);
         }
-        bool near = false;
-        for (int p = 0; p < pairs.First.Length && !near; p++)
+        double spacing = double.PositiveInfinity;
+        for (int p = 0; p < pairs.First.Length; p++)
         {
-            near = pairs.DistanceMm[p] - radius[pairs.First[p]] - radius[pairs.Second[p]] < JointNominal.AskedSpacingMm;
+            spacing = Math.Min(spacing, pairs.DistanceMm[p] - radius[pairs.First[p]] - radius[pairs.Second[p]]);
         }
-        return new DrawnOutcome(outcome.Converged, open, spilled, near, outcome.Outside, outcome.OnStopsMilliN);
+        return new DrawnOutcome(
+            outcome.Converged,
+            open,
+            apart,
+            spilled,
+            spacing,
+            outcome.Outside,
+            outcome.OnStopsMilliN
+        );
     }
 
     private void Draw(ulong seed, int trial)

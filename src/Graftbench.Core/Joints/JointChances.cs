@@ -59,6 +59,7 @@ internal static class JointChances
         private long opens;
         private long openSquares;
         private int spills;
+        private int apart;
         private int nears;
         private int unsettled;
         private int outside;
@@ -76,7 +77,8 @@ internal static class JointChances
             opens += open;
             openSquares += (long)open * open;
             counts[Math.Min(open, MostCounted)]++;
-            spills += outcome.Spilled ? 1 : 0;
+            spills += outcome.Spilled > 0 ? 1 : 0;
+            apart += outcome.Parted > 0 ? 1 : 0;
             nears += outcome.NearBridge ? 1 : 0;
             onStopsNanoN += (long)(1e6 * outcome.OnStopsMilliN);
             for (int i = 0; i < joints && open > 0; i++)
@@ -98,6 +100,7 @@ internal static class JointChances
             opens += other.opens;
             openSquares += other.openSquares;
             spills += other.spills;
+            apart += other.apart;
             nears += other.nears;
             unsettled += other.unsettled;
             outside += other.outside;
@@ -119,6 +122,7 @@ internal static class JointChances
                 mean / joints,
                 Math.Sqrt(variance / t) / joints,
                 spills / t,
+                apart / t,
                 nears / t,
                 onStopsNanoN / 1e6 / t,
                 [.. openBy.Select(count => count / t)],

@@ -190,7 +190,12 @@ internal static class JointFindings
 
     private static IEnumerable<Finding> Seat(JointPlan plan)
     {
-        JointState[] open = [.. plan.Joints.Where(joint => joint.Class.HasFlag(JointClass.Open))];
+        JointState[] open =
+        [
+            .. plan.Joints.Where(joint =>
+                joint.Class.HasFlag(JointClass.Open) && !joint.Class.HasFlag(JointClass.Parted)
+            ),
+        ];
         if (open.Length > 0)
         {
             JointState worst = open.MaxBy(joint => joint.MissMm)!;
@@ -205,6 +210,22 @@ internal static class JointFindings
                 "0 mm",
                 Model,
                 Invariant($"Solder on those lands must stand {worst.NeededDomeMm:0.00} mm high at least.")
+            );
+        }
+        JointState[] parted = [.. plan.Joints.Where(joint => joint.Class.HasFlag(JointClass.Parted))];
+        if (parted.Length > 0 || plan.Chance!.PartedFraction > 0)
+        {
+            yield return new Finding(
+                Verdict.FixFirst,
+                "joints.pulled-apart",
+                plan.Subject,
+                Invariant(
+                    $"{parted.Length} joints form and are pulled apart again at nominal sizes; so is one or more in {100 * plan.Chance!.PartedFraction:0.0} % of drawn packages."
+                ),
+                null,
+                null,
+                Model,
+                "The package tips while it is molten: look for a load beside the middle, or parts near one edge."
             );
         }
         StopState[] pressed = [.. plan.Stops.Where(stop => stop.ForceMilliN > 0)];

@@ -42,7 +42,8 @@ internal static class JointNominal
             return new NominalSeat(coldSeat, null, [], [], null);
         }
         bool[] joined = new bool[hot.Count];
-        SeatOutcome outcome = SeatSolver.Settle(hot, ref plane, joined, SettledMm);
+        bool[] parted = new bool[hot.Count];
+        SeatOutcome outcome = SeatSolver.Settle(hot, ref plane, joined, parted, SettledMm);
         (JointState[] joints, double? spacing) = States(
             request,
             cold,
@@ -50,7 +51,8 @@ internal static class JointNominal
             coldSeat is not null,
             hot,
             plane,
-            joined
+            joined,
+            parted
         );
         StopState[] stops =
         [
@@ -123,7 +125,8 @@ internal static class JointNominal
         bool stands,
         SeatField hot,
         SeatPlane plane,
-        bool[] joined
+        bool[] joined,
+        bool[] parted
     )
     {
         int n = hot.Count;
@@ -155,6 +158,7 @@ internal static class JointNominal
             double? spill = hot.Missing[i] ? null : hot.SpillGap(i);
             JointClass kind =
                 hot.Missing[i] ? JointClass.Missing
+                : parted[i] ? JointClass.Open | JointClass.Parted
                 : !joined[i] ? JointClass.Open
                 : JointClass.Joined
                     | (force < 0 ? JointClass.Stretched : JointClass.None)
@@ -179,7 +183,7 @@ internal static class JointNominal
                 2 * radius[i],
                 spacing[i],
                 spill,
-                null,
+                hot.Missing[i] || !double.IsFinite(hot.Break[i]) ? null : hot.Break[i],
                 null,
                 hot.Missing[i] ? 0 : Math.Max(0, gap - ball)
             );

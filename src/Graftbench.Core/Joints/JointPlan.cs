@@ -129,6 +129,9 @@ public enum JointClass
 
     /// <summary>No ball.</summary>
     Missing = 32,
+
+    /// <summary>Joined, then stretched until the neck broke; open from then on.</summary>
+    Parted = 64,
 }
 
 /// <summary>One joint as computed at nominal sizes, and its chance.</summary>
@@ -191,6 +194,7 @@ public sealed record StopState(
 /// <param name="OpenShareFraction">Share of joints that are open, over all packages.</param>
 /// <param name="OpenShareErrorFraction">Its standard error, from package to package.</param>
 /// <param name="SpillFraction">Share of packages where a joint spills.</param>
+/// <param name="PartedFraction">Share of packages where a joint forms and is pulled apart again.</param>
 /// <param name="NearBridgeFraction">Share of packages where two joints come nearer than the asked spacing.</param>
 /// <param name="OnStopsMilliN">Mean force that the parts carry together [mN].</param>
 /// <param name="OpenByJointFraction">Share of packages where each joint is open, in the order of the request.</param>
@@ -205,6 +209,7 @@ public sealed record JointChance(
     double OpenShareFraction,
     double OpenShareErrorFraction,
     double SpillFraction,
+    double PartedFraction,
     double NearBridgeFraction,
     double OnStopsMilliN,
     IReadOnlyList<double> OpenByJointFraction,

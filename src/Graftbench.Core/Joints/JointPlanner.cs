@@ -71,16 +71,7 @@ public static class JointPlanner
             "",
             nominal.Cold,
             molten,
-            [
-                .. nominal.Joints.Select(
-                    (joint, i) =>
-                        joint with
-                        {
-                            OpenFraction = chance.OpenByJointFraction[i],
-                            BreakGapMm = breaks?.GapMm,
-                        }
-                ),
-            ],
+            [.. nominal.Joints.Select((joint, i) => joint with { OpenFraction = chance.OpenByJointFraction[i] })],
             nominal.Stops,
             chance,
             need,

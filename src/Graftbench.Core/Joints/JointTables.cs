@@ -9,18 +9,15 @@ internal sealed class JointTables
     private const double ScaleStep = 0.08;
     private const int MostGroups = 24;
 
-    private JointTables(BridgeTable[] tables, int[] bySite, double tensionNPerM)
+    private JointTables(BridgeTable[] tables, int[] bySite)
     {
         Tables = tables;
         BySite = bySite;
-        TensionNPerM = tensionNPerM;
     }
 
     public BridgeTable[] Tables { get; }
 
     public int[] BySite { get; }
-
-    public double TensionNPerM { get; }
 
     /// <summary>Computes the tables; null where pads are too odd or a table could not be solved.</summary>
     public static JointTables? Create(JointRequest request)
@@ -49,9 +46,7 @@ internal sealed class JointTables
         }
         BridgeTable?[] tables = new BridgeTable?[groups.Count];
         Parallel.ForEach(groups.Values, group => tables[group.Index] = Table(request, group.Sites));
-        return tables.Any(table => table is null)
-            ? null
-            : new JointTables([.. tables.Select(table => table!)], bySite, request.Solder.TensionNPerM);
+        return tables.Any(table => table is null) ? null : new JointTables([.. tables.Select(table => table!)], bySite);
     }
 
     /// <summary>Length that a joint is measured by [mm].</summary>

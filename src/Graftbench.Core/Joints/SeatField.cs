@@ -17,6 +17,10 @@ internal sealed class SeatField
         Free = new double[Count];
         ForceUnit = new double[Count];
         Scale = new double[Count];
+        Shift = new double[Count];
+        Break = new double[Count];
+        TensionNPerM = request.Solder.TensionNPerM;
+        DensityKgPerM3 = request.Solder.DensityKgPerM3;
         Row = new int[Count];
         Share = new double[Count];
         Missing = new bool[Count];
@@ -49,6 +53,21 @@ internal sealed class SeatField
     /// <summary>Tension times scale [mN].</summary>
     public double[] ForceUnit { get; }
     public double[] Scale { get; }
+
+    /// <summary>
+    /// What the force is more than the table's for weight and tension of its own [mN]: the table holds one Bond number, and a
+    /// little weight more takes half of itself off the force on the package (exact to first order for equal pads).
+    /// </summary>
+    public double[] Shift { get; }
+
+    /// <summary>Gap above which the neck breaks [mm].</summary>
+    public double[] Break { get; }
+
+    /// <summary>Surface tension [N/m]; set before joints are.</summary>
+    public double TensionNPerM { get; set; }
+
+    /// <summary>Density molten [kg/m³]; set before joints are.</summary>
+    public double DensityKgPerM3 { get; set; }
     public int[] Row { get; }
     public double[] Share { get; }
     public bool[] Missing { get; }
@@ -94,7 +113,7 @@ internal sealed class SeatField
     {
         if (Missing[i])
         {
-            (Free[i], Scale[i], ForceUnit[i]) = (1, scale, 0);
+            (Free[i], Scale[i], ForceUnit[i], Shift[i]) = (1, scale, 0, 0);
             return;
         }
         Joint(i, scale, volume, SolderCap.TruncatedSphereHeightMm(volume, scale, scale));
@@ -103,11 +122,14 @@ internal sealed class SeatField
     /// <summary>The same with the gap without load at hand.</summary>
     public void Joint(int i, double scale, double volume, double free)
     {
-        _ = volume;
+        BridgeTable table = Tables.Tables[Tables.BySite[i]];
         Free[i] = free;
         Scale[i] = scale;
-        ForceUnit[i] = Tables.TensionNPerM * scale;
-        Row[i] = Tables.Tables[Tables.BySite[i]].Row(free / scale, out Share[i]);
+        ForceUnit[i] = TensionNPerM * scale;
+        Row[i] = table.Row(free / scale, out Share[i]);
+        double weight = DensityKgPerM3 * Units.StandardGravityMilliNPerG * 1e-6;
+        Shift[i] = volume / 2 * (table.BondRatio * TensionNPerM / (scale * scale) - weight);
+        Break[i] = table.BreakShare(Row[i], Share[i]) * free;
     }
 
     public double Warp(double x, double y, double warpage) => warpage * (x * x + y * y) / LargestSquare;
@@ -122,7 +144,7 @@ internal sealed class SeatField
     {
         inside = Tables.Tables[Tables.BySite[i]].Read(Row[i], Share[i], gap / Free[i], out double value, out slope);
         slope *= ForceUnit[i] / Free[i];
-        return value * ForceUnit[i];
+        return value * ForceUnit[i] + Shift[i];
     }
 
     public double WidestRadius(int i, double gap) =>

@@ -10,12 +10,14 @@ internal readonly record struct SeatOutcome(
 );
 
 /// <summary>
-/// Lets a package settle while the joints melt. What has joined stays joined; the package never jumps: with few joints molten
-/// the free equilibrium lies far too low and would falsely join everything.
+/// Lets a package settle while the joints melt. What has joined stays joined unless it is pulled apart, and what was pulled apart
+/// stays open; the package never jumps: with few joints molten the free equilibrium lies far too low and would falsely join
+/// everything.
 /// </summary>
 /// <remarks>
 /// Forces of the joined joints, parts as stiff one-sided springs, three balances (force, two moments), Newton's method with the
-/// matrix sum of k [1 x y]ᵀ[1 x y]. While a joint is still open, a step goes as far as the next touch, at least 0.004 mm of gap.
+/// matrix sum of k [1 x y]ᵀ[1 x y]. While a joint is still open, a step goes as far as the next touch, at least 0.004 mm of gap;
+/// the same where a neck is about to break.
 /// Method: project fact sheet "seating mechanics", section 4.2.
 /// </remarks>
 internal static class SeatSolver
@@ -32,6 +34,7 @@ internal static class SeatSolver
     /// <param name="field">The package.</param>
     /// <param name="plane">Plane to start from, and the one it settles at.</param>
     /// <param name="joined">Joined joints to start from, and those at the end.</param>
+    /// <param name="parted">Joints whose neck broke; they never join again.</param>
     /// <param name="enoughMm">Change of gap at which it has settled [mm].</param>
     /// <param name="overshootMm">
     /// Gap that a step may run past a part's stop before it is pushed back; 0 is right, above 0 joins falsely and serves only
@@ -41,14 +44,15 @@ internal static class SeatSolver
         SeatField field,
         ref SeatPlane plane,
         Span<bool> joined,
+        Span<bool> parted,
         double enoughMm,
         double overshootMm = 0
     )
     {
-        int open = Join(field, in plane, joined, out _);
+        int open = Join(field, in plane, joined, parted, out _);
         for (int step = 0; step < MostSteps; step++)
         {
-            Sums s = Balance(field, in plane, joined);
+            Sums s = Balance(field, in plane, joined, parted);
             s.Solve(out double dz, out double dx, out double dy);
             double most = Math.Abs(dz) + Math.Abs(dx) * field.ReachX + Math.Abs(dy) * field.ReachY;
             if (!(most < double.PositiveInfinity))
@@ -59,7 +63,13 @@ internal static class SeatSolver
             if (open > 0)
             {
                 double least = Math.Min(share, StepMm / Math.Max(most, 1e-300));
-                share = Math.Min(share, Math.Max(least, FirstTouch(field, in plane, joined, dz, dx, dy)));
+                share = Math.Min(share, Math.Max(least, FirstTouch(field, in plane, joined, parted, dz, dx, dy)));
+            }
+            bool strained = s.LeastLeft < share * most;
+            if (strained)
+            {
+                double least = Math.Min(share, StepMm / Math.Max(most, 1e-300));
+                share = Math.Min(share, Math.Max(least, FirstBreak(field, in plane, joined, dz, dx, dy)));
             }
             double past = Math.Min(share, overshootMm / Math.Max(most, 1e-300));
             share = Math.Min(share, Math.Max(past, FirstStop(field, in plane, dz, dx, dy)));
@@ -71,20 +81,30 @@ internal static class SeatSolver
             bool more = false;
             if (open > 0)
             {
-                open = Join(field, in plane, joined, out more);
+                open = Join(field, in plane, joined, parted, out more);
             }
             if (!more && most < enoughMm)
             {
-                Sums end = Balance(field, in plane, joined);
+                Sums end = Balance(field, in plane, joined, parted);
+                if (end.Broke)
+                {
+                    continue;
+                }
                 return new SeatOutcome(true, step + 1, end.Residual, end.OnStops, end.Outside);
             }
         }
-        Sums last = Balance(field, in plane, joined);
+        Sums last = Balance(field, in plane, joined, parted);
         return new SeatOutcome(false, MostSteps, last.Residual, last.OnStops, last.Outside);
     }
 
     // Liquid that touches liquid is one drop. Returns how many are still open.
-    private static int Join(SeatField field, in SeatPlane plane, Span<bool> joined, out bool more)
+    private static int Join(
+        SeatField field,
+        in SeatPlane plane,
+        Span<bool> joined,
+        ReadOnlySpan<bool> parted,
+        out bool more
+    )
     {
         more = false;
         int open = 0;
@@ -93,7 +113,7 @@ internal static class SeatSolver
         double ty = plane.TiltYRatio;
         for (int i = 0; i < joined.Length; i++)
         {
-            if (joined[i] || field.Missing[i])
+            if (joined[i] || parted[i] || field.Missing[i])
             {
                 continue;
             }
@@ -114,6 +134,7 @@ internal static class SeatSolver
         SeatField field,
         in SeatPlane plane,
         ReadOnlySpan<bool> joined,
+        ReadOnlySpan<bool> parted,
         double dz,
         double dx,
         double dy
@@ -125,7 +146,7 @@ internal static class SeatSolver
         double ty = plane.TiltYRatio;
         for (int i = 0; i < joined.Length; i++)
         {
-            if (joined[i] || field.Missing[i])
+            if (joined[i] || parted[i] || field.Missing[i])
             {
                 continue;
             }
@@ -137,6 +158,29 @@ internal static class SeatSolver
             }
         }
         return first;
+    }
+
+    private static double FirstBreak(
+        SeatField field,
+        in SeatPlane plane,
+        ReadOnlySpan<bool> joined,
+        double dz,
+        double dx,
+        double dy
+    )
+    {
+        double first = 1;
+        for (int i = 0; i < joined.Length; i++)
+        {
+            double rises = dz + dx * field.X[i] + dy * field.Y[i];
+            double left = field.Break[i] - field.Gap(i, in plane);
+            if (joined[i] && rises * first > left)
+            {
+                first = left / rises;
+            }
+        }
+        // A trace further, so that the neck breaks.
+        return Math.Min(1, first * (1 + 1e-9) + 1e-12);
     }
 
     private static double FirstStop(SeatField field, in SeatPlane plane, double dz, double dx, double dy)
@@ -155,9 +199,11 @@ internal static class SeatSolver
         return Math.Min(1, first * (1 + 1e-9) + 1e-12);
     }
 
-    private static Sums Balance(SeatField field, in SeatPlane plane, ReadOnlySpan<bool> joined)
+    // Joints that are stretched past the height at which the neck breaks leave the joined.
+    private static Sums Balance(SeatField field, in SeatPlane plane, Span<bool> joined, Span<bool> parted)
     {
         Sums s = default;
+        s.LeastLeft = double.PositiveInfinity;
         double z = plane.GapMm;
         double tx = plane.TiltXRatio;
         double ty = plane.TiltYRatio;
@@ -169,7 +215,18 @@ internal static class SeatSolver
             }
             double x = field.X[i];
             double y = field.Y[i];
-            double force = field.Force(i, z + tx * x + ty * y + field.Offset[i], out double slope, out bool inside);
+            double gap = z + tx * x + ty * y + field.Offset[i];
+            double left = field.Break[i] - gap;
+            if (left < s.LeastLeft)
+            {
+                s.LeastLeft = left;
+                if (left < 0)
+                {
+                    (joined[i], parted[i], s.Broke, s.LeastLeft) = (false, true, true, 0);
+                    continue;
+                }
+            }
+            double force = field.Force(i, gap, out double slope, out bool inside);
             s.Outside |= !inside;
             s.Add(x, y, force, Math.Max(-slope, LeastStiffness));
         }
@@ -209,6 +266,10 @@ internal static class SeatSolver
         public double OnStops;
         public double Reach;
         public bool Outside;
+        public bool Broke;
+
+        /// <summary>How far the joint nearest to breaking may still be stretched [mm].</summary>
+        public double LeastLeft;
 
         public readonly double Residual => Math.Max(Math.Abs(R0), Math.Max(Math.Abs(Rx), Math.Abs(Ry)) / Reach);
 

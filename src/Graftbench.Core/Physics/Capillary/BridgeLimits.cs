@@ -18,12 +18,32 @@ public static class BridgeLimits
     {
         ArgumentNullException.ThrowIfNull(bridge);
         BridgeProblem problem = bridge.Problem();
-        double gap = LiquidBridge.FreeGap(in problem);
-        if (!LiquidBridge.Solve(in problem, gap, out MeridianStart start, out Meridian end, out _))
+        Span<double> x = stackalloc double[4];
+        return Follow(in problem, x) ? Limit(bridge, in problem, x) : null;
+    }
+
+    /// <summary>Gap and force of the limit in units of the problem; null where it was not found.</summary>
+    internal static (double Gap, double Force)? PullApart(in BridgeProblem problem)
+    {
+        Span<double> x = stackalloc double[4];
+        if (!Follow(in problem, x))
         {
             return null;
         }
-        Span<double> x = [start.Pressure, start.Angle, start.Length, gap];
+        MeridianStart start = new(x[0], x[1], x[2]);
+        problem.Integrate(in start, out Meridian end);
+        return (x[3], problem.Force(in start, in end, x[3]));
+    }
+
+    // Pressure, angle, length and gap where the gap turns back.
+    private static bool Follow(in BridgeProblem problem, Span<double> x)
+    {
+        double gap = LiquidBridge.FreeGap(in problem);
+        if (!LiquidBridge.Solve(in problem, gap, out MeridianStart start, out Meridian end, out _))
+        {
+            return false;
+        }
+        (x[0], x[1], x[2], x[3]) = (start.Pressure, start.Angle, start.Length, gap);
         Span<double> t = stackalloc double[4];
         Span<double> next = stackalloc double[4];
         Span<double> turned = stackalloc double[4];
@@ -40,7 +60,7 @@ public static class BridgeLimits
                 stride /= 2;
                 if (stride < 1e-6)
                 {
-                    return null;
+                    return false;
                 }
                 continue;
             }
@@ -49,7 +69,7 @@ public static class BridgeLimits
             {
                 if (stride < 1e-5)
                 {
-                    return Limit(bridge, in problem, x);
+                    return true;
                 }
                 // The turn lies within this step: go shorter.
                 stride = Math.Min(stride / 2, stride * t[3] / (t[3] - turned[3]));
@@ -61,10 +81,10 @@ public static class BridgeLimits
             end = there;
             if (t[3] < 1e-7)
             {
-                return Limit(bridge, in problem, x);
+                return true;
             }
         }
-        return null;
+        return false;
     }
 
     /// <summary>Spill: the gap below which solder leaves the edge of a pad horizontally and lies on the mask.</summary>

@@ -28,6 +28,8 @@ public sealed class BridgeTable
     private readonly double[] forceCells;
     private readonly double[] widthCells;
     private readonly double[] spillShares;
+    private readonly double[] breakShares;
+    private readonly double[] breakForces;
     private readonly double firstShare;
     private readonly int shares;
     private readonly double firstFree;
@@ -42,7 +44,9 @@ public sealed class BridgeTable
         double freeStep,
         double[] force,
         double[] width,
-        double[] spill
+        double[] spill,
+        double[] breaks,
+        double[] pulls
     )
     {
         RadiusRatio = radiusRatio;
@@ -54,6 +58,8 @@ public sealed class BridgeTable
         forceCells = force;
         widthCells = width;
         spillShares = spill;
+        breakShares = breaks;
+        breakForces = pulls;
     }
 
     /// <summary>Upper radius by lower radius.</summary>
@@ -90,12 +96,17 @@ public sealed class BridgeTable
         Node[] nodes = new Node[VolumePoints * most];
         (int low, int high) = (0, most - 1);
         double[] spill = new double[VolumePoints];
+        double[] breaks = new double[VolumePoints];
+        double[] pulls = new double[VolumePoints];
         for (int a = 0; a < VolumePoints; a++)
         {
             double free = from + a * freeStep;
             BridgeProblem problem = new(lower, lower * radiusRatio, Volume(free), bondRatio);
             (int first, int last) = Column(in problem, free, nodes.AsSpan(a * most, most), out spill[a]);
             (low, high) = (Math.Max(low, first), Math.Min(high, last));
+            // Not found is never taken for a limit; stretched that far, the reading says that it is outside.
+            (double gap, pulls[a]) = BridgeLimits.PullApart(in problem) ?? (double.PositiveInfinity, 0);
+            breaks[a] = gap / free;
         }
         int count = high - low + 1;
         // From a good bit squashed to a good bit stretched, or it serves nobody.
@@ -114,7 +125,9 @@ public sealed class BridgeTable
             freeStep,
             force,
             width,
-            spill
+            spill,
+            breaks,
+            pulls
         );
     }
 
@@ -157,6 +170,9 @@ public sealed class BridgeTable
     internal double SpillShare(int row, double share) =>
         spillShares[row] + share * (spillShares[row + 1] - spillShares[row]);
 
+    /// <summary>u above which the neck breaks.</summary>
+    internal double BreakShare(int row, double share) => Between(breakShares, row, share);
+
     /// <summary>Force and its change by u; false where u lies outside and the edge was carried on.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     internal bool Read(int row, double share, double u, out double value, out double slope)
@@ -174,14 +190,17 @@ public sealed class BridgeTable
         slope = (c1 + t * (2 * c2 + t * 3 * c3)) / ShareStep;
         if (!inside)
         {
-            // Squashed further it pushes on along the edge's slope; stretched further it pulls no harder.
+            // Squashed further it pushes on along the edge's slope; stretched further its pull goes evenly to that at the break.
             if (at < 0)
             {
                 value += slope * at * ShareStep;
             }
             else
             {
-                slope = Math.Min(slope, 0);
+                double past = (at - held) * ShareStep;
+                double left = BreakShare(row, share) - (firstShare + held * ShareStep);
+                slope = left < double.PositiveInfinity ? (Between(breakForces, row, share) - value) / left : 0;
+                value += slope * past;
             }
         }
         return inside;
@@ -210,6 +229,12 @@ public sealed class BridgeTable
         c = c * s + Vector256.LoadUnsafe(ref first, 4);
         return c * s + Vector256.LoadUnsafe(ref first, 0);
     }
+
+    // At a point itself only that point counts: its neighbour may be infinite.
+    private static double Between(double[] of, int row, double share) =>
+        share <= 0 ? of[row]
+        : share >= 1 ? of[row + 1]
+        : of[row] + share * (of[row + 1] - of[row]);
 
     private static double Volume(double free) => Math.PI * free * (6 + free * free) / 6;
 
