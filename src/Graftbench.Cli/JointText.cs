@@ -23,7 +23,7 @@ internal static class JointText
             );
             page.Add(
                 "  molten",
-                $"gap {molten.Plane.GapMm:0.000} mm in the middle, {molten.JoinedNumber} joined, {molten.OpenNumber} open at nominal sizes",
+                $"gap {molten.Plane.GapMm:0.000} mm in the middle{Range(molten)}, {molten.JoinedNumber} joined, {molten.OpenNumber} open at nominal sizes",
                 Column
             );
             page.Add(
@@ -105,6 +105,14 @@ internal static class JointText
                 Column
             );
         }
+        if (plan.Request.Solder.Figures.Count > 0)
+        {
+            page.Add().Add("Solder while molten (a stated error is drawn once for each package)");
+            foreach (SolderFigure figure in plan.Request.Solder.Figures)
+            {
+                page.Add($"  {figure.What}", $"{figure.Figure} ({figure.Source})", Column);
+            }
+        }
         page.Add().Add("Findings");
         foreach (Finding finding in plan.Findings)
         {
@@ -123,6 +131,11 @@ internal static class JointText
         }
         return page.ToString();
     }
+
+    private static string Range(MoltenSeat molten) =>
+        molten is { LeastGapMm: { } least, MostGapMm: { } most }
+            ? $" ({least:0.000} to {most:0.000} over the range of the tension)"
+            : "";
 
     /// <summary>One joint.</summary>
     public static string Of(OneJoint joint)

@@ -46,6 +46,9 @@ public class DataTests
         "graftbench-computed",
         "graftbench-limit",
         "job-file",
+        "solder-tension-values",
+        "solder-density-rule",
+        "seating-mechanics-sheet",
     ];
 
     [Fact]

@@ -30,6 +30,14 @@ public sealed record JointCaseDocument
     [Allowed(0.05, 1.5, Unit = "mm")]
     public double? BallDiameterMm { get; init; }
 
+    [Description("Alloy of the balls.")]
+    [Text(40)]
+    public string? BallAlloy { get; init; }
+
+    [Description("Alloy left on or put on the lands.")]
+    [Text(40)]
+    public string? LandAlloy { get; init; }
+
     [Description("What decides how it seats.")]
     public required Seat Seat { get; init; }
 

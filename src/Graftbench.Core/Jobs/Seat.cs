@@ -195,19 +195,36 @@ public sealed record SeatSpread
 [Description("The solder while it is molten; each figure with how far it may be off.")]
 public sealed record SeatSolder
 {
-    [Description("Surface tension.")]
+    [Description("Surface tension; by the alloy if left out.")]
     [Allowed(0.1, 1.2, Unit = "N/m")]
     public double? TensionNPerM { get; init; }
 
-    [Description("How far the tension may be off.")]
+    [Description("How far the tension may be off; by the alloy if left out.")]
     [Allowed(0, 50, Unit = "%")]
-    public double TensionErrorPercent { get; init; } = 10;
+    public double? TensionErrorPercent { get; init; }
 
-    [Description("Density of the liquid.")]
+    [Description("Density of the liquid; by the alloy at the peak if left out.")]
     [Allowed(4000, 14000, Unit = "kg/m³")]
     public double? DensityKgPerM3 { get; init; }
 
-    [Description("How much the volume grows from room temperature to the melt; 0 leaves it out on the cautious side.")]
+    [Description(
+        "How much the volume grows from room temperature to the melt; by the alloy if left out. 0 leaves it out on the cautious side."
+    )]
     [Allowed(-2, 8, Unit = "%")]
-    public double SwellingPercent { get; init; }
+    public double? SwellingPercent { get; init; }
+
+    [Description("What lies on the molten solder; it decides the tension of an alloy.")]
+    public SolderCover Cover { get; init; } = SolderCover.Flux;
+
+    [Description("Hottest that the joints get; 20 K above full melt if left out.")]
+    [Allowed(100, 400, Unit = "°C")]
+    public double? PeakC { get; init; }
+}
+
+/// <summary>What lies on the molten solder.</summary>
+public enum SolderCover
+{
+    Flux,
+    Nitrogen,
+    Air,
 }

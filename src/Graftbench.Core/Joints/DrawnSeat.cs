@@ -109,7 +109,11 @@ internal sealed class DrawnSeat
     {
         NormalDraw draw = new(seed, trial);
         JointSpread spread = request.Spread;
-        double swelling = request.Solder.SwellingFactor;
+        JointSolder solder = request.Solder;
+        // One melt: its figures are off by the same for every joint of a package.
+        field.TensionNPerM = solder.TensionNPerM * Off(ref draw, solder.TensionErrorPercent);
+        field.DensityKgPerM3 = solder.DensityKgPerM3 * Off(ref draw, solder.DensityErrorPercent);
+        double swelling = solder.SwellingFactor + Off(ref draw, solder.SwellingErrorPercent) - 1;
         double warpage = request.HotWarpageMm + spread.WarpageSdMm * draw.Normal();
         for (int k = 0; k < field.Stops; k++)
         {
@@ -147,6 +151,10 @@ internal sealed class DrawnSeat
             field.Joint(i, scale, ball + dome, Cap(ball + dome, squares, 0.85 * (ballMm + domeMm)));
         }
     }
+
+    // A stated error is two standard deviations; cut off at three.
+    private static double Off(ref NormalDraw draw, double errorPercent) =>
+        Math.Max(LeastSizeShare, 1 + errorPercent / 200 * Math.Clamp(draw.Normal(), -3, 3));
 
     // Height of a cap by Newton from a near value; the cubic is convex above 0, so it comes down onto the root.
     private static double Cap(double volume, double square, double near)

@@ -21,6 +21,13 @@ internal static class JointChanges
             Spread = request.Spread with { DomeVolumeSdPercent = spreadPercent },
         };
 
+    /// <summary>Another surface tension.</summary>
+    public static JointRequest WithTension(JointRequest request, double factor) =>
+        request with
+        {
+            Solder = request.Solder with { TensionNPerM = factor * request.Solder.TensionNPerM },
+        };
+
     /// <summary>Other balls.</summary>
     public static JointRequest WithBall(JointRequest request, double diameterMm) =>
         request with
@@ -102,7 +109,7 @@ internal static class JointChanges
             request.Solder.DensityKgPerM3
         );
 
-    /// <summary>Standard deviation of one joint's reach by ball, radii and land, the dome left out [mm].</summary>
+    /// <summary>Standard deviation of one joint's reach by ball, radii, growth on melting and land, the dome left out [mm].</summary>
     public static double ReachSdMm(JointRequest request)
     {
         JointSite site = Typical(request);
@@ -112,9 +119,10 @@ internal static class JointChanges
         double ball = BallMm(request);
         double byBall = ball * ball / square * request.Spread.BallDiameterSdMm;
         double byRadius = 2 * a * h / square * request.Spread.PadRadiusSdMm;
+        double melt = site.BallVolumeMm3 * request.Solder.SwellingErrorPercent / 200 / (Math.PI / 2 * square);
         double land = request.Spread.LandHeightSdMm;
         double part = request.Stops.Select(stop => stop.ErrorMm / 2).DefaultIfEmpty(0).Max();
-        return Math.Sqrt(byBall * byBall + byRadius * byRadius + land * land + part * part);
+        return Math.Sqrt(byBall * byBall + byRadius * byRadius + melt * melt + land * land + part * part);
     }
 
     private static double Middle(IEnumerable<double> values)

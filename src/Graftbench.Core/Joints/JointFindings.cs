@@ -397,6 +397,21 @@ internal static class JointFindings
                 "Weigh the package."
             );
         }
+        if (!plan.Request.Solder.Known)
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "joints.solder-assumed",
+                plan.Subject,
+                Invariant(
+                    $"The tension of the molten solder is assumed: {plan.Request.Solder.TensionNPerM:0.00} N/m ± {plan.Request.Solder.TensionErrorPercent:0} %, wide enough for the alloys in use under flux but tin-bismuth."
+                ),
+                null,
+                null,
+                Model,
+                "Enter the alloy of the balls."
+            );
+        }
         yield return new Finding(
             Verdict.Warning,
             "joints.head-on-pillow",

@@ -93,6 +93,8 @@ public sealed record ColdSeat(
 /// <param name="OnStopsMilliN">Force that the parts carry together [mN].</param>
 /// <param name="LoadMilliN">Weight, lid and press together [mN].</param>
 /// <param name="CentringMilliNPerMm">Sideways force by sideways offset of all joints together [mN/mm]; null where not computed.</param>
+/// <param name="LeastGapMm">Gap in the middle at that end of the tension's range where it is least [mm]; null where not computed.</param>
+/// <param name="MostGapMm">The same at the other end [mm].</param>
 public sealed record MoltenSeat(
     SeatPlane Plane,
     bool Converged,
@@ -102,7 +104,9 @@ public sealed record MoltenSeat(
     int OpenNumber,
     double OnStopsMilliN,
     double LoadMilliN,
-    double? CentringMilliNPerMm
+    double? CentringMilliNPerMm,
+    double? LeastGapMm = null,
+    double? MostGapMm = null
 );
 
 /// <summary>What became of a joint.</summary>

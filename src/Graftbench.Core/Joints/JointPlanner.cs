@@ -64,7 +64,13 @@ public static class JointPlanner
             need = SolderNeeds.Find(request, tables, nominal, trials, cancel);
             levers = JointLevers.Find(request, nominal, limits.SafeLoadG ?? 0, trials, cancel);
         }
-        MoltenSeat molten = nominal.Molten with { CentringMilliNPerMm = Centring(request, nominal) };
+        (double? leastGap, double? mostGap) = OverTension(request, tables);
+        MoltenSeat molten = nominal.Molten with
+        {
+            CentringMilliNPerMm = Centring(request, nominal),
+            LeastGapMm = leastGap,
+            MostGapMm = mostGap,
+        };
         JointPlan plan = new(
             request.Subject,
             JointPlanState.NoAnswer,
@@ -164,6 +170,22 @@ public static class JointPlanner
             (low, high) = Slope(middle) < SlideDeg ? (middle, high) : (low, middle);
         }
         return high;
+    }
+
+    // The tables hold for any tension, so the ends of its range cost two more seats.
+    private static (double? LeastMm, double? MostMm) OverTension(JointRequest request, JointTables tables)
+    {
+        double error = request.Solder.TensionErrorPercent / 100;
+        double?[] gaps =
+        [
+            .. new[] { 1 - error, 1 + error }.Select(factor =>
+                JointNominal.Settle(JointChanges.WithTension(request, factor), tables).Molten
+                    is { Converged: true } seat
+                    ? seat.Plane.GapMm
+                    : (double?)null
+            ),
+        ];
+        return gaps.Any(gap => gap is null) ? (null, null) : (gaps.Min(), gaps.Max());
     }
 
     // Exact for every joint would cost more than all the rest; evenly picked ones stand for all.

@@ -30,21 +30,39 @@ public sealed record JointRequest(
     JointGoal Goal
 );
 
-/// <summary>The solder while molten.</summary>
+/// <summary>The solder while molten. Errors are taken as two standard deviations and drawn once for each package.</summary>
 /// <param name="TensionNPerM">Surface tension [N/m].</param>
 /// <param name="TensionErrorPercent">How far it may be off [%].</param>
 /// <param name="DensityKgPerM3">Density of the liquid [kg/m³].</param>
 /// <param name="SwellingFactor">Volume molten by volume at room temperature.</param>
 /// <param name="SolidDensityKgPerM3">Density at room temperature, for the mass of the balls [kg/m³].</param>
-/// <param name="Source">Where the figures come from.</param>
+/// <param name="Source">Where the tension comes from: given, the alloy's name, or assumed.</param>
+/// <param name="DensityErrorPercent">How far the density may be off [%].</param>
+/// <param name="SwellingErrorPercent">How far the swelling may be off, in parts of a hundred of the volume [%].</param>
+/// <param name="Known">False where the tension is assumed because the alloy is not known.</param>
+/// <param name="Figures">What was used, with its error and source, in words; empty for a request made without a document.</param>
 public sealed record JointSolder(
     double TensionNPerM,
     double TensionErrorPercent,
     double DensityKgPerM3,
     double SwellingFactor,
     double SolidDensityKgPerM3,
-    string Source
-);
+    string Source,
+    double DensityErrorPercent = 0,
+    double SwellingErrorPercent = 0,
+    bool Known = true,
+    IReadOnlyList<SolderFigure>? Figures = null
+)
+{
+    /// <summary>What was used, in words; empty for a request made without a document.</summary>
+    public IReadOnlyList<SolderFigure> Figures { get; init; } = Figures ?? [];
+}
+
+/// <summary>A figure of the solder as it was used.</summary>
+/// <param name="What">What it is: surface tension, density molten, growth on melting.</param>
+/// <param name="Figure">The figure with unit and error, and whether it was entered, the alloy's or assumed.</param>
+/// <param name="Source">Source id.</param>
+public sealed record SolderFigure(string What, string Figure, string Source);
 
 /// <summary>One joint: a ball on the package over a land on the board.</summary>
 /// <param name="Name">Name of the ball.</param>

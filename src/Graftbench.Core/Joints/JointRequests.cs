@@ -22,8 +22,6 @@ public static class JointRequests
     // [F20] material content sheets: 5.16 g by 680 balls, 5.50 g by 1152, 1.14 g by 324.
     private const double WeightByBallG = 0.006;
     private const double UsualDomeSpreadPercent = 25;
-    private const double UsualTensionNPerM = 0.50;
-    private const double UsualDensityKgPerM3 = 7400;
     private const double NoWarpageMm = 0;
 
     // JEITA ED-7306 by pitch: 1.0 and 0.8 as quoted in [F16], the others from memory.
@@ -52,7 +50,9 @@ public static class JointRequests
             chip.PitchMm,
             chip.Rows,
             chip.Columns,
-            trials
+            trials,
+            (job.Materials.BallAlloy ?? chip.BallAlloy, job.Materials.LandAlloy),
+            job.Wishes.Heat.JointMarginDeltaK
         );
     }
 
@@ -68,7 +68,8 @@ public static class JointRequests
             document.PitchMm,
             document.Rows,
             document.Columns,
-            document.Trials
+            document.Trials,
+            (document.BallAlloy, document.LandAlloy)
         );
     }
 
@@ -106,7 +107,9 @@ public static class JointRequests
         double? pitch,
         int? rows,
         int? columns,
-        int trials
+        int trials,
+        (string? Ball, string? Land) alloys,
+        double? marginDeltaK = null
     )
     {
         List<string> missing = [];
@@ -128,7 +131,6 @@ public static class JointRequests
             return new JointRequestMade(null, [], missing);
         }
         List<Assumption> assumed = [];
-        double swelling = 1 + seat.Solder.SwellingPercent / 100;
         double dome = seat.DomeHeightMm ?? Assume("solder on the lands", "none, bare lands", "cautious", 0);
         double spread =
             seat.DomeSpreadPercent
@@ -188,31 +190,24 @@ public static class JointRequests
                 "[F20] material content sheets",
                 WeightByBallG * sites.Length
             );
-        double tension =
-            seat.Solder.TensionNPerM
-            ?? Assume(
-                "surface tension",
-                "0.50 N/m ± 10 %",
-                "project fact sheet 'seating mechanics', 3.4",
-                UsualTensionNPerM
-            );
-        double density =
-            seat.Solder.DensityKgPerM3
-            ?? Assume("density", "7400 kg/m³ (SAC305)", "[F12] public page on solder balls", UsualDensityKgPerM3);
+        JointSolder solder = SeatSolders.Of(
+            seat.Solder,
+            new SolderSaid(
+                alloys.Ball,
+                alloys.Land,
+                size,
+                seat.BoardPadMm ?? seat.Sites.Max(site => site.BoardPadMm ?? 0),
+                dome > 0 ? dome : seat.Sites.Select(site => site.DomeHeightMm ?? 0).DefaultIfEmpty(0).Max(),
+                marginDeltaK
+            )
+        );
         if (seat.ColdWarpageMm is null)
         {
             Assume("warpage at room temperature", "flat", "estimate", NoWarpageMm);
         }
         JointRequest request = new(
             subject,
-            new JointSolder(
-                tension,
-                seat.Solder.TensionErrorPercent,
-                density,
-                swelling,
-                density * swelling,
-                seat.Solder.TensionNPerM is null ? "assumed" : "given"
-            ),
+            solder,
             sites,
             [
                 .. seat.Parts.Select(part => new JointStop(

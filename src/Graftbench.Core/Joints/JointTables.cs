@@ -74,8 +74,9 @@ internal sealed class JointTables
         double bond =
             request.Solder.DensityKgPerM3 * Units.WeightMilliN(1) * 1e-6 * scale * scale / request.Solder.TensionNPerM;
         // Room for any dome up to half a sphere, drawn unevenly.
-        double least = Math.Max(0.05, 0.9 * loose * balls.Min() * swelling);
-        double most = (1.15 * balls.Max() + Math.Max(1.6 * 2 * Math.PI / 3, 2 * domes)) * swelling;
+        double grows = 1.5 * request.Solder.SwellingErrorPercent / 100;
+        double least = Math.Max(0.05, 0.9 * loose * balls.Min() * (swelling - grows));
+        double most = (1.15 * balls.Max() + Math.Max(1.6 * 2 * Math.PI / 3, 2 * domes)) * (swelling + grows);
         return BridgeTable.Create(ratio, bond, least, most);
     }
 }
