@@ -61,14 +61,9 @@ internal sealed class DrawnSeat
     /// <summary>Draws and settles one package.</summary>
     public DrawnOutcome Next(ulong seed, int trial, double overshootMm = 0)
     {
-        Draw(seed, trial);
-        if (!ColdStand.Find(field, basis, out SeatPlane plane))
+        if (!Stand(seed, trial, out SeatPlane plane))
         {
-            (basis[0], basis[1], basis[2]) = (-1, -1, -1);
-            if (!ColdStand.Find(field, basis, out plane))
-            {
-                return new DrawnOutcome(false, field.Count, 0, 0, double.PositiveInfinity, false, 0);
-            }
+            return new DrawnOutcome(false, field.Count, 0, 0, double.PositiveInfinity, false, 0);
         }
         Array.Clear(Joined);
         Array.Clear(parted);
@@ -100,14 +95,30 @@ internal sealed class DrawnSeat
             apart,
             spilled,
             spacing,
-            outcome.Outside,
+            outcome.Outside || field.Outside,
             outcome.OnStopsMilliN
         );
     }
 
+    /// <summary>Draws one package and stands it, swollen but with nothing joined; false where it tips over.</summary>
+    public bool Stand(ulong seed, int trial, out SeatPlane plane)
+    {
+        Draw(seed, trial);
+        if (ColdStand.Find(field, basis, out plane))
+        {
+            return true;
+        }
+        (basis[0], basis[1], basis[2]) = (-1, -1, -1);
+        return ColdStand.Find(field, basis, out plane);
+    }
+
+    /// <summary>How far a ball hangs above its land's solder with the package on a plane [mm].</summary>
+    public double FloatMm(int i, in SeatPlane plane) => field.Gap(i, in plane) - field.Touch[i];
+
     private void Draw(ulong seed, int trial)
     {
         NormalDraw draw = new(seed, trial);
+        field.Outside = false;
         JointSpread spread = request.Spread;
         JointSolder solder = request.Solder;
         // One melt: its figures are off by the same for every joint of a package.

@@ -179,7 +179,7 @@ internal static class JointFindings
                 "joints.outside-table",
                 plan.Subject,
                 Invariant(
-                    $"In {chance.OutsideTableNumber} drawn packages a joint is squashed or stretched past the table; its force is held at the edge."
+                    $"In {chance.OutsideTableNumber} drawn packages a joint is squashed or stretched past the table, or holds more solder than it covers; its force is carried on from the edge."
                 ),
                 null,
                 null,

@@ -7,6 +7,9 @@ internal sealed class JointTables
 {
     private const double RatioStep = 0.02;
     private const double ScaleStep = 0.08;
+
+    // The most uneven solder that the search for the need tries.
+    private const double MostTriedFraction = 0.4;
     private const int MostGroups = 24;
 
     private JointTables(BridgeTable[] tables, int[] bySite)
@@ -73,10 +76,11 @@ internal sealed class JointTables
         double loose = 1 - 0.5 * Math.Min(1, 30 * request.Spread.BallDiameterSdMm);
         double bond =
             request.Solder.DensityKgPerM3 * Units.WeightMilliN(1) * 1e-6 * scale * scale / request.Solder.TensionNPerM;
-        // Room for any dome up to half a sphere, drawn unevenly.
+        // Room for any dome up to half a sphere, drawn unevenly up to three standard deviations.
+        double uneven = 1 + 3 * Math.Max(MostTriedFraction, request.Spread.DomeVolumeSdPercent / 100);
         double grows = 1.5 * request.Solder.SwellingErrorPercent / 100;
         double least = Math.Max(0.05, 0.9 * loose * balls.Min() * (swelling - grows));
-        double most = (1.15 * balls.Max() + Math.Max(1.6 * 2 * Math.PI / 3, 2 * domes)) * (swelling + grows);
+        double most = (1.15 * balls.Max() + uneven * Math.Max(2 * Math.PI / 3, domes)) * (swelling + grows);
         return BridgeTable.Create(ratio, bond, least, most);
     }
 }

@@ -71,6 +71,9 @@ internal sealed class SeatField
     public int[] Row { get; }
     public double[] Share { get; }
     public bool[] Missing { get; }
+
+    /// <summary>Whether a joint holds more or less solder than its table covers; cleared by who fills the field.</summary>
+    public bool Outside { get; set; }
     public double[] StopX { get; }
     public double[] StopY { get; }
 
@@ -89,6 +92,7 @@ internal sealed class SeatField
     /// <param name="squeezedFraction">Share of the films under the parts that is squeezed out.</param>
     public void Fill(JointRequest request, bool hot, double squeezedFraction = 0)
     {
+        Outside = false;
         double swelling = hot ? request.Solder.SwellingFactor : 1;
         double warpage = hot ? request.HotWarpageMm : request.ColdWarpageMm;
         for (int i = 0; i < Count; i++)
@@ -127,6 +131,7 @@ internal sealed class SeatField
         Scale[i] = scale;
         ForceUnit[i] = TensionNPerM * scale;
         Row[i] = table.Row(free / scale, out Share[i]);
+        Outside |= !table.Holds(free / scale);
         double weight = DensityKgPerM3 * Units.StandardGravityMilliNPerG * 1e-6;
         Shift[i] = volume / 2 * (table.BondRatio * TensionNPerM / (scale * scale) - weight);
         Break[i] = table.BreakShare(Row[i], Share[i]) * free;

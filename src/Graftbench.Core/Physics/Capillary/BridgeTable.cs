@@ -139,11 +139,7 @@ public sealed class BridgeTable
         double free = SolderCap.TruncatedSphereHeightMm(volumeRatio, 1, 1);
         int row = Row(free, out double share);
         bool inside = Read(row, share, gapRatio / free, out double value, out double slope);
-        return new BridgeReading(
-            value,
-            slope / free,
-            !inside || free < firstFree - 1e-9 || free > firstFree + (VolumePoints - 1) * step + 1e-9
-        );
+        return new BridgeReading(value, slope / free, !inside || !Holds(free));
     }
 
     /// <summary>Reads the widest diameter over the scale.</summary>
@@ -165,6 +161,10 @@ public sealed class BridgeTable
         share = Math.Clamp(at - row, 0, 1);
         return row;
     }
+
+    /// <summary>Whether the table covers this gap without load over the scale, that is this volume.</summary>
+    internal bool Holds(double free) =>
+        free >= firstFree - 1e-9 && free <= firstFree + (VolumePoints - 1) * step + 1e-9;
 
     /// <summary>u below which a joint spills.</summary>
     internal double SpillShare(int row, double share) =>
