@@ -30,6 +30,11 @@ public sealed class JointPageTests
         Assert.Contains("How much solder, and how even", screen, StringComparison.Ordinal);
         using JsonDocument data = JsonDocument.Parse(await client.Get(Job + "/joints/plan.json?chip=GFX"));
         Assert.Equal(388, data.RootElement.GetProperty("joints").GetArrayLength());
+        // What the planner tells the technician is what job page and screen say.
+        string answer = data.RootElement.GetProperty("answer").GetString()!;
+        Assert.Contains("balls of", answer, StringComparison.OrdinalIgnoreCase);
+        Assert.Contains(answer, WebUtility.HtmlDecode(after), StringComparison.Ordinal);
+        Assert.Contains(answer, WebUtility.HtmlDecode(screen), StringComparison.Ordinal);
     }
 
     [Fact]

@@ -8,7 +8,7 @@ namespace Graftbench.Core.Joints;
 /// <summary>Findings and the answer line of a joint plan.</summary>
 internal static class JointFindings
 {
-    private const string Model = "Graftbench joint model, docs/models/joints.md";
+    internal const string Model = "Graftbench joint model, docs/models/joints.md";
     private const double LeastSizeMm = 0.01;
 
     /// <summary>Why nothing can be computed; null where it can.</summary>
@@ -86,10 +86,11 @@ internal static class JointFindings
         JointPlan finished = plan with { State = state };
         return finished with
         {
-            Answer = Answer(finished),
+            Answer = JointAnswers.Line(finished),
             Findings = Finding.WorstFirst([
                 .. Chance(finished),
                 .. Seat(finished),
+                .. SeatFindings.Of(finished),
                 .. Bridges(finished, squeezed),
                 .. Unknowns(finished),
             ]),
@@ -105,29 +106,6 @@ internal static class JointFindings
         return plan.Need is null ? JointPlanState.CannotBeReached
             : plan.Need.Levels.Any(level => level.LeastMeanDomeMm is not null) ? JointPlanState.NeedsSolder
             : JointPlanState.CannotBeReached;
-    }
-
-    private static string Answer(JointPlan plan)
-    {
-        JointChance chance = plan.Chance!;
-        string now = Invariant(
-            $"chance {chance.AllJoinedFraction:0.00} ± {2 * chance.AllJoinedErrorFraction:0.00} that every joint forms"
-        );
-        string gap = Invariant($"gap {plan.Molten!.Plane.GapMm:0.00} mm");
-        return plan.State switch
-        {
-            JointPlanState.Reached => Invariant(
-                $"As it is: {now}; {gap}. Solder on the lands {JointChanges.DomeMm(plan.Request):0.00} mm ({SolderNeeds.Word(JointChanges.DomeMm(plan.Request))})."
-            ),
-            JointPlanState.NeedsSolder => Invariant($"{plan.Need!.Sentence} As it is now: {now}."),
-            _ when plan.Need is null => Invariant($"As it is: {now}; {gap}."),
-            _ => Invariant($"Cannot be reached with solder on the lands alone; {now}.")
-                + (
-                    plan.Levers is [{ } lever, ..]
-                        ? Invariant($" Most is gained by {lever.What}: {lever.AllJoinedFraction:0.00}.")
-                        : ""
-                ),
-        };
     }
 
     private static IEnumerable<Finding> Chance(JointPlan plan)
@@ -210,22 +188,6 @@ internal static class JointFindings
                 "0 mm",
                 Model,
                 Invariant($"Solder on those lands must stand {worst.NeededDomeMm:0.00} mm high at least.")
-            );
-        }
-        JointState[] parted = [.. plan.Joints.Where(joint => joint.Class.HasFlag(JointClass.Parted))];
-        if (parted.Length > 0 || plan.Chance!.PartedFraction > 0)
-        {
-            yield return new Finding(
-                Verdict.FixFirst,
-                "joints.pulled-apart",
-                plan.Subject,
-                Invariant(
-                    $"{parted.Length} joints form and are pulled apart again at nominal sizes; so is one or more in {100 * plan.Chance!.PartedFraction:0.0} % of drawn packages."
-                ),
-                null,
-                null,
-                Model,
-                "The package tips while it is molten: look for a load beside the middle, or parts near one edge."
             );
         }
         StopState[] pressed = [.. plan.Stops.Where(stop => stop.ForceMilliN > 0)];
@@ -395,21 +357,6 @@ internal static class JointFindings
                 null,
                 Model,
                 "Weigh the package."
-            );
-        }
-        if (!plan.Request.Solder.Known)
-        {
-            yield return new Finding(
-                Verdict.Warning,
-                "joints.solder-assumed",
-                plan.Subject,
-                Invariant(
-                    $"The tension of the molten solder is assumed: {plan.Request.Solder.TensionNPerM:0.00} N/m ± {plan.Request.Solder.TensionErrorPercent:0} %, wide enough for the alloys in use under flux but tin-bismuth."
-                ),
-                null,
-                null,
-                Model,
-                "Enter the alloy of the balls."
             );
         }
         yield return new Finding(

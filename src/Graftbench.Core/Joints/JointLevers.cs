@@ -24,7 +24,13 @@ internal static class JointLevers
     {
         double before = WorstMargin(nominal);
         List<JointLever> levers = [];
-        foreach ((string what, JointRequest changed, string cost) in Changes(request, nominal, safeLoadG))
+        foreach (
+            (JointLeverKind kind, string what, JointRequest changed, string cost) in Changes(
+                request,
+                nominal,
+                safeLoadG
+            )
+        )
         {
             cancel.ThrowIfCancellationRequested();
             if (JointTables.Create(changed) is not { } tables)
@@ -47,7 +53,8 @@ internal static class JointLevers
                     seat.LeastSpacingMm,
                     cost,
                     chance.AllJoinedFraction >= request.Goal.WantedFraction
-                        && seat.LeastSpacingMm is null or >= JointNominal.AskedSpacingMm
+                        && seat.LeastSpacingMm is null or >= JointNominal.AskedSpacingMm,
+                    kind
                 )
             );
         }
@@ -65,7 +72,7 @@ internal static class JointLevers
             .DefaultIfEmpty(0)
             .Min();
 
-    private static IEnumerable<(string What, JointRequest Changed, string Cost)> Changes(
+    private static IEnumerable<(JointLeverKind Kind, string What, JointRequest Changed, string Cost)> Changes(
         JointRequest request,
         NominalSeat nominal,
         double safeLoadG
@@ -77,6 +84,7 @@ internal static class JointLevers
         )
         {
             yield return (
+                JointLeverKind.Balls,
                 Invariant($"balls of {larger:0.00} instead of {ball:0.00} mm"),
                 JointChanges.WithBall(request, larger),
                 "other balls and stencil; less room between neighbours"
@@ -85,6 +93,7 @@ internal static class JointLevers
         double dome = JointChanges.DomeMm(request);
         double spread = request.Spread.DomeVolumeSdPercent;
         yield return (
+            JointLeverKind.Solder,
             Invariant(
                 $"{dome + MoreSolderMm:0.00} mm of solder on the lands instead of {dome:0.00} mm, as uneven as now"
             ),
@@ -94,6 +103,7 @@ internal static class JointLevers
         if (dome > 0 && spread > 10)
         {
             yield return (
+                JointLeverKind.Solder,
                 Invariant($"the same solder, uneven by 10 instead of {spread:0} %"),
                 JointChanges.WithDome(request, dome, 10),
                 "careful work: a fixed length of wire or a stencil for every land"
@@ -107,6 +117,7 @@ internal static class JointLevers
         if (low > 0 && domes.Max() <= most)
         {
             yield return (
+                JointLeverKind.Solder,
                 Invariant(
                     $"only the {low} lands that need it re-tinned, up to {domes.Max():0.00} mm there, even to 10 %"
                 ),
@@ -117,6 +128,7 @@ internal static class JointLevers
         if (request.Sites.Min(site => site.PackageRadiusMm) > SmallerPadMm)
         {
             yield return (
+                JointLeverKind.Pads,
                 Invariant($"pads on the package {SmallerPadMm:0.00} mm smaller"),
                 JointChanges.WithPackagePad(request, -SmallerPadMm),
                 "only where the mask around them was lost and is restored"
@@ -125,6 +137,7 @@ internal static class JointLevers
         if (request.Stops.Count > 0)
         {
             yield return (
+                JointLeverKind.Parts,
                 Invariant($"parts {LowerPartMm:0.00} mm lower"),
                 JointChanges.WithStops(request, -LowerPartMm),
                 "lower parts of the same value, or seated flatter on less solder"
@@ -133,6 +146,7 @@ internal static class JointLevers
         if (Math.Abs(request.HotWarpageMm) > 0.005)
         {
             yield return (
+                JointLeverKind.Heat,
                 Invariant(
                     $"flatter heat: warpage {FlatterFactor * request.HotWarpageMm:0.00} instead of {request.HotWarpageMm:0.00} mm"
                 ),
@@ -147,6 +161,7 @@ internal static class JointLevers
         if (load + AddedWeightG <= safeLoadG)
         {
             yield return (
+                JointLeverKind.Weight,
                 Invariant($"a weight of {AddedWeightG:0} g on the chip"),
                 request with
                 {

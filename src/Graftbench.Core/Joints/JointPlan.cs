@@ -279,6 +279,7 @@ public sealed record JointLimits(
 /// <param name="SpacingMm">Least distance between neighbours with it [mm].</param>
 /// <param name="Cost">What it costs, in words.</param>
 /// <param name="Enough">Whether it alone reaches the wanted chance.</param>
+/// <param name="Kind">What sort of change it is.</param>
 public sealed record JointLever(
     string What,
     double ReachGainMm,
@@ -286,8 +287,31 @@ public sealed record JointLever(
     double? AllJoinedErrorFraction,
     double? SpacingMm,
     string Cost,
-    bool Enough
+    bool Enough,
+    JointLeverKind Kind
 );
+
+/// <summary>Sorts of changes.</summary>
+public enum JointLeverKind
+{
+    /// <summary>Other balls.</summary>
+    Balls,
+
+    /// <summary>More, more even or local solder on the lands.</summary>
+    Solder,
+
+    /// <summary>Other pads on the package.</summary>
+    Pads,
+
+    /// <summary>Lower parts underneath.</summary>
+    Parts,
+
+    /// <summary>Flatter heat.</summary>
+    Heat,
+
+    /// <summary>A weight.</summary>
+    Weight,
+}
 
 /// <summary>A size of ball.</summary>
 /// <param name="BallDiameterMm">Diameter [mm].</param>

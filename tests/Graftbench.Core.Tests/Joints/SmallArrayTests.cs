@@ -14,9 +14,7 @@ public class SmallArrayTests
     [Fact]
     public void AR1_flat_without_parts()
     {
-        NominalSeat seat = Seats.Settle(
-            Seats.Request(Seats.Sites(Seats.Field(6, 4, 1.27), 0.76, 0.6), [], 1.27, 2.0, 0)
-        );
+        NominalSeat seat = Seats.Settle(Request("AR1"));
         Assert.Equal(20, seat.Joints.Count);
         Assert.Equal(0.642681, seat.Cold!.Plane.GapMm, 1e-6);
         Assert.Equal(0.511038, seat.Molten!.Plane.GapMm, 2e-6);
@@ -28,9 +26,7 @@ public class SmallArrayTests
     [Fact]
     public void AR3_one_part_and_a_smile_leave_the_corners_open()
     {
-        NominalSeat seat = Seats.Settle(
-            Seats.Request(Seats.Sites(Seats.Field(6, 4, 1.27), 0.76, 0.6), Seats.Stops(0.55, (0, 0)), 1.27, 2.0, 0.10)
-        );
+        NominalSeat seat = Seats.Settle(Request("AR3"));
         Assert.Equal(0.590681, seat.Cold!.Plane.GapMm, 2e-6);
         Assert.Equal(0.54999, seat.Molten!.Plane.GapMm, 1.5e-5);
         Assert.Equal(6.447, seat.Stops[0].ForceMilliN, 2e-3);
@@ -45,15 +41,7 @@ public class SmallArrayTests
     [Fact]
     public void AR5_domes_join_what_four_parts_hold_up()
     {
-        NominalSeat seat = Seats.Settle(
-            Seats.Request(
-                Seats.Sites(Seats.Field(6, 4, 1.27), 0.76, 0.6, 0.10),
-                Seats.Stops(0.57, Four),
-                1.27,
-                2.0,
-                0.18
-            )
-        );
+        NominalSeat seat = Seats.Settle(Request("AR5"));
         Assert.Equal(0.649081, seat.Cold!.Plane.GapMm, 2e-6);
         Assert.Equal(4, seat.Cold.Float50UmNumber);
         Assert.Equal(0.558570, seat.Molten!.Plane.GapMm, 3e-6);
@@ -68,9 +56,7 @@ public class SmallArrayTests
     [Fact]
     public void AR5_without_domes_joins_nothing()
     {
-        NominalSeat seat = Seats.Settle(
-            Seats.Request(Seats.Sites(Seats.Field(6, 4, 1.27), 0.76, 0.6), Seats.Stops(0.57, Four), 1.27, 2.0, 0.18)
-        );
+        NominalSeat seat = Seats.Settle(Request("AR5 bare"));
         Assert.True(seat.Cold!.StandsOnParts);
         Assert.Equal(0, seat.Molten!.JoinedNumber);
         Assert.Equal(2.0, seat.Molten.OnStopsMilliN, 1e-6);
@@ -78,6 +64,37 @@ public class SmallArrayTests
 
     [Fact]
     public void AR7_uneven_balls_a_tilted_board_and_four_parts()
+    {
+        NominalSeat seat = Seats.Settle(Request("AR7"));
+        Assert.Equal(32, seat.Joints.Count);
+        Assert.Equal(0.387717, seat.Cold!.Plane.GapMm, 2e-6);
+        Assert.Equal(-0.0100031, seat.Cold.Plane.TiltXRatio, 2e-7);
+        Assert.Equal(-0.0000194, seat.Cold.Plane.TiltYRatio, 2e-7);
+        Assert.Equal(0.327998, seat.Molten!.Plane.GapMm, 2e-6);
+        Assert.Equal(-0.0100003, seat.Molten.Plane.TiltXRatio, 5e-7);
+        Assert.Equal(0, seat.Molten.Plane.TiltYRatio, 5e-7);
+        Assert.Equal(32, seat.Molten.JoinedNumber);
+        double[] forces = [2.117, 2.364, 2.242, 2.489];
+        for (int k = 0; k < 4; k++)
+        {
+            Assert.Equal(forces[k], seat.Stops[k].ForceMilliN, 1.5e-3);
+        }
+    }
+
+    /// <summary>The arrays as requests; <c>AR5 bare</c> is AR5 without solder on the lands.</summary>
+    internal static JointRequest Request(string name) =>
+        name switch
+        {
+            "AR1" => Seats.Request(Ring(0), [], 1.27, 2.0, 0),
+            "AR3" => Seats.Request(Ring(0), Seats.Stops(0.55, (0, 0)), 1.27, 2.0, 0.10),
+            "AR5" => Seats.Request(Ring(0.10), Seats.Stops(0.57, Four), 1.27, 2.0, 0.18),
+            "AR5 bare" => Seats.Request(Ring(0), Seats.Stops(0.57, Four), 1.27, 2.0, 0.18),
+            _ => Uneven(),
+        };
+
+    private static IEnumerable<JointSite> Ring(double dome) => Seats.Sites(Seats.Field(6, 4, 1.27), 0.76, 0.6, dome);
+
+    private static JointRequest Uneven()
     {
         JointSite[] sites =
         [
@@ -98,20 +115,7 @@ public class SmallArrayTests
                 .Stops(0.33, (-0.4, -0.4), (0.4, -0.4), (-0.4, 0.4), (0.4, 0.4))
                 .Select(stop => stop with { StopHeightMm = stop.StopHeightMm - 0.01 * stop.XMm }),
         ];
-        NominalSeat seat = Seats.Settle(Seats.Request(sites, stops, 0.8, 1.0, 0.05, (0.2, 0.1)));
-        Assert.Equal(32, seat.Joints.Count);
-        Assert.Equal(0.387717, seat.Cold!.Plane.GapMm, 2e-6);
-        Assert.Equal(-0.0100031, seat.Cold.Plane.TiltXRatio, 2e-7);
-        Assert.Equal(-0.0000194, seat.Cold.Plane.TiltYRatio, 2e-7);
-        Assert.Equal(0.327998, seat.Molten!.Plane.GapMm, 2e-6);
-        Assert.Equal(-0.0100003, seat.Molten.Plane.TiltXRatio, 5e-7);
-        Assert.Equal(0, seat.Molten.Plane.TiltYRatio, 5e-7);
-        Assert.Equal(32, seat.Molten.JoinedNumber);
-        double[] forces = [2.117, 2.364, 2.242, 2.489];
-        for (int k = 0; k < 4; k++)
-        {
-            Assert.Equal(forces[k], seat.Stops[k].ForceMilliN, 1.5e-3);
-        }
+        return Seats.Request(sites, stops, 0.8, 1.0, 0.05, (0.2, 0.1));
     }
 
     private static int[] Open(NominalSeat seat) =>
