@@ -49,6 +49,7 @@ public class DataTests
         "solder-tension-values",
         "solder-density-rule",
         "seating-mechanics-sheet",
+        "graftbench-joint-model",
     ];
 
     [Fact]

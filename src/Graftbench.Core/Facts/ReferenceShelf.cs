@@ -36,6 +36,11 @@ public static class ReferenceShelf
         "heat-films",
         "heat-materials",
         "package-classes",
+        "ball-lands",
+        "ball-tolerances",
+        "package-warpage-limits",
+        "solder-amounts",
+        "joint-figures",
         "bench-minutes",
         "cautions",
     ];

@@ -1,4 +1,5 @@
 using System.Globalization;
+using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Physics.Capillary;
 using static System.FormattableString;
@@ -8,7 +9,7 @@ namespace Graftbench.Core.Joints;
 /// <summary>Findings and the answer line of a joint plan.</summary>
 internal static class JointFindings
 {
-    internal const string Model = "Graftbench joint model, docs/models/joints.md";
+    internal const string Model = "graftbench-joint-model";
     private const double LeastSizeMm = 0.01;
 
     /// <summary>Why nothing can be computed; null where it can.</summary>
@@ -245,7 +246,7 @@ internal static class JointFindings
                 Invariant($"Balls put down off centre slide on lands this round ({dome:0.00} mm)."),
                 Invariant($"{dome:0.00} mm"),
                 Invariant($"{slide:0.00} mm"),
-                "estimate: slope of 10 degrees at a quarter of the land off",
+                JointFacts.Figure("slide-slope").Source,
                 "Tacky flux; set it down centred."
             );
         }
@@ -263,7 +264,7 @@ internal static class JointFindings
                 ),
             null,
             Invariant($"{quarter:0.00} mm"),
-            "[F22] packaging databook, chapter 14.1"
+            JointFacts.Figure("centring-reach").Source
         );
     }
 
@@ -279,7 +280,7 @@ internal static class JointFindings
                 Invariant($"Two molten joints come within {spacing:0.00} mm."),
                 Invariant($"{spacing:0.00} mm"),
                 Invariant($"{limits.AskedSpacingMm:0.00} mm"),
-                "IPC-2221 table 6-1, 0-30 V outer layer, from memory",
+                JointFacts.Figure("neighbour-spacing").Source,
                 "Smaller balls, less load, flatter heat."
             );
         }
@@ -342,7 +343,7 @@ internal static class JointFindings
                 Invariant($"The warpage is taken as {plan.Request.HotWarpageMm:0.00} mm and was not measured."),
                 null,
                 null,
-                "[F16] limits of JEITA ED-7306 for the pitch",
+                JointFacts.WarpageLimit(plan.Request.PitchMm).Source,
                 "Measure a like package on a hot plate, or keep the margin."
             );
         }

@@ -53,7 +53,7 @@ internal static class JointLevers
                     seat.LeastSpacingMm,
                     cost,
                     chance.AllJoinedFraction >= request.Goal.WantedFraction
-                        && seat.LeastSpacingMm is null or >= JointNominal.AskedSpacingMm,
+                        && !(seat.LeastSpacingMm < JointNominal.AskedSpacingMm),
                     kind
                 )
             );

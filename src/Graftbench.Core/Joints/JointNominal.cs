@@ -1,3 +1,4 @@
+using Graftbench.Core.Facts;
 using Graftbench.Core.Physics.Capillary;
 
 namespace Graftbench.Core.Joints;
@@ -14,11 +15,8 @@ internal sealed record NominalSeat(
 /// <summary>The package at nominal sizes: cold, then molten.</summary>
 internal static class JointNominal
 {
-    /// <summary>
-    /// Smallest spacing of bare conductors up to 30 V on an outer layer, IPC-2221 table 6-1, from memory; asked for between
-    /// molten joints.
-    /// </summary>
-    public const double AskedSpacingMm = 0.10;
+    /// <summary>Least spacing asked for between molten joints [mm].</summary>
+    public static double AskedSpacingMm { get; } = JointFacts.Figure("neighbour-spacing").Value;
 
     private const double ContactMm = 1e-6;
     private const double SettledMm = 1e-9;

@@ -1,4 +1,5 @@
 using Graftbench.Core.Drying;
+using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Physics.Capillary;
 
@@ -13,9 +14,6 @@ public static class JointPlanner
     private const int SearchTrials = 400;
     private const int CurvePoints = 60;
     private const int CentringSamples = 48;
-
-    // Slope at which tacky flux no longer holds a ball: an estimate, no source.
-    private const double SlideDeg = 10;
 
     /// <summary>Computes the answer.</summary>
     /// <param name="request">The request.</param>
@@ -159,15 +157,16 @@ public static class JointPlanner
         double offset = site.BoardRadiusMm / 2;
         double Slope(double dome) =>
             SolderCap.TouchSlopeDeg(ball, site.PackageRadiusMm, dome, site.BoardRadiusMm, offset);
+        double most = JointFacts.Figure("slide-slope").Value;
         (double low, double high) = (1e-3, site.BoardRadiusMm);
-        if (Slope(high) < SlideDeg)
+        if (Slope(high) < most)
         {
             return null;
         }
         while (high - low > 1e-4)
         {
             double middle = (low + high) / 2;
-            (low, high) = Slope(middle) < SlideDeg ? (middle, high) : (low, middle);
+            (low, high) = Slope(middle) < most ? (middle, high) : (low, middle);
         }
         return high;
     }

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Graftbench.Core.Drying;
+using Graftbench.Core.Facts;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Capillary;
 using static System.FormattableString;
@@ -19,21 +20,8 @@ public sealed record JointRequestMade(
 /// <summary>Makes requests from documents.</summary>
 public static class JointRequests
 {
-    // [F20] material content sheets: 5.16 g by 680 balls, 5.50 g by 1152, 1.14 g by 324.
-    private const double WeightByBallG = 0.006;
-    private const double UsualDomeSpreadPercent = 25;
     private const double NoWarpageMm = 0;
-
-    // JEITA ED-7306 by pitch: 1.0 and 0.8 as quoted in [F16], the others from memory.
-    private static readonly (double PitchMm, double LimitMm)[] WarpageLimits =
-    [
-        (0.4, 0.10),
-        (0.5, 0.11),
-        (0.65, 0.14),
-        (0.8, 0.17),
-        (1.0, 0.22),
-        (1.27, 0.25),
-    ];
+    private const string Estimate = "graftbench-estimate";
 
     /// <summary>Of a chip of a job, for its place on the host.</summary>
     /// <param name="job">The job.</param>
@@ -131,15 +119,12 @@ public static class JointRequests
             return new JointRequestMade(null, [], missing);
         }
         List<Assumption> assumed = [];
-        double dome = seat.DomeHeightMm ?? Assume("solder on the lands", "none, bare lands", "cautious", 0);
+        double dome =
+            seat.DomeHeightMm ?? Assume("solder on the lands", "none, bare lands, the cautious side", Estimate, 0);
+        JointFigure uneven = JointFacts.Figure("dome-spread");
         double spread =
             seat.DomeSpreadPercent
-            ?? Assume(
-                "evenness of that solder",
-                Invariant($"{UsualDomeSpreadPercent:0} %"),
-                "estimate",
-                UsualDomeSpreadPercent
-            );
+            ?? Assume("evenness of that solder", Invariant($"{uneven.Value:0} %"), uneven.Source, uneven.Value);
         JointSite[] sites = listed
             ?
             [
@@ -174,21 +159,24 @@ public static class JointRequests
                     ),
             ];
         double size = ball ?? seat.Sites.Max(site => site.BallDiameterMm ?? 0);
+        (double usualTolerance, string toleranceSource) = JointFacts.Tolerance(size);
         double tolerance =
             seat.Spread.BallToleranceMm
-            ?? (
-                size <= 0.55
-                    ? Assume("tolerance of the balls", "±0.010 mm", "[F12] public page on solder balls", 0.010)
-                    : Assume("tolerance of the balls", "±0.020 mm", "from memory", 0.020)
+            ?? Assume(
+                "tolerance of the balls",
+                Invariant($"±{usualTolerance:0.000} mm"),
+                toleranceSource,
+                usualTolerance
             );
         double warpage = seat.HotWarpageMm ?? AssumeWarpage(pitch!.Value);
+        JointFigure byBall = JointFacts.Figure("weight-by-ball");
         double weight =
             seat.PackageG
             ?? Assume(
                 "weight of the package",
-                Invariant($"{WeightByBallG * sites.Length:0.0} g by its balls"),
-                "[F20] material content sheets",
-                WeightByBallG * sites.Length
+                Invariant($"{byBall.Value * sites.Length:0.0} g by its balls"),
+                byBall.Source,
+                byBall.Value * sites.Length
             );
         JointSolder solder = SeatSolders.Of(
             seat.Solder,
@@ -203,7 +191,7 @@ public static class JointRequests
         );
         if (seat.ColdWarpageMm is null)
         {
-            Assume("warpage at room temperature", "flat", "estimate", NoWarpageMm);
+            Assume("warpage at room temperature", "flat", Estimate, NoWarpageMm);
         }
         JointRequest request = new(
             subject,
@@ -254,11 +242,11 @@ public static class JointRequests
 
         double AssumeWarpage(double pitchMm)
         {
-            double limit = WarpageLimits.MinBy(row => Math.Abs(row.PitchMm - pitchMm)).LimitMm;
+            (double limit, string source) = JointFacts.WarpageLimit(pitchMm);
             return Assume(
                 "warpage at reflow",
                 Invariant($"{limit:0.00} mm, corners up, the limit for the pitch"),
-                "JEITA ED-7306 [F16]",
+                source,
                 limit
             );
         }

@@ -1,4 +1,5 @@
 using System.Globalization;
+using Graftbench.Core.Facts;
 using Graftbench.Core.Physics.Capillary;
 using static System.FormattableString;
 
@@ -7,21 +8,20 @@ namespace Graftbench.Core.Joints;
 /// <summary>The least solder on the lands, for several evennesses.</summary>
 internal static class SolderNeeds
 {
-    /// <summary>Spread in which a careful, a usual and a hasty hand leave solder (estimates, no source).</summary>
-    private static readonly double[] Hands = [10, 25, 40];
+    /// <summary>Spread in which a careful, a usual and a hasty hand leave solder.</summary>
+    private static readonly double[] Hands =
+    [
+        JointFacts.Figure("dome-spread-careful").Value,
+        JointFacts.Figure("dome-spread").Value,
+        JointFacts.Figure("dome-spread-hasty").Value,
+    ];
 
     private const double ResolutionMm = 0.005;
     private const double Sigmas = 4;
-    private const string Practice = "common practice, no source";
 
     /// <summary>What common words mean.</summary>
     public static IReadOnlyList<SolderWord> Words { get; } =
-    [
-        new("barely tinned", 0, 0.02, Practice),
-        new("thin", 0.02, 0.06, Practice),
-        new("full", 0.06, 0.15, Practice),
-        new("heaped", 0.15, 0.30, Practice),
-    ];
+    [.. JointFacts.Amounts.Select(row => new SolderWord(row.Word, row.FromMm, row.ToMm, row.Source))];
 
     /// <summary>Computes the need.</summary>
     /// <param name="request">The request.</param>

@@ -136,5 +136,5 @@ public class WorkedAdviceTests
     }
 
     private static JointPlan Plan(JointRequest request, bool withLevers = true) =>
-        JointPlanner.Plan(request with { Goal = new JointGoal(0.975, 200, WithLevers: withLevers) });
+        JointPlanner.Plan(request with { Goal = new JointGoal(0.975, 100, WithLevers: withLevers) });
 }
