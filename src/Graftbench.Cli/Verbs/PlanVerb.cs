@@ -1,7 +1,9 @@
 using System.CommandLine;
 using System.Text;
 using Graftbench.Core.Findings;
+using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Sheets;
 
@@ -20,7 +22,10 @@ internal static class PlanVerb
         };
         Option<bool> json = new("--json") { Description = "Prints the whole plan as JSON." };
         Option<string?> at = Verb.At();
-        Command verb = new("plan", "Computes every answer that a job allows and writes the plan sheet.")
+        Command verb = new(
+            "plan",
+            "Computes every answer that a job allows and writes the plan sheet; joints where the job says how its chip seats."
+        )
         {
             file,
             output,
@@ -39,7 +44,7 @@ internal static class PlanVerb
                         WholeFile.RefuseInput(sheet, parsed.GetValue(file)!);
                     }
                     Job job = JobInput.Load(parsed.GetValue(file)!, now);
-                    JobPlan plan = Planner.Plan(job, now);
+                    JobPlan plan = Planner.Plan(job, now, joints: Joints(job, cancel));
                     string text = parsed.GetValue(json) ? PlanJson.Write(plan) + "\n" : PlanText.Of(plan);
                     if (sheet is not null)
                     {
@@ -59,6 +64,19 @@ internal static class PlanVerb
             "graftbench plan job.json -o plan.html",
             "prints the answers, writes the sheet; exit 1: something to fix first, 2: a bad job"
         );
+    }
+
+    // Seconds for a large package: only where the job says how its chip seats.
+    private static JointPlan? Joints(Job job, CancellationToken cancel)
+    {
+        if (JobJoints.Main(job) is not { Seat: not null } chip)
+        {
+            return null;
+        }
+        HeatProgressLine.Create()?.Report(new HeatProgress($"draws packages of {chip.Id}, tries what helps", 0));
+        JointPlan joints = JobJoints.Plan(job, chip.Id, cancel);
+        HeatProgressLine.Clear();
+        return joints;
     }
 
     /// <summary>The exit code that findings call for.</summary>

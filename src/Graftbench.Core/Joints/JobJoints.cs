@@ -12,6 +12,14 @@ public static class JobJoints
     /// <summary>Packages drawn while somebody moves a slider.</summary>
     public const int GlanceTrials = 200;
 
+    /// <summary>The chip that question 5 asks about: the first that goes to the host; null for a job without.</summary>
+    /// <param name="job">The job.</param>
+    public static Chip? Main(Job job)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        return job.Chips.FirstOrDefault(chip => chip.To == ChipPlace.Host);
+    }
+
     /// <summary>The whole answer.</summary>
     /// <param name="job">The job.</param>
     /// <param name="chipId">The chip.</param>

@@ -95,6 +95,7 @@ public sealed record ColdSeat(
 /// <param name="CentringMilliNPerMm">Sideways force by sideways offset of all joints together [mN/mm]; null where not computed.</param>
 /// <param name="LeastGapMm">Gap in the middle at that end of the tension's range where it is least [mm]; null where not computed.</param>
 /// <param name="MostGapMm">The same at the other end [mm].</param>
+/// <param name="LeastReachMm">Least reach left over at any joint [mm]; below 0 where one misses; null where not computed.</param>
 public sealed record MoltenSeat(
     SeatPlane Plane,
     bool Converged,
@@ -106,7 +107,8 @@ public sealed record MoltenSeat(
     double LoadMilliN,
     double? CentringMilliNPerMm,
     double? LeastGapMm = null,
-    double? MostGapMm = null
+    double? MostGapMm = null,
+    double? LeastReachMm = null
 );
 
 /// <summary>What became of a joint.</summary>

@@ -68,6 +68,7 @@ public static class JointPlanner
             CentringMilliNPerMm = Centring(request, nominal),
             LeastGapMm = leastGap,
             MostGapMm = mostGap,
+            LeastReachMm = JointLevers.WorstMargin(nominal),
         };
         JointPlan plan = new(
             request.Subject,

@@ -65,7 +65,7 @@ public static partial class Planner
             ledger,
             cautions,
             findings,
-            Sources(drying, ledger, heat, findings, cautions),
+            Sources(drying, ledger, heat, joints, findings, cautions),
             heat,
             joints
         );
@@ -201,6 +201,7 @@ public static partial class Planner
         DryingPlan drying,
         HeatLedger ledger,
         HeatPlan? heat,
+        JointPlan? joints,
         IEnumerable<Finding> findings,
         IEnumerable<Caution> cautions
     ) =>
@@ -218,6 +219,8 @@ public static partial class Planner
             .Concat(ledger.Accounts.Select(account => account.GuidelineSource))
             .Concat(heat?.Figures.Select(figure => figure.Limit.Source) ?? [])
             .Concat(heat?.Model?.Assumptions.Select(assumption => assumption.Source) ?? [])
+            .Concat(joints?.Assumptions.Select(assumption => assumption.Source) ?? [])
+            .Concat(joints?.Request.Solder.Figures.Select(figure => figure.Source) ?? [])
             .OfType<string>()
             .Distinct(StringComparer.Ordinal)
             .Order(StringComparer.Ordinal)

@@ -38,6 +38,7 @@ internal sealed partial class SheetComposer
         composer.Drying();
         composer.CalendarAndWeighing();
         composer.Heat();
+        composer.Joints();
         composer.Ledger();
         composer.Findings();
         composer.Assumptions();

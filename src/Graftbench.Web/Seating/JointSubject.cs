@@ -1,4 +1,5 @@
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Joints;
 
 namespace Graftbench.Web.Seating;
 
@@ -24,7 +25,7 @@ public sealed record JointSubject(Chip Chip)
     }
 
     /// <summary>The chip that question 5 asks about; null for a job without.</summary>
-    public static JointSubject? Main(Job job) => Of(job) is [var first, ..] ? first : null;
+    public static JointSubject? Main(Job job) => JobJoints.Main(job) is { } chip ? new JointSubject(chip) : null;
 
     /// <summary>The chip that an address names; null where the job has none like it.</summary>
     public static JointSubject? Find(Job job, string? chipId) =>
