@@ -125,6 +125,7 @@ public static class BenchServer
         builder.Services.AddSingleton<BenchClock>();
         builder.Services.AddSingleton(_ => new HeatDesk(options.Heat));
         builder.Services.AddSingleton(_ => new JointDesk(options.Joints));
+        builder.Services.AddSingleton<JointShelf>();
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddScoped<Preferences>();
     }

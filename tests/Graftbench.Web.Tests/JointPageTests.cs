@@ -38,6 +38,44 @@ public sealed class JointPageTests
     }
 
     [Fact]
+    public async Task The_choice_of_balls_says_what_lies_on_the_shelf()
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        async Task Put(string title, string what, params (string Path, string Value)[] fields)
+        {
+            HtmlForm form = (await client.Form("/shelf/material/new", "/shelf/material/new"))
+                .With("x.title", title)
+                .With("x.what", what)
+                .With("do", "save");
+            foreach ((string path, string value) in fields)
+            {
+                form = form.With(path, value);
+            }
+            Assert.Equal(HttpStatusCode.Redirect, (await client.Post(form)).Status);
+        }
+        await Put("Jar seven", "balls", ("materials.ballDiameterMm", "0.76"), ("materials.ballAlloy", "Sn63Pb37"));
+        await Put("Plate three", "stencil", ("materials.stencilHoleMm", "0.85"), ("materials.stencilPitchMm", "1.27"));
+        await Put("Plate of old", "stencil");
+        HtmlForm compute = HtmlForm.Of(await client.Get(Job), Job + "/joints/compute?chip=GFX");
+        await client.Post(compute);
+        while (!(await client.Get(Job + "/joints/state?chip=GFX")).Contains("\"done\",", StringComparison.Ordinal))
+        {
+            await Task.Delay(50, TestContext.Current.CancellationToken);
+        }
+        string screen = WebUtility.HtmlDecode(await client.Get(Screen));
+        Assert.Contains(
+            "balls: Jar seven (Sn63Pb37); stencil: Plate three (holes of 0.85 mm)",
+            screen,
+            StringComparison.Ordinal
+        );
+        Assert.Contains("no such balls; ", screen, StringComparison.Ordinal);
+        Assert.Contains("no size recorded: Plate of old", screen, StringComparison.Ordinal);
+        string sheet = WebUtility.HtmlDecode(await client.Get(Job + "/sheet"));
+        Assert.Contains("Shelf: balls: Jar seven", sheet, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task More_solder_on_the_lands_is_looked_at_without_a_script_and_stores_nothing()
     {
         await using BenchHost host = await BenchHost.Start(demo: true);

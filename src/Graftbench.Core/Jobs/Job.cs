@@ -234,6 +234,14 @@ public sealed record Materials
     [Description("Stencil.")]
     [Text(120)]
     public string? Stencil { get; init; }
+
+    [Description("Diameter of the stencil's holes.")]
+    [Allowed(0.05, 2, Unit = "mm")]
+    public double? StencilHoleMm { get; init; }
+
+    [Description("Pitch of the stencil's holes.")]
+    [Allowed(0.2, 2.54, Unit = "mm")]
+    public double? StencilPitchMm { get; init; }
 }
 
 /// <summary>What is wanted of the plan.</summary>

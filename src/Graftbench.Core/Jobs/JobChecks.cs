@@ -135,6 +135,17 @@ internal static partial class JobChecks
                 yield return check;
             }
         }
+        if (job.Materials is { StencilHoleMm: { } hole, StencilPitchMm: { } holes } && hole >= holes)
+        {
+            yield return Failed(
+                "The stencil's holes would run into each other.",
+                $"{JobReaderNames.Number(hole)} mm",
+                $"less than their pitch, {JobReaderNames.Number(holes)} mm",
+                "Check hole and pitch; both in mm.",
+                "materials.stencilHoleMm",
+                "materials.stencilPitchMm"
+            );
+        }
         if (job.Materials.BallDiameterMm is { } ball)
         {
             int target = job.Chips.ToList().FindIndex(chip => chip.To == ChipPlace.Host);

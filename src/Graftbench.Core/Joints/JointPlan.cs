@@ -335,7 +335,11 @@ public sealed record BallChoice(
     bool Suits,
     string Why,
     string Source
-);
+)
+{
+    /// <summary>Balls of this size and stencils for them on the shelf, in words; null where no shelf was looked at.</summary>
+    public string? OnShelf { get; init; }
+}
 
 /// <summary>Count and mass.</summary>
 /// <param name="Balls">Balls.</param>

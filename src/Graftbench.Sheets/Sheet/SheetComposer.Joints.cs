@@ -243,7 +243,9 @@ internal sealed partial class SheetComposer
                                         new Cell(
                                             ball.StandoffMm is double gap ? QuantityText.Gap(gap) : "not computed"
                                         ),
-                                        new Cell(Text(ball.Why) + Cite(ball.Source)),
+                                        ball.OnShelf is { } shelf
+                                            ? new Cell(Text(ball.Why) + Cite(ball.Source), "Shelf: " + Text(shelf))
+                                            : new Cell(Text(ball.Why) + Cite(ball.Source)),
                                     ]
                             ),
                     ]

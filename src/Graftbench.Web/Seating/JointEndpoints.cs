@@ -34,6 +34,7 @@ internal static class JointEndpoints
         HttpContext http,
         BenchStore store,
         JointDesk desk,
+        JointShelf shelf,
         BenchPlans plans
     )
     {
@@ -47,6 +48,10 @@ internal static class JointEndpoints
             return NoSuchChip(id);
         }
         DeskStatus<JointPlan>? status = subject is null ? null : desk.Status(stored.Job, subject.Chip.Id);
+        if (subject is not null && status?.Plan is { } found)
+        {
+            status = status with { Plan = shelf.Mark(stored.Job, subject.Chip, found) };
+        }
         JobPlan plan = status?.Plan is { } joints ? plans.For(stored, joints) : plans.For(stored);
         JointLook look = JointLook.Read(dome, spread, row);
         JointPlan? glance = subject is null ? null : Glance(stored, subject, look, desk, http.RequestAborted);
@@ -138,11 +143,11 @@ internal static class JointEndpoints
             : Results.NotFound();
     }
 
-    private static IResult Json(string id, string? chip, BenchStore store, JointDesk desk) =>
+    private static IResult Json(string id, string? chip, BenchStore store, JointDesk desk, JointShelf shelf) =>
         store.FindJob(id) is { } stored
         && JointSubject.Find(stored.Job, chip) is { } subject
         && desk.Status(stored.Job, subject.Chip.Id).Plan is { } joints
-            ? Results.Text(JointPlanJson.Write(joints), "application/json")
+            ? Results.Text(JointPlanJson.Write(shelf.Mark(stored.Job, subject.Chip, joints)), "application/json")
             : Pages.Problem(
                 StatusCodes.Status404NotFound,
                 "No joint seat yet",

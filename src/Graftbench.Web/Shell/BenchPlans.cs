@@ -12,7 +12,7 @@ namespace Graftbench.Web.Shell;
 /// Plans of stored jobs for the present moment, kept for half a minute so that a page of many jobs opens at once. A heat
 /// plan and a joint seat are taken in when their desks have one; none is waited for.
 /// </summary>
-public sealed class BenchPlans(TimeProvider time, HeatDesk desk, JointDesk jointDesk)
+public sealed class BenchPlans(TimeProvider time, HeatDesk desk, JointDesk jointDesk, JointShelf shelf)
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
     private readonly ConcurrentDictionary<string, (int Revision, int Desk, JobPlan Plan)> kept = new(
@@ -47,7 +47,9 @@ public sealed class BenchPlans(TimeProvider time, HeatDesk desk, JointDesk joint
         Planner.Plan(stored.Job, time.GetLocalNow(), Heat(stored), joints);
 
     private JointPlan? Joints(StoredJob stored) =>
-        JointSubject.Main(stored.Job) is { } subject ? jointDesk.Status(stored.Job, subject.Chip.Id).Plan : null;
+        JointSubject.Main(stored.Job) is { } subject && jointDesk.Status(stored.Job, subject.Chip.Id).Plan is { } joints
+            ? shelf.Mark(stored.Job, subject.Chip, joints)
+            : null;
 
     private HeatPlan? Heat(StoredJob stored) =>
         HeatSubject.Main(stored.Job) is { } subject
