@@ -81,6 +81,50 @@ public class SeatLawTests
     }
 
     [Fact]
+    public void Squeezed_films_let_the_package_down_by_just_as_much()
+    {
+        // Project fact sheet 'seating mechanics', 1.2: hot, a part stops anywhere from its height less the film up to its height.
+        JointRequest request = Seats.Request(
+            Seats.Sites(Seats.Field(6, 4, 1.27), 0.76, 0.6),
+            Seats
+                .Stops(0.58, (-0.8, -0.8), (0.8, -0.8), (-0.8, 0.8), (0.8, 0.8))
+                .Select(stop => stop with { FilmMm = 0.03 }),
+            1.27,
+            2,
+            0
+        );
+        JointTables tables = JointTables.Create(request)!;
+        NominalSeat standing = JointNominal.Settle(request, tables);
+        NominalSeat squeezed = JointNominal.Settle(request, tables, squeezedFraction: 1);
+        Assert.Equal(0.58, standing.Molten!.Plane.GapMm, 1e-5);
+        Assert.Equal(0.55, squeezed.Molten!.Plane.GapMm, 1e-5);
+        Assert.All(squeezed.Stops, stop => Assert.Equal(0.55, stop.StopHeightMm, 1e-12));
+        Assert.True(squeezed.LeastSpacingMm < standing.LeastSpacingMm);
+        // What joined on the way down pulls harder the higher the parts hold it.
+        Assert.True(standing.Molten.OnStopsMilliN > squeezed.Molten.OnStopsMilliN);
+        Assert.All(
+            standing.Joints,
+            joint => Assert.True(joint.Class.HasFlag(JointClass.Joined | JointClass.Stretched))
+        );
+    }
+
+    [Fact]
+    public void Lid_and_press_weigh_as_much_as_the_package_itself()
+    {
+        JointRequest request = Seats.Request(Seats.Sites(Seats.Field(4, 0, 1.27), 0.76, 0.6), [], 1.27, 3, 0);
+        JointRequest split = request with
+        {
+            Load = request.Load with
+            {
+                PackageG = request.Load.PackageG / 3,
+                LidG = request.Load.PackageG / 3,
+                PressG = request.Load.PackageG / 3,
+            },
+        };
+        Assert.Equal(Seats.Settle(request).Molten!.Plane.GapMm, Seats.Settle(split).Molten!.Plane.GapMm, 1e-10);
+    }
+
+    [Fact]
     public void A_missing_ball_is_missing_and_carries_nothing()
     {
         JointRequest request = Seats.Request(Seats.Sites(Seats.Field(4, 0, 1.27), 0.76, 0.6), [], 1.27, 1.6, 0);
