@@ -188,7 +188,9 @@ internal static class JointFindings
                 Invariant($"{worst.MissMm:0.000} mm"),
                 "0 mm",
                 Model,
-                Invariant($"Solder on those lands must stand {worst.NeededDomeMm:0.00} mm high at least.")
+                Invariant(
+                    $"Re-tin the lands of the open joints ({Names(open)}): at {worst.Name} the solder must stand {worst.NeededDomeMm:0.00} mm high at least."
+                )
             );
         }
         StopState[] pressed = [.. plan.Stops.Where(stop => stop.ForceMilliN > 0)];
@@ -205,7 +207,7 @@ internal static class JointFindings
                 Invariant($"{plan.Molten.OnStopsMilliN:0} mN"),
                 null,
                 Model,
-                "Expect squeezed solder under those parts, and look at them afterwards."
+                "Expect squeezed solder under the parts that carry the package, and look at them afterwards."
             );
         }
         ColdSeat cold = plan.Cold!;
@@ -371,6 +373,10 @@ internal static class JointFindings
             "Fresh flux on both sides; look at the side view afterwards."
         );
     }
+
+    private static string Names(JointState[] joints) =>
+        string.Join(", ", joints.OrderByDescending(joint => joint.MissMm).Take(6).Select(joint => joint.Name))
+        + (joints.Length > 6 ? Invariant($" and {joints.Length - 6} more") : "");
 
     private static bool Size(double value) => double.IsFinite(value) && value >= LeastSizeMm;
 
