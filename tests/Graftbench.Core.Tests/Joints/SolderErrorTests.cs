@@ -40,6 +40,41 @@ public class SolderErrorTests
         Assert.True(worst < most, $"{worst:0.0e+0} mN");
     }
 
+    [Theory]
+    [InlineData(0.76, 0.6, 0.6)]
+    [InlineData(0.45, 0.4, 0.4)]
+    [InlineData(0.30, 0.25, 0.30)]
+    public void The_tables_of_a_request_hold_exact_forces_up_to_heaped_lands(double ball, double lower, double upper)
+    {
+        double worst = 0;
+        foreach (double dome in new[] { 0, 0.02, 0.06, 0.12 })
+        {
+            JointSite site = new(
+                "1",
+                0,
+                0,
+                SolderCap.BallVolumeMm3(ball),
+                SolderCap.VolumeMm3(dome, lower / 2),
+                upper / 2,
+                lower / 2
+            );
+            // As the search for the least dome does: the tables are those of bare lands.
+            JointRequest bare = Seats.Request(Enumerable.Repeat(site with { DomeVolumeMm3 = 0 }, 3), [], 1.27, 1, 0);
+            JointRequest request = bare with { Sites = [site, site, site] };
+            SeatField field = new(request, JointTables.Create(bare)!);
+            field.Fill(request, hot: true);
+            Assert.False(field.Outside);
+            BridgeCase bridge = JointChanges.Bridge(request, site);
+            double free = SolderCap.TruncatedSphereHeightMm(bridge.VolumeMm3, lower / 2, upper / 2);
+            for (double share = 0.71; share < 1.8; share += 0.03)
+            {
+                double exact = LiquidBridge.AtGap(bridge, share * free).Shape!.ForceMilliN;
+                worst = Math.Max(worst, Math.Abs(field.Force(0, share * free, out _, out _) - exact));
+            }
+        }
+        Assert.True(worst < 2e-6, $"{worst:0.0e+0} mN");
+    }
+
     [Fact]
     public void Under_a_load_just_short_of_spilling_a_low_tension_spills_every_joint_at_once()
     {
