@@ -6,7 +6,7 @@ namespace Graftbench.Core.Physics.Alloys;
 /// Holds for 350 to 700 K, at most 5 % silver and 2 % copper. Known biases: solidus of tin-rich eutectics 0.7 to 2 K low,
 /// of Sn-Bi-Pb 2 to 3 K high. Undercooling, gold, nickel and the pads' own copper are left out.
 /// </remarks>
-public sealed class MeltingModel
+public sealed partial class MeltingModel
 {
     /// <summary>Lowest temperature that is searched [K].</summary>
     internal const double LowK = 330;
@@ -16,7 +16,6 @@ public sealed class MeltingModel
 
     private const double ClosenessK = 0.003;
     private const double LiquidTrace = 1e-6;
-    private const double ScheilStepK = 0.25;
     private readonly double[] moles;
     private readonly PhaseSolver solver;
     private MeltPoint? liquidus;
@@ -97,142 +96,6 @@ public sealed class MeltingModel
         return Balance(Units.Kelvin(temperatureC));
     }
 
-    /// <summary>Freezing of a cooling joint: nothing moves inside what is solid already (Scheil).</summary>
-    /// <param name="watchC">A temperature at which the liquid left is wanted [°C].</param>
-    public Freezing Freeze(double watchC = 178)
-    {
-        if (Liquidus().ValueC is not double top)
-        {
-            return new Freezing(Liquidus(), [], null);
-        }
-        PhaseSolver melt = new(moles);
-        double[] liquid = [.. moles];
-        double fraction = 1;
-        List<LiquidPoint> curve = [new LiquidPoint(top, 1)];
-        double? left = top <= watchC ? 1 : null;
-        double temperatureK = Units.Kelvin(top);
-        while (true)
-        {
-            double nextK = temperatureK - ScheilStepK;
-            if (temperatureK > Units.Kelvin(watchC) && nextK < Units.Kelvin(watchC))
-            {
-                nextK = Units.Kelvin(watchC);
-            }
-            temperatureK = nextK;
-            if (temperatureK < LowK)
-            {
-                return new Freezing(
-                    MeltPoint.None(
-                        $"Some of it is still liquid at {LowK - Units.ZeroCelsiusK:0} °C, where the model ends."
-                    ),
-                    curve,
-                    left
-                );
-            }
-            melt.Take(liquid);
-            if (!melt.Solve(temperatureK))
-            {
-                return new Freezing(
-                    MeltPoint.None("The phases of the last melt were not found.", melt.ResidualJ),
-                    curve,
-                    left
-                );
-            }
-            PhaseAmount? still = melt.Found.FirstOrDefault(each => each.Phase == 0);
-            double share = still is null ? 0 : still.Amount * MeanMass(still.Place) / MeanMass(liquid);
-            fraction *= share;
-            double temperatureC = temperatureK - Units.ZeroCelsiusK;
-            curve.Add(new LiquidPoint(temperatureC, fraction));
-            if (Math.Abs(temperatureC - watchC) < 1e-9)
-            {
-                left = fraction;
-            }
-            if (fraction < LiquidTrace)
-            {
-                // The step's start still had liquid: the last drop froze within it.
-                return new Freezing(
-                    new MeltPoint(temperatureC + ScheilStepK / 2, 3, null, 0, null),
-                    curve,
-                    temperatureC > watchC ? 0 : left
-                );
-            }
-            double sum = 0;
-            for (int i = 0; i < liquid.Length; i++)
-            {
-                liquid[i] = moles[i] > 0 ? Math.Max(still!.Place[i], 1e-14) : 0;
-                sum += liquid[i];
-            }
-            for (int i = 0; i < liquid.Length; i++)
-            {
-                liquid[i] /= sum;
-            }
-        }
-    }
-
-    /// <summary>Enthalpy at a temperature in equilibrium; only differences mean something.</summary>
-    /// <param name="temperatureC">Temperature [°C].</param>
-    /// <returns>Enthalpy [J/kg]; null where the phases were not found.</returns>
-    public double? EnthalpyJPerKg(double temperatureC)
-    {
-        double temperatureK = Units.Kelvin(temperatureC);
-        if (!solver.Solve(temperatureK))
-        {
-            return null;
-        }
-        solver.State.GoTo(temperatureK, asEnthalpy: true);
-        double molar = solver.Found.Sum(each =>
-            each.Amount
-            * (
-                each.Phase < GibbsTable.Solutions
-                    ? solver.State.Energy(each.Phase, each.Place)
-                    : solver.State.CompoundEnergy(each.Phase - GibbsTable.Solutions)
-            )
-        );
-        return molar / MeanMass(moles) * 1000;
-    }
-
-    /// <summary>Specific heat in equilibrium: over a range where phases dissolve it contains their heat.</summary>
-    /// <param name="temperatureC">Temperature [°C].</param>
-    /// <returns>Specific heat [J/(kg K)], ±5 %; null where the phases were not found.</returns>
-    public double? SpecificHeatJPerKgK(double temperatureC) =>
-        (EnthalpyJPerKg(temperatureC + 0.5) - EnthalpyJPerKg(temperatureC - 0.5)) / 1.0;
-
-    /// <summary>Heat from just below the solidus to just above the liquidus: melting, dissolving the compounds, warming in between.</summary>
-    /// <returns>Heat [J/kg], ±5 %; null where the melting range was not found.</returns>
-    public double? MeltingHeatJPerKg()
-    {
-        if (Liquidus().ValueC is not double top || Solidus().ValueC is not double bottom)
-        {
-            return null;
-        }
-        const double Off = 0.05;
-        return EnthalpyJPerKg(top + Off) - EnthalpyJPerKg(bottom - Off);
-    }
-
-    /// <summary>Mean of the elements' own specific heats by mass at 45 °C: what a ramp of minutes takes up while solid.</summary>
-    public double? MeanSolidHeatJPerKgK()
-    {
-        (double Percent, SolderMix Element)[] parts =
-        [
-            (Mix.TinPercent, new SolderMix(100)),
-            (Mix.LeadPercent, new SolderMix(0, 100)),
-            (Mix.SilverPercent, new SolderMix(0, 0, 100)),
-            (Mix.CopperPercent, new SolderMix(0, 0, 0, 100)),
-            (Mix.BismuthPercent, new SolderMix(0, 0, 0, 0, 100)),
-        ];
-        GibbsState state = new();
-        double sum = 0;
-        foreach ((double percent, SolderMix element) in parts)
-        {
-            double[] x = element.MoleFractions();
-            state.GoTo(Units.Kelvin(46), asEnthalpy: true);
-            double hot = GibbsState.Dot(x, state.Reference);
-            state.GoTo(Units.Kelvin(44), asEnthalpy: true);
-            sum += percent / 100 * (hot - GibbsState.Dot(x, state.Reference)) / 2 / MeanMass(x) * 1000;
-        }
-        return sum;
-    }
-
     private MeltPoint FindLiquidus()
     {
         // Strides downward until a solid wants to form, then the crossing by secant inside a bracket.
@@ -302,6 +165,7 @@ public sealed class MeltingModel
         }
         double highFigure = figure(high);
         double lowFigure = figure(low);
+        double residualJ = Math.Max(high.ResidualJ, low.ResidualJ);
         if (lowFigure <= 0)
         {
             return MeltPoint.None(
@@ -317,6 +181,7 @@ public sealed class MeltingModel
             {
                 return NotFound(balance);
             }
+            residualJ = Math.Max(residualJ, balance.ResidualJ);
             double value = figure(balance);
             if (value > 0)
             {
@@ -327,7 +192,7 @@ public sealed class MeltingModel
                 (highK, highFigure) = (at, value);
             }
         }
-        return new MeltPoint((lowK + highK) / 2 - Units.ZeroCelsiusK, errorDeltaK, null, 0, null);
+        return new MeltPoint((lowK + highK) / 2 - Units.ZeroCelsiusK, errorDeltaK, null, residualJ, null);
     }
 
     private static MeltPoint NotFound(PhaseBalance balance) =>
@@ -376,14 +241,3 @@ public sealed class MeltingModel
             _ => SolderPhase.Cu6Sn5,
         };
 }
-
-/// <summary>How a joint freezes.</summary>
-/// <param name="End">Last drop frozen; until then the board must not move.</param>
-/// <param name="Curve">Liquid left while it cools, hottest first.</param>
-/// <param name="WatchedFraction">Liquid left at the watched temperature, by mass; null where it was not passed.</param>
-public sealed record Freezing(MeltPoint End, IReadOnlyList<LiquidPoint> Curve, double? WatchedFraction);
-
-/// <summary>Liquid at a temperature.</summary>
-/// <param name="TemperatureC">Temperature [°C].</param>
-/// <param name="LiquidFraction">Share of the mass that is liquid.</param>
-public readonly record struct LiquidPoint(double TemperatureC, double LiquidFraction);

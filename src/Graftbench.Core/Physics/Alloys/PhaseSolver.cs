@@ -1,5 +1,3 @@
-using Graftbench.Core.Numerics;
-
 namespace Graftbench.Core.Physics.Alloys;
 
 /// <summary>Which phases a mixture consists of at a temperature.</summary>
@@ -7,10 +5,14 @@ namespace Graftbench.Core.Physics.Alloys;
 /// A simplex with columns made on the fly finds the phases; Newton on potentials and amounts makes them exact; a search
 /// from every pure corner confirms that nothing else wants to form. The next temperature starts from the last phases.
 /// </remarks>
-internal sealed class PhaseSolver
+internal sealed partial class PhaseSolver
 {
     /// <summary>A phase may be this far below the plane before it counts as wanting to form [J/mol].</summary>
     public const double ToleranceJ = 5e-4;
+
+    /// <summary>A set that Newton could not make exact is taken while its phases lie this close to the plane [J/mol].</summary>
+    /// <remarks>Solders melt with 8 to 14 J/(mol K): 1 J/mol is about 0.1 K, well inside the model's own ±2 to 3 K.</remarks>
+    public const double MostInexactJ = 1;
 
     private const int N = GibbsTable.Elements;
     private const int Phases = GibbsTable.Solutions + GibbsTable.Compounds;
@@ -36,8 +38,11 @@ internal sealed class PhaseSolver
     /// <summary>Phases of the last call.</summary>
     public IReadOnlyList<PhaseAmount> Found => found;
 
-    /// <summary>Distance of the phase that most wants to form [J/mol]; near 0 when converged.</summary>
+    /// <summary>How far the phases lie off one plane, or below it what still wants to form [J/mol], 0 or above.</summary>
     public double ResidualJ { get; private set; }
+
+    /// <summary>False where the last answer is the simplex's, which Newton could not make exact.</summary>
+    public bool IsExact { get; private set; }
 
     /// <summary>Goes to another overall composition of the same elements; the phases serve as start.</summary>
     public void Take(ReadOnlySpan<double> moleFractions) => moleFractions.CopyTo(overall);
@@ -59,6 +64,7 @@ internal sealed class PhaseSolver
     public bool Solve(double temperatureK)
     {
         State.GoTo(temperatureK);
+        IsExact = true;
         if (found.Count > 0 && Exact() && Confirmed())
         {
             return true;
@@ -68,7 +74,7 @@ internal sealed class PhaseSolver
             return false;
         }
         List<PhaseAmount> simplex = [.. found.Select(each => each with { Place = [.. each.Place] })];
-        double residualJ = ResidualJ;
+        double[] planeJ = [.. potentials];
         // Columns of a hair's amount may be left from the way here: without them first the exact set, then a smaller one.
         foreach (double least in (ReadOnlySpan<double>)[0, 1e-5, 1e-2])
         {
@@ -76,6 +82,7 @@ internal sealed class PhaseSolver
             found.AddRange(
                 simplex.Where(each => each.Amount >= least).Select(each => each with { Place = [.. each.Place] })
             );
+            planeJ.CopyTo(potentials, 0);
             if (Exact() && Confirmed())
             {
                 return true;
@@ -83,9 +90,19 @@ internal sealed class PhaseSolver
         }
         found.Clear();
         found.AddRange(simplex);
-        ResidualJ = residualJ;
-        return true;
+        planeJ.CopyTo(potentials, 0);
+        IsExact = false;
+        ResidualJ = Math.Max(ToleranceJ, found.Max(each => Math.Abs(OffPlaneJ(each))));
+        return ResidualJ <= MostInexactJ;
     }
+
+    // Columns of one phase were merged into their mean, which need not lie on the plane that each of them touched.
+    private double OffPlaneJ(PhaseAmount each) =>
+        (
+            each.Phase < GibbsTable.Solutions
+                ? State.Energy(each.Phase, each.Place)
+                : State.CompoundEnergy(each.Phase - GibbsTable.Solutions)
+        ) - Dot(each.Place);
 
     /// <summary>Mole fraction of the liquid; 0 where there is none.</summary>
     public double LiquidMoles() => found.Where(each => each.Phase == 0).Sum(each => each.Amount);
@@ -96,7 +113,7 @@ internal sealed class PhaseSolver
         for (int round = 0; round < 4; round++)
         {
             (double distanceJ, int phase, double[] place) = Deepest(withLiquid: true);
-            ResidualJ = distanceJ;
+            ResidualJ = Math.Max(0, -distanceJ);
             if (distanceJ > -ToleranceJ)
             {
                 return true;
@@ -196,242 +213,6 @@ internal sealed class PhaseSolver
             }
         }
         return true;
-    }
-
-    private bool Simplex()
-    {
-        int n = elements.Length;
-        PhaseAmount[] basis =
-        [
-            .. elements.Select(i =>
-            {
-                double[] corner = new double[N];
-                corner[i] = 1;
-                return new PhaseAmount(0, corner, overall[i]);
-            }),
-        ];
-        double[] matrix = new double[n * n];
-        double[] right = new double[n];
-        double[] solution = new double[n];
-        DenseLu? lu = null;
-        found.Clear();
-        for (int pivot = 0; pivot < MostPivots; pivot++)
-        {
-            Fill(matrix, basis, transposed: true);
-            lu ??= new DenseLu(matrix, n);
-            lu.Factorise(matrix);
-            if (lu.Singular)
-            {
-                return false;
-            }
-            for (int b = 0; b < n; b++)
-            {
-                right[b] =
-                    basis[b].Phase < GibbsTable.Solutions
-                        ? State.Energy(basis[b].Phase, basis[b].Place)
-                        : State.CompoundEnergy(basis[b].Phase - GibbsTable.Solutions);
-            }
-            lu.Solve(right, solution);
-            for (int e = 0; e < n; e++)
-            {
-                potentials[elements[e]] = solution[e];
-            }
-            found.Clear();
-            found.AddRange(basis);
-            (double distanceJ, int phase, double[] place) = Deepest(withLiquid: true);
-            ResidualJ = distanceJ;
-            if (distanceJ > -ToleranceJ)
-            {
-                Merge(basis);
-                return true;
-            }
-            Fill(matrix, basis, transposed: false);
-            lu.Factorise(matrix);
-            for (int e = 0; e < n; e++)
-            {
-                right[e] = place[elements[e]];
-            }
-            lu.Solve(right, solution);
-            int leave = -1;
-            double step = double.PositiveInfinity;
-            for (int b = 0; b < n; b++)
-            {
-                if (solution[b] > 1e-12 && basis[b].Amount / solution[b] < step)
-                {
-                    (leave, step) = (b, basis[b].Amount / solution[b]);
-                }
-            }
-            if (leave < 0)
-            {
-                return false;
-            }
-            for (int b = 0; b < n; b++)
-            {
-                basis[b] = basis[b] with { Amount = Math.Max(0, basis[b].Amount - step * solution[b]) };
-            }
-            basis[leave] = new PhaseAmount(phase, place, step);
-        }
-        return false;
-    }
-
-    private void Fill(double[] matrix, PhaseAmount[] basis, bool transposed)
-    {
-        int n = elements.Length;
-        for (int e = 0; e < n; e++)
-        {
-            for (int b = 0; b < n; b++)
-            {
-                matrix[transposed ? b * n + e : e * n + b] = basis[b].Place[elements[e]];
-            }
-        }
-    }
-
-    // Columns of one phase at nearly one place are one phase.
-    private void Merge(PhaseAmount[] basis)
-    {
-        found.Clear();
-        foreach (PhaseAmount each in basis.OrderByDescending(b => b.Amount).Where(b => b.Amount > 1e-14))
-        {
-            int at = found.FindIndex(other =>
-                other.Phase == each.Phase
-                && Enumerable.Range(0, N).All(i => Math.Abs(other.Place[i] - each.Place[i]) < 0.05)
-            );
-            if (at < 0)
-            {
-                found.Add(each with { Place = [.. each.Place] });
-                continue;
-            }
-            double amount = found[at].Amount + each.Amount;
-            double[] mean =
-            [
-                .. Enumerable
-                    .Range(0, N)
-                    .Select(i => (found[at].Amount * found[at].Place[i] + each.Amount * each.Place[i]) / amount),
-            ];
-            found[at] = new PhaseAmount(each.Phase, mean, amount);
-        }
-    }
-
-    // Newton: every phase touches the plane, the amounts add up to the whole. Phases that shrink below 0 leave.
-    private bool Exact()
-    {
-        for (int round = 0; round < Phases && found.Count > 0; round++)
-        {
-            if (!Newton())
-            {
-                return false;
-            }
-            int least = 0;
-            for (int s = 1; s < found.Count; s++)
-            {
-                least = found[s].Amount < found[least].Amount ? s : least;
-            }
-            if (found[least].Amount >= 0)
-            {
-                return true;
-            }
-            found.RemoveAt(least);
-        }
-        return false;
-    }
-
-    private bool Newton()
-    {
-        int n = elements.Length;
-        int size = n + found.Count;
-        double[] matrix = new double[size * size];
-        double[] right = new double[size];
-        double[] solution = new double[size];
-        double[] moves = new double[N * N];
-        DenseLu? lu = null;
-        for (int step = 0; step < 40; step++)
-        {
-            Array.Clear(matrix);
-            Array.Clear(moves);
-            double off = 0;
-            for (int e = 0; e < n; e++)
-            {
-                right[e] = overall[elements[e]];
-            }
-            for (int s = 0; s < found.Count; s++)
-            {
-                PhaseAmount each = found[s];
-                double distance;
-                if (each.Phase < GibbsTable.Solutions)
-                {
-                    Lift(each.Place);
-                    if (!plane.Minimise(each.Phase, potentials, inUse, each.Place, out distance))
-                    {
-                        return false;
-                    }
-                    plane.AddMoves(each.Phase, each.Place, Math.Max(each.Amount, 0), moves);
-                }
-                else
-                {
-                    distance = State.CompoundEnergy(each.Phase - GibbsTable.Solutions) - Dot(each.Place);
-                }
-                for (int e = 0; e < n; e++)
-                {
-                    double y = each.Place[elements[e]];
-                    right[e] -= each.Amount * y;
-                    matrix[e * size + n + s] = y;
-                    matrix[(n + s) * size + e] = y;
-                }
-                right[n + s] = distance / State.ThermalJ;
-                off = Math.Max(off, Math.Abs(right[n + s]));
-            }
-            for (int e = 0; e < n; e++)
-            {
-                off = Math.Max(off, Math.Abs(right[e]));
-                for (int k = 0; k < n; k++)
-                {
-                    matrix[e * size + k] = moves[elements[e] * N + elements[k]];
-                }
-            }
-            if (off < 1e-12)
-            {
-                return true;
-            }
-            lu ??= new DenseLu(matrix, size);
-            lu.Factorise(matrix);
-            if (lu.Singular)
-            {
-                return off < 1e-9;
-            }
-            lu.Solve(right, solution);
-            double largest = 0;
-            for (int e = 0; e < n; e++)
-            {
-                largest = Math.Max(largest, Math.Abs(solution[e]));
-            }
-            if (!double.IsFinite(largest))
-            {
-                return false;
-            }
-            double cut = largest > 1 ? 1 / largest : 1;
-            for (int e = 0; e < n; e++)
-            {
-                potentials[elements[e]] += cut * solution[e] * State.ThermalJ;
-            }
-            for (int s = 0; s < found.Count; s++)
-            {
-                found[s] = found[s] with { Amount = found[s].Amount + cut * solution[n + s] };
-            }
-            if (step == 39 || (step > 12 && largest < 1e-10))
-            {
-                return off < 1e-8;
-            }
-        }
-        return false;
-    }
-
-    // A phase that was made without an element may take it up.
-    private void Lift(double[] place)
-    {
-        foreach (int i in elements)
-        {
-            place[i] = Math.Max(place[i], 1e-20);
-        }
     }
 }
 

@@ -43,7 +43,7 @@ public sealed record PhaseShare(SolderPhase Phase, double MassFraction, SolderMi
 /// <summary>Phases of a solder at one temperature.</summary>
 /// <param name="TemperatureC">Temperature [°C].</param>
 /// <param name="Converged">False: there are no phases, see the residual.</param>
-/// <param name="ResidualJ">How far the phase that most wants to form lies below the plane [J/mol].</param>
+/// <param name="ResidualJ">How far the phases lie off one plane [J/mol]; at most 0.0005 where they are exact, refused above 1.</param>
 /// <param name="LiquidFraction">Share of the mass that is melt.</param>
 /// <param name="Phases">Phases, largest share first.</param>
 public sealed record PhaseBalance(
@@ -58,7 +58,7 @@ public sealed record PhaseBalance(
 /// <param name="ValueC">Temperature [°C]; null where there is none.</param>
 /// <param name="ErrorDeltaK">How far it may be off, either way [K].</param>
 /// <param name="Phase">Phase that forms first, for a liquidus.</param>
-/// <param name="ResidualJ">Where it did not converge: how far off [J/mol].</param>
+/// <param name="ResidualJ">Worst residual of the balances that it leans on [J/mol]; 1 J/mol is about 0.1 K.</param>
 /// <param name="Why">Why there is no value; null where there is one.</param>
 public sealed record MeltPoint(double? ValueC, double ErrorDeltaK, SolderPhase? Phase, double ResidualJ, string? Why)
 {

@@ -11,6 +11,7 @@ internal sealed class TangentPlane(GibbsState state)
     private const int MostSteps = 200;
     private const double Least = 1e-30;
     private const double Trace = 1e-4;
+    private const double Stiffness = 20;
     private readonly double[] slope = new double[N];
     private readonly double[] curve = new double[N * N];
     private readonly double[] matrix = new double[N * N];
@@ -134,7 +135,8 @@ internal sealed class TangentPlane(GibbsState state)
         }
     }
 
-    // Cholesky factors of RT·1 + √y Gex'' √y; false where that is not positive.
+    // Cholesky factors of RT(1 + k uuᵀ) + √y Gex'' √y, u = √y; false where that is not positive. Shares add up to 1, so no step
+    // goes along u and k changes none; without it a phase that mixes with much heat would never count as curved.
     private bool Curved(ReadOnlySpan<double> y)
     {
         for (int a = 0; a < count; a++)
@@ -142,7 +144,8 @@ internal sealed class TangentPlane(GibbsState state)
             for (int b = 0; b <= a; b++)
             {
                 double value =
-                    Math.Sqrt(y[who[a]] * y[who[b]]) * curve[who[a] * N + who[b]] + (a == b ? state.ThermalJ : 0);
+                    Math.Sqrt(y[who[a]] * y[who[b]]) * (curve[who[a] * N + who[b]] + Stiffness * state.ThermalJ)
+                    + (a == b ? state.ThermalJ : 0);
                 for (int k = 0; k < b; k++)
                 {
                     value -= matrix[a * N + k] * matrix[b * N + k];

@@ -170,6 +170,36 @@ public class MixedMeltTests
             );
 
     [Fact]
+    public void Newton_makes_the_phases_of_any_mix_exact_from_one_temperature_to_the_next() =>
+        Gen.Select(AnyMix, Gen.Double[330, 510].Array[4])
+            .Sample(
+                (mix, temperaturesK) =>
+                {
+                    PhaseSolver solver = new(mix.MoleFractions());
+                    foreach (double temperatureK in temperaturesK)
+                    {
+                        Assert.True(solver.Solve(temperatureK), $"{mix} at {temperatureK} K: {solver.ResidualJ}");
+                        Assert.True(solver.IsExact, $"{mix} at {temperatureK} K");
+                        Assert.InRange(solver.ResidualJ, 0, PhaseSolver.ToleranceJ);
+                    }
+                },
+                iter: 300,
+                threads: 1
+            );
+
+    // Epsilon lead-bismuth mixes with so much heat that its free energy is not convex in all five shares at once, only along
+    // those that add up to 1; without that distinction it was never made exact.
+    [Fact]
+    public void The_lead_bismuth_phase_is_exact()
+    {
+        SolderMix mix = new(46.026, 30.602, 2.05044, 0.63695, 20.68455);
+        PhaseSolver solver = new(mix.Whole().MoleFractions());
+        Assert.True(solver.Solve(370.524));
+        Assert.True(solver.IsExact);
+        Assert.Contains(solver.Found, each => each.Phase == 3);
+    }
+
+    [Fact]
     public void Any_mix_gets_a_finite_figure_or_a_reason_in_order() =>
         AnyMix.Sample(
             mix =>
