@@ -5,6 +5,7 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- --filter '*'
 // dotnet run -c Release --project bench/Graftbench.Bench -- heat
 // dotnet run -c Release --project bench/Graftbench.Bench -- joints
+// dotnet run -c Release --project bench/Graftbench.Bench -- alloy
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -14,6 +15,12 @@ if (args is ["heat"])
 if (args is ["joints"])
 {
     JointFigures.Print();
+    return;
+}
+
+if (args is ["alloy"])
+{
+    AlloyFigures.Print();
     return;
 }
 
