@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using Graftbench.Core.Facts;
+using Graftbench.Core.Mixing;
 using Graftbench.Core.Physics.Alloys;
 
 namespace Graftbench.Bench;
@@ -27,6 +28,32 @@ internal static class AlloyFigures
         Table("T99", mixes, 5, model => model.FullMelt());
         Table("one balance at 200 °C", mixes, 10, model => model.At(200));
         Table("freezing, Scheil", mixes, 1, model => model.Freeze());
+        Answers();
+    }
+
+    private static void Answers()
+    {
+        foreach (bool curves in new[] { false, true })
+        {
+            foreach ((string ball, string land) in new[] { ("Sn63Pb37", "SAC305"), ("Sn42Bi57Ag1", "Sn63Pb37") })
+            {
+                MixRequest request = new(
+                    "bench",
+                    [
+                        MixPart.Ball(MixAlloys.Read(ball).Alloy!, 0.6),
+                        MixPart.Layer(MixAlloys.Read(land).Alloy!, 0.5, 0.02),
+                    ],
+                    205,
+                    WithCurves: curves
+                );
+                MixPlanner.Plan(request);
+                Stopwatch clock = Stopwatch.StartNew();
+                MixPlanner.Plan(request);
+                Say(
+                    $"whole answer{(curves ? " with curves and map" : "")}, {ball} on {land}: {clock.Elapsed.TotalMilliseconds:0} ms"
+                );
+            }
+        }
     }
 
     private static IEnumerable<(string Name, SolderMix Mix)> Mixes()

@@ -5,10 +5,17 @@ namespace Graftbench.Core.Physics.Alloys;
 
 /// <summary>Solder that goes into a joint.</summary>
 /// <param name="Name">What it is: ball, land, paste, wire.</param>
-/// <param name="Alloy">Its alloy.</param>
+/// <param name="Mix">Its composition.</param>
 /// <param name="MassMg">Its mass [mg], 0 or above.</param>
-public sealed record JointPart(string Name, Alloy Alloy, double MassMg)
+public sealed record JointPart(string Name, SolderMix Mix, double MassMg)
 {
+    /// <summary>Solder of a known alloy and mass.</summary>
+    /// <param name="name">What it is.</param>
+    /// <param name="alloy">Its alloy.</param>
+    /// <param name="massMg">Its mass [mg].</param>
+    public JointPart(string name, Alloy alloy, double massMg)
+        : this(name, SolderMix.Of(alloy), massMg) { }
+
     /// <summary>A ball: V = πd³/6.</summary>
     /// <param name="alloy">Its alloy.</param>
     /// <param name="diameterMm">Diameter at room temperature [mm].</param>
@@ -18,16 +25,12 @@ public sealed record JointPart(string Name, Alloy Alloy, double MassMg)
         return Of("ball", alloy, SolderCap.BallVolumeMm3(diameterMm));
     }
 
-    /// <summary>A layer left on a round land: V = πd²t/4; wicked flat 0.005 to 0.025 mm (common practice, no source).</summary>
+    /// <summary>A layer left on a round land: wicked flat 0.005 to 0.025 mm (common practice, no source).</summary>
     /// <param name="alloy">Its alloy.</param>
     /// <param name="landMm">Diameter of the land [mm].</param>
     /// <param name="layerMm">Thickness [mm].</param>
-    public static JointPart Layer(Alloy alloy, double landMm, double layerMm)
-    {
-        Require.FinitePositive(landMm);
-        Require.FinitePositive(layerMm);
-        return Of("land", alloy, Math.PI * landMm * landMm / 4 * layerMm);
-    }
+    public static JointPart Layer(Alloy alloy, double landMm, double layerMm) =>
+        Of("land", alloy, LayerVolumeMm3(landMm, layerMm));
 
     /// <summary>A dome left on a round land: V = πh(3a² + h²)/6.</summary>
     /// <param name="alloy">Its alloy.</param>
@@ -40,22 +43,41 @@ public sealed record JointPart(string Name, Alloy Alloy, double MassMg)
         return Of("land", alloy, SolderCap.VolumeMm3(heightMm, landMm / 2));
     }
 
-    /// <summary>Printed paste: aperture times stencil times the share that is metal and transferred.</summary>
+    /// <summary>Printed paste.</summary>
     /// <param name="alloy">Its alloy.</param>
     /// <param name="apertureMm">Diameter of the aperture [mm].</param>
     /// <param name="stencilMm">Thickness of the stencil [mm].</param>
     /// <param name="metalFraction">Metal by volume times transfer; about 0.5 (common practice, no source).</param>
-    public static JointPart Paste(Alloy alloy, double apertureMm, double stencilMm, double metalFraction)
+    public static JointPart Paste(Alloy alloy, double apertureMm, double stencilMm, double metalFraction) =>
+        Of("paste", alloy, PasteVolumeMm3(apertureMm, stencilMm, metalFraction));
+
+    /// <summary>Volume of a layer on a round land: V = πd²t/4.</summary>
+    /// <param name="landMm">Diameter of the land [mm].</param>
+    /// <param name="layerMm">Thickness [mm].</param>
+    public static double LayerVolumeMm3(double landMm, double layerMm)
     {
-        Require.FinitePositive(apertureMm);
-        Require.FinitePositive(stencilMm);
-        Require.Within(metalFraction, 0, 1);
-        return Of("paste", alloy, Math.PI * apertureMm * apertureMm / 4 * stencilMm * metalFraction);
+        Require.FinitePositive(landMm);
+        Require.FinitePositive(layerMm);
+        return Math.PI * landMm * landMm / 4 * layerMm;
     }
 
-    // kg/m³ times mm³ is micrograms.
+    /// <summary>Metal of printed paste: aperture times stencil times the share that is metal and transferred.</summary>
+    /// <param name="apertureMm">Diameter of the aperture [mm].</param>
+    /// <param name="stencilMm">Thickness of the stencil [mm].</param>
+    /// <param name="metalFraction">Metal by volume times transfer.</param>
+    public static double PasteVolumeMm3(double apertureMm, double stencilMm, double metalFraction)
+    {
+        Require.Within(metalFraction, 0, 1);
+        return LayerVolumeMm3(apertureMm, stencilMm) * metalFraction;
+    }
+
+    /// <summary>Mass of a volume [mg]: kg/m³ times mm³ is micrograms.</summary>
+    /// <param name="volumeMm3">Volume [mm³].</param>
+    /// <param name="densityKgPerM3">Density [kg/m³].</param>
+    public static double MassOfMg(double volumeMm3, double densityKgPerM3) => volumeMm3 * densityKgPerM3 / 1000;
+
     private static JointPart Of(string name, Alloy alloy, double volumeMm3) =>
-        new(name, alloy, volumeMm3 * alloy.DensityKgPerM3 / 1000);
+        new(name, alloy, MassOfMg(volumeMm3, alloy.DensityKgPerM3));
 }
 
 /// <summary>What a joint is made of once all of it has melted together.</summary>
@@ -72,14 +94,14 @@ public sealed record JointMixture(IReadOnlyList<JointPart> Parts, double MassMg,
         return new JointMixture(
             parts,
             parts.Sum(part => part.MassMg),
-            SolderMix.Blend([.. parts.Select(part => (SolderMix.Of(part.Alloy), part.MassMg))])
+            SolderMix.Blend([.. parts.Select(part => (part.Mix, part.MassMg))])
         );
     }
 
     /// <summary>Surface tension with its range; null where a part has no figure.</summary>
     /// <param name="cover">What lies on the melt.</param>
     public TensionRange? Tension(MeltCover cover) =>
-        SolderTension.Of(cover, [.. Parts.Select(part => (part.Alloy, part.MassMg))]);
+        SolderTension.Of(cover, [.. Parts.Select(part => (part.Mix, part.MassMg))]);
 
     /// <summary>Share of the part that melts last which has dissolved: (L - f)/(1 - f), held to 0..1; an equilibrium bound.</summary>
     /// <param name="liquidFraction">Melt of the whole joint at the peak.</param>

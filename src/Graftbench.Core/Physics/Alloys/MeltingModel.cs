@@ -14,6 +14,12 @@ public sealed partial class MeltingModel
     /// <summary>Highest temperature that is searched [K].</summary>
     internal const double HighK = 1000;
 
+    /// <summary>Lowest temperature that is searched [°C].</summary>
+    internal const double LowC = LowK - Units.ZeroCelsiusK;
+
+    /// <summary>Highest temperature that is searched [°C].</summary>
+    internal const double HighC = HighK - Units.ZeroCelsiusK;
+
     private const double ClosenessK = 0.003;
     private const double LiquidTrace = 1e-6;
     private readonly double[] moles;

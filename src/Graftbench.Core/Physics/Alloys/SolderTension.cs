@@ -38,7 +38,12 @@ public static class SolderTension
     /// <summary>Surface tension of a known alloy; null where no figure is known (indium, high lead outside nitrogen).</summary>
     /// <param name="alloy">Alloy.</param>
     /// <param name="cover">What lies on the melt.</param>
-    public static TensionRange? Of(Alloy alloy, MeltCover cover)
+    public static TensionRange? Of(Alloy alloy, MeltCover cover) => Of(SolderMix.Of(alloy), cover);
+
+    /// <summary>Surface tension of an alloy by its composition, taken from the nearest of the three families.</summary>
+    /// <param name="alloy">One alloy, not a mixture of alloys.</param>
+    /// <param name="cover">What lies on the melt.</param>
+    public static TensionRange? Of(SolderMix alloy, MeltCover cover)
     {
         ArgumentNullException.ThrowIfNull(alloy);
         if (alloy.IndiumPercent > 0 || (alloy.LeadPercent > 50 && cover != MeltCover.Nitrogen))
@@ -48,7 +53,7 @@ public static class SolderTension
         double value =
             alloy.LeadPercent > 50 ? 0.45
             : alloy.BismuthPercent > 20 ? TinBismuth[(int)cover]
-            : alloy.Leaded ? TinLead[(int)cover]
+            : alloy.LeadPercent > 0.1 ? TinLead[(int)cover]
             : TinRich[(int)cover];
         return Range(value, cover);
     }
@@ -59,10 +64,19 @@ public static class SolderTension
     public static TensionRange? Of(MeltCover cover, params IReadOnlyList<(Alloy Alloy, double MassFraction)> parts)
     {
         ArgumentNullException.ThrowIfNull(parts);
+        return Of(cover, [.. parts.Select(part => (SolderMix.Of(part.Alloy), part.MassFraction))]);
+    }
+
+    /// <summary>Surface tension of a mixture, linear in mass; null where one part has no figure.</summary>
+    /// <param name="cover">What lies on the melt.</param>
+    /// <param name="parts">Compositions of the alloys and their masses; not all 0.</param>
+    public static TensionRange? Of(MeltCover cover, params IReadOnlyList<(SolderMix Alloy, double MassFraction)> parts)
+    {
+        ArgumentNullException.ThrowIfNull(parts);
         double total = parts.Sum(part => part.MassFraction);
         Require.FinitePositive(total);
         double sum = 0;
-        foreach ((Alloy alloy, double mass) in parts)
+        foreach ((SolderMix alloy, double mass) in parts)
         {
             if (mass > 0)
             {
