@@ -13,6 +13,7 @@ RootCommand root = new(
     DryVerb.Create(),
     HeatVerb.Create(new HeatModels()),
     JointsVerb.Create(),
+    AlloyVerb.Create(),
     RecordVerb.Create(),
     SchemaVerb.Create(),
     ServeVerb.Create(),

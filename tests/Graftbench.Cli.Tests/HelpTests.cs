@@ -6,6 +6,7 @@ public sealed class HelpTests
     [InlineData("plan")]
     [InlineData("dry")]
     [InlineData("joints")]
+    [InlineData("alloy")]
     [InlineData("schema")]
     [InlineData("serve")]
     public async Task Every_verb_has_help_with_a_worked_example(string verb)
@@ -20,7 +21,7 @@ public sealed class HelpTests
     {
         Run run = (await Bench.RunAsync("--help")).AssertFits();
         Assert.Equal((0, ""), (run.Code, run.Error));
-        foreach (string verb in (string[])["plan", "dry", "joints", "record", "schema", "serve"])
+        foreach (string verb in (string[])["plan", "dry", "joints", "alloy", "record", "schema", "serve"])
         {
             Assert.Contains($"\n  {verb}", run.Out, StringComparison.Ordinal);
         }

@@ -82,7 +82,7 @@ internal static class MixFindings
         if (lead > LeadFreePercent)
         {
             string late = answer.Freezing is { LateFraction: > 0 } freezing
-                ? Invariant($" {100 * freezing.LateFraction:0.#} % of the joint freezes last, only there.")
+                ? Invariant($" {100 * freezing.LateFraction:0.#} % of the joint freezes only there.")
                 : "";
             yield return new Finding(
                 Verdict.Blocker,
@@ -277,7 +277,7 @@ internal static class MixFindings
             "alloy.freezes-late",
             answer.Subject,
             Invariant(
-                $"It freezes over {full.ValueC - freezing.End.ValueC:0} K: the last {100 * freezing.LateFraction:0.#} % are liquid down to {freezing.End.ValueC:0} °C, long after the joint looks solid."
+                $"It freezes over {full.ValueC - freezing.End.ValueC:0} K: the last {100 * freezing.LateFraction:0.#} % are liquid down to {freezing.End.ValueC:0} °C, long after the joint looks solid, and soften there first on the next heat."
             ),
             Invariant($"{freezing.End.ValueC:0.#} °C"),
             Invariant($"{freezing.StillC:0} °C, the worse side"),
