@@ -140,10 +140,12 @@ internal static class AlloyText
         page.Add(
             $"  {$"{map.Second} %", -16}{"first melt", MapColumn}{"99 % liquid", MapColumn}{"last crystal", MapColumn + 2}{"frozen", MapColumn - 2}"
         );
-        foreach (MixMapRow row in map.Rows.Where((_, i) => i % 2 == 0))
+        foreach (
+            MixMapRow row in map.Rows.Where(row => row.SecondPercent % 10 == 0 || row.SecondPercent is < 1 or > 99)
+        )
         {
             page.Add(
-                $"  {row.SecondPercent, -16:0}{C(row.SolidusC), MapColumn}{C(row.FullMeltC), MapColumn}{C(row.LiquidusC), MapColumn + 2}{C(row.FreezingEndC), MapColumn - 2}"
+                $"  {row.SecondPercent, -16:0.#}{C(row.SolidusC), MapColumn}{C(row.FullMeltC), MapColumn}{C(row.LiquidusC), MapColumn + 2}{C(row.FreezingEndC), MapColumn - 2}"
             );
         }
 

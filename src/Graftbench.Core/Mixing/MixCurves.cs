@@ -6,7 +6,6 @@ namespace Graftbench.Core.Mixing;
 internal static class MixCurves
 {
     private const int HeatingPoints = 72;
-    private const int MapRows = 20;
     private const double BelowDeltaK = 8;
     private const double AboveDeltaK = 6;
 
@@ -79,7 +78,19 @@ internal static class MixCurves
         return points;
     }
 
-    /// <summary>Every twentieth mixture of two alloys; null where there are not two.</summary>
+    // Close together at the ends: a trace of the other alloy moves the freezing end all the way.
+    private static readonly double[] MapPercents =
+    [
+        0,
+        0.5,
+        2,
+        .. Enumerable.Range(1, 19).Select(i => 5.0 * i),
+        98,
+        99.5,
+        100,
+    ];
+
+    /// <summary>Mixtures of two alloys over the share of the second; null where there are not two.</summary>
     public static MixMap? Map(IReadOnlyList<MixPart> parts, CancellationToken cancel = default)
     {
         IReadOnlyList<(MixAlloy Alloy, double MassMg)> alloys = MixPlanner.ByAlloy(parts);
@@ -89,12 +100,12 @@ internal static class MixCurves
         }
         SolderMix first = alloys[0].Alloy.Shares.ToMix();
         SolderMix second = alloys[1].Alloy.Shares.ToMix();
-        MixMapRow[] rows = new MixMapRow[MapRows + 1];
+        MixMapRow[] rows = new MixMapRow[MapPercents.Length];
         Parallel.For(
             0,
             rows.Length,
             new ParallelOptions { CancellationToken = cancel },
-            i => rows[i] = Row(first, second, 100.0 * i / MapRows)
+            i => rows[i] = Row(first, second, MapPercents[i])
         );
         return new MixMap(
             alloys[0].Alloy.Name,
