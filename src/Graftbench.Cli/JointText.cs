@@ -113,6 +113,10 @@ internal static class JointText
                 page.Add($"  {figure.What}", $"{figure.Figure} ({figure.Source})", Column);
             }
         }
+        if (plan.Mixture is { } mixture)
+        {
+            AlloyText.AddShort(page, mixture);
+        }
         page.Add().Add("Findings");
         foreach (Finding finding in plan.Findings)
         {

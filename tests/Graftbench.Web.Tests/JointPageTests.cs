@@ -28,8 +28,14 @@ public sealed class JointPageTests
         string screen = await client.Get(Screen);
         Assert.Contains("What helps, side by side", screen, StringComparison.Ordinal);
         Assert.Contains("How much solder, and how even", screen, StringComparison.Ordinal);
+        // Tin-lead on tin-lead: one alloy, its curve and no map.
+        Assert.Contains("Solder of the joint", screen, StringComparison.Ordinal);
+        Assert.Contains("Do not move the board before every joint is below", screen, StringComparison.Ordinal);
+        Assert.Contains("Liquid share of the joint over temperature", screen, StringComparison.Ordinal);
+        Assert.DoesNotContain("Other mixtures of the two alloys", screen, StringComparison.Ordinal);
         using JsonDocument data = JsonDocument.Parse(await client.Get(Job + "/joints/plan.json?chip=GFX"));
         Assert.Equal(388, data.RootElement.GetProperty("joints").GetArrayLength());
+        Assert.Equal("computed", data.RootElement.GetProperty("mixture").GetProperty("state").GetString());
         // What the planner tells the technician is what job page and screen say.
         string answer = data.RootElement.GetProperty("answer").GetString()!;
         Assert.Contains("balls of", answer, StringComparison.OrdinalIgnoreCase);

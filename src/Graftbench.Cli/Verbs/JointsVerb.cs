@@ -93,7 +93,11 @@ internal static class JointsVerb
                 ProblemText.Of(name, new JobReading(null, reading.Problems, reading.NotListed))
             );
         }
-        JointPlan plan = JointPlanner.Plan(reading.Request, reading.Assumptions, cancel);
+        JointPlan plan = JointMixes.With(
+            JointPlanner.Plan(reading.Request, reading.Assumptions, cancel),
+            reading.Mix!,
+            cancel
+        );
         Console.Out.Write(asJson ? JointPlanJson.Write(plan) + "\n" : JointText.Of(plan));
         return Finding.Worst(plan.Findings) <= Verdict.FixFirst || plan.State == JointPlanState.NoAnswer
             ? ExitCode.FixFirst

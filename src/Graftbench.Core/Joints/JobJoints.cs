@@ -1,5 +1,6 @@
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Mixing;
 
 namespace Graftbench.Core.Joints;
 
@@ -26,7 +27,11 @@ public static class JobJoints
     /// <param name="cancel">Stops it.</param>
     /// <returns>The answer; without figures and with what is missing where the job does not say enough.</returns>
     public static JointPlan Plan(Job job, string chipId, CancellationToken cancel = default) =>
-        Plan(job, chipId, WholeTrials, whole: true, cancel);
+        JointMixes.With(
+            Plan(job, chipId, WholeTrials, whole: true, cancel),
+            SeatMix.Of(job, Find(job, chipId)),
+            cancel
+        );
 
     /// <summary>How it stands, and a rough chance: without levers and without the search for the solder it needs.</summary>
     /// <param name="job">The job.</param>
@@ -38,10 +43,7 @@ public static class JobJoints
     private static JointPlan Plan(Job job, string chipId, int trials, bool whole, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(job);
-        if (job.Chips.FirstOrDefault(one => one.Id == chipId) is not { } chip)
-        {
-            throw new ArgumentException($"The job has no chip {chipId}.", nameof(chipId));
-        }
+        Chip chip = Find(job, chipId);
         JointRequestMade made = JointRequests.Of(job, chip, trials);
         return made.Request is { } request
             ? JointPlanner.Plan(
@@ -54,6 +56,10 @@ public static class JobJoints
             )
             : NotEnough(chip, made);
     }
+
+    private static Chip Find(Job job, string chipId) =>
+        job.Chips.FirstOrDefault(one => one.Id == chipId)
+        ?? throw new ArgumentException($"The job has no chip {chipId}.", nameof(chipId));
 
     private static JointPlan NotEnough(Chip chip, JointRequestMade made)
     {

@@ -1,6 +1,7 @@
 using System.Text.Json;
 using Graftbench.Core.Drying;
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Mixing;
 using Graftbench.Core.Planning;
 
 namespace Graftbench.Core.Joints;
@@ -15,7 +16,11 @@ public sealed record JointCaseReading(
     IReadOnlyList<Assumption> Assumptions,
     IReadOnlyList<JobProblem> Problems,
     int NotListed
-);
+)
+{
+    /// <summary>The solders that meet in a joint; null as soon as there is one problem.</summary>
+    public SeatMixMade? Mix { get; init; }
+}
 
 /// <summary>Reads a joint case from its document (<c>graftbench-joints-1</c>).</summary>
 public static class JointCaseReader
@@ -30,7 +35,7 @@ public static class JointCaseReader
             return new JointCaseReading(null, [], reading.Problems, reading.NotListed);
         }
         JointRequestMade made = JointRequests.Of(document);
-        return new JointCaseReading(made.Request, made.Assumptions, [], 0);
+        return new JointCaseReading(made.Request, made.Assumptions, [], 0) { Mix = SeatMix.Of(document) };
     }
 
     private static IEnumerable<JobCheck> Checks(JointCaseDocument document)

@@ -1,5 +1,6 @@
 using Graftbench.Core.Drying;
 using Graftbench.Core.Findings;
+using Graftbench.Core.Mixing;
 
 namespace Graftbench.Core.Joints;
 
@@ -55,7 +56,11 @@ public sealed record JointPlan(
     IReadOnlyList<Finding> Findings,
     IReadOnlyList<Assumption> Assumptions,
     JointRequest Request
-);
+)
+{
+    /// <summary>What the joint becomes when ball and what is left on the lands melt together; null where it was not computed.</summary>
+    public MixAnswer? Mixture { get; init; }
+}
 
 /// <summary>The package's plane: gap = z + tx·x + ty·y + warpage.</summary>
 /// <param name="GapMm">Gap in the middle of the field [mm].</param>

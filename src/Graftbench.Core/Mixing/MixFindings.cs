@@ -68,6 +68,29 @@ internal static class MixFindings
         return Invariant($"{melts}{peak}. Do not move the board before every joint is below {freezing.StillC:0} °C.");
     }
 
+    /// <summary>Lead and bismuth in one joint: refused.</summary>
+    /// <param name="subject">What it is about.</param>
+    /// <param name="value">What was found: shares, or the names of the alloys.</param>
+    /// <param name="late">How much freezes last, as a sentence of its own; empty where it is not known.</param>
+    public static Finding LeadMeetsBismuth(string subject, string value, string late)
+    {
+        ReworkTemperature soft = ReflowTables.Rework("mix-lead-bismuth-solidus");
+        return new Finding(
+            Verdict.Blocker,
+            "alloy.lead-meets-bismuth",
+            subject,
+            Invariant(
+                $"Lead meets bismuth: the joint is partly liquid from about {soft.Low:0} °C, inside the working range of a warm board.{late}"
+            ),
+            value,
+            Invariant($"{LeadFreePercent} % lead where there is bismuth"),
+            soft.Source,
+            Invariant(
+                $"Take an alloy without bismuth, or clean the lands until less than {LeadFreePercent} % lead is left in the joint."
+            )
+        );
+    }
+
     private static IEnumerable<Finding> Bismuth(MixAnswer answer)
     {
         double lead = answer.Shares.LeadPercent;
@@ -84,18 +107,7 @@ internal static class MixFindings
             string late = answer.Freezing is { LateFraction: > 0 } freezing
                 ? Invariant($" {100 * freezing.LateFraction:0.#} % of the joint freezes only there.")
                 : "";
-            yield return new Finding(
-                Verdict.Blocker,
-                "alloy.lead-meets-bismuth",
-                answer.Subject,
-                $"Lead meets bismuth: the joint is partly liquid from about {softC}, inside the working range of a warm board.{late}",
-                shares,
-                Invariant($"{LeadFreePercent} % lead where there is bismuth"),
-                soft.Source,
-                Invariant(
-                    $"Take an alloy without bismuth, or clean the lands until less than {LeadFreePercent} % lead is left in the joint."
-                )
-            );
+            yield return LeadMeetsBismuth(answer.Subject, shares, late);
             yield break;
         }
         if (answer.Solid.Count > 0)
