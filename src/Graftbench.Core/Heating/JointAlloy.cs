@@ -6,10 +6,10 @@ namespace Graftbench.Core.Heating;
 
 /// <summary>What the joints of a heat are made of, as far as the job says.</summary>
 /// <param name="Main">Alloy of the balls; SAC305 where it is not known.</param>
-/// <param name="SolidusC">First melt of the joint [°C]: the lower one where two alloys meet.</param>
-/// <param name="MoltenC">Every joint molten [°C]: the higher one where two alloys meet.</param>
+/// <param name="SolidusC">First melt of the joint [°C]; where two alloys meet that of the mixture, or the lower one where amounts are not known.</param>
+/// <param name="MoltenC">Every joint molten [°C]; where two alloys meet full melt of the mixture and its error, or the higher one where amounts are not known.</param>
 /// <param name="Known">False where the alloy was assumed.</param>
-internal sealed record JointAlloy(Alloy Main, double SolidusC, double MoltenC, bool Known)
+internal sealed partial record JointAlloy(Alloy Main, double SolidusC, double MoltenC, bool Known)
 {
     private const string Fallback = "SAC305";
 
@@ -49,10 +49,11 @@ internal sealed record JointAlloy(Alloy Main, double SolidusC, double MoltenC, b
         Alloy? other = Resolve(land, chip, notes);
         return other is null || other.Id == used.Id
             ? new JointAlloy(used, used.SolidusC, used.MoltenC, main is not null)
-            : Mixed(used, other, main is not null, chip, notes);
+            : (task == HeatTask.Place ? ByAmounts(job, used, other, main is not null, chip, notes) : null)
+                ?? Mixed(used, other, main is not null, chip, notes);
     }
 
-    // Two alloys in one joint: first melt at the lower end, fully molten at the higher, until the mix itself is computed.
+    // Two alloys in one joint and amounts not known: first melt at the lower end, fully molten at the higher.
     private static JointAlloy Mixed(Alloy ball, Alloy land, bool known, Chip chip, ModelNotes notes)
     {
         bool lead = ball.Leaded || land.Leaded;
@@ -86,10 +87,10 @@ internal sealed record JointAlloy(Alloy Main, double SolidusC, double MoltenC, b
                 Verdict.Warning,
                 "heat.mixed-alloys",
                 $"chip {chip.Id}",
-                $"{names}; held to the worse of both: first melt {ModelNotes.Show(solidusC)} °C, molten {ModelNotes.Show(moltenC)} °C.",
+                $"{names}, and how much of each is not entered; held to the worse of both: first melt {ModelNotes.Show(solidusC)} °C, molten {ModelNotes.Show(moltenC)} °C.",
                 names,
                 source: "graftbench-computed",
-                todo: "Do not move the board until it is below the first melt; clean the lands well."
+                todo: "Do not move the board until it is below the first melt. Clean the lands well, or enter ball, lands and the height of the solder on them: the mixture is then computed."
             );
         }
         notes.Add(

@@ -530,6 +530,68 @@ public class BoardModelBuilderTests
         Assert.Equal(stops, model.Findings.Any(finding => finding.Verdict == Verdict.Blocker));
     }
 
+    // Ball of 0.6 mm, dome πh(3a² + h²)/6 of the other alloy on a land of 0.5 mm, half of it more or less (two standard
+    // deviations of the usual 25 %). Full melt between the rows of the fact sheet 'solder alloys', 3.4, and 3 K: tin-lead with
+    // 4.4 % SAC305; SAC305 with 10.7 % tin-lead; SAC305 with 0.5 %, which stays below the worse of both; tin-bismuth with 8.5 %.
+    [Theory]
+    [InlineData("Sn63Pb37", "SAC305", 0.04, 176.5, 182.82 + 0.44 * 2.24 + 3, 0.3)]
+    [InlineData("SAC305", "Sn63Pb37", 0.2, 176.5, 215.06 - 0.07 * 4.56 + 3, 0.3)]
+    [InlineData("SAC305", "Sn63Pb37", 0.01, 176.5, 220, 1e-9)]
+    [InlineData("Sn42Bi58", "SAC305", 0.08, 137.1, 140.3 + 0.85 * 6.7 + 3, 1)]
+    public void Two_alloys_of_known_amounts_are_held_to_their_mixture(
+        string balls,
+        string lands,
+        double domeMm,
+        double solidusC,
+        double moltenC,
+        double toleranceC
+    )
+    {
+        BoardHeatModel model = Place(Known(balls, lands, domeMm));
+        Assert.Equal(solidusC, model.SolidusC, 0.2);
+        Assert.Equal(moltenC, model.MoltenC, toleranceC);
+        Finding mixed = model.Findings.Single(finding => finding.Code == "heat.mixed-alloys");
+        Assert.Contains("by the amounts entered", mixed.What, StringComparison.Ordinal);
+        Assert.DoesNotContain(model.Findings, finding => finding.Verdict == Verdict.Blocker);
+    }
+
+    [Fact]
+    public void Known_amounts_do_not_let_lead_meet_bismuth_nor_hide_an_assumed_one()
+    {
+        BoardHeatModel refused = Place(Known("Sn42Bi58", "Sn63Pb37", 0.02));
+        Assert.Equal((95, 183), (refused.SolidusC, refused.MoltenC));
+        Assert.Contains(refused.Findings, finding => finding.Code == "heat.lead-meets-bismuth");
+        BoardHeatModel bare = Place(Known("Sn63Pb37", "SAC305", 0));
+        Assert.Equal((176.5, 220), (bare.SolidusC, bare.MoltenC));
+        Assert.Contains(
+            bare.Findings,
+            finding =>
+                finding.Code == "heat.mixed-alloys" && finding.What.Contains("not entered", StringComparison.Ordinal)
+        );
+    }
+
+    private static Job Known(string balls, string lands, double domeMm)
+    {
+        Job job = HeatJob.Job();
+        return job with
+        {
+            Materials = job.Materials with { BallAlloy = balls, LandAlloy = lands },
+            Chips =
+            [
+                job.Chips[0] with
+                {
+                    BallAlloy = balls,
+                    Seat = new Seat
+                    {
+                        PackagePadMm = 0.5,
+                        BoardPadMm = 0.5,
+                        DomeHeightMm = domeMm,
+                    },
+                },
+            ],
+        };
+    }
+
     [Fact]
     public void Five_hundred_neighbours_stay_a_bounded_model()
     {
