@@ -23,7 +23,9 @@ public class InnerLayerTests
             .NotDependOnAny(
                 Types()
                     .That()
-                    .ResideInNamespaceMatching(@"^Graftbench\.Core\.(Jobs|Findings|Drying|Ledger|Planning)(\..*)?$")
+                    .ResideInNamespaceMatching(
+                        @"^Graftbench\.Core\.(Jobs|Findings|Drying|Ledger|Planning|Heating|Joints|Mixing)(\..*)?$"
+                    )
             )
             .WithoutRequiringPositiveResults()
             .Check(Core);

@@ -38,7 +38,7 @@ public static class JobJoints
     /// <param name="chipId">The chip.</param>
     /// <param name="cancel">Stops it.</param>
     public static JointPlan Glance(Job job, string chipId, CancellationToken cancel = default) =>
-        Plan(job, chipId, GlanceTrials, whole: false, cancel);
+        JointMixes.Glance(Plan(job, chipId, GlanceTrials, whole: false, cancel), SeatMix.Of(job, Find(job, chipId)));
 
     private static JointPlan Plan(Job job, string chipId, int trials, bool whole, CancellationToken cancel)
     {

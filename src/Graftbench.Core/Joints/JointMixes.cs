@@ -6,6 +6,15 @@ namespace Graftbench.Core.Joints;
 /// <summary>Puts what the solders become into the answer of question 5.</summary>
 public static class JointMixes
 {
+    /// <summary>The answer at a glance with what is refused and what is not known of its solders; nothing is melted for it.</summary>
+    /// <param name="plan">The answer so far.</param>
+    /// <param name="made">The solders as the document says them.</param>
+    internal static JointPlan Glance(JointPlan plan, SeatMixMade made) =>
+        plan with
+        {
+            Findings = Finding.WorstFirst([.. plan.Findings, .. made.Findings, .. SeatMix.Refused(made)]),
+        };
+
     /// <summary>The answer with the mixture of its joints and all that follows from it.</summary>
     /// <param name="plan">The answer so far.</param>
     /// <param name="made">The solders as the document says them.</param>

@@ -88,6 +88,12 @@ public static class SeatMix
         ];
     }
 
+    /// <summary>What is refused by the composition alone.</summary>
+    internal static IEnumerable<Finding> Refused(SeatMixMade made) =>
+        made.Request is { } request && MixPlanner.LeadMeetsBismuth(MixPlanner.Mixture(request.Parts).Mix)
+            ? Refused(request.Subject, [.. request.Parts.Select(part => part.Alloy).DistinctBy(one => one.Shares)])
+            : [];
+
     private static SeatMixMade Make(Said said, double domeFraction)
     {
         List<Finding> findings = [];

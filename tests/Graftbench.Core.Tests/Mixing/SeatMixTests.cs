@@ -148,6 +148,9 @@ public class SeatMixTests
         Assert.True(plan.Mixture.Heating.Count > 10);
         Assert.Equal("alloy.lead-meets-bismuth", plan.Findings[0].Code);
         Assert.Contains("\"mixture\"", JointPlanJson.Write(plan), StringComparison.Ordinal);
+        JointPlan glance = JobJoints.Glance(job, job.Chips[0].Id, TestContext.Current.CancellationToken);
+        Assert.Equal("alloy.lead-meets-bismuth", glance.Findings[0].Code);
+        Assert.Null(glance.Mixture);
         Job clean = Job("Sn63Pb37", "Sn63Pb37", Seat);
         JointPlan same = JobJoints.Plan(clean, clean.Chips[0].Id, TestContext.Current.CancellationToken);
         Assert.DoesNotContain(same.Findings, one => one.Verdict == Verdict.Blocker);

@@ -8,7 +8,7 @@ internal sealed partial class PhaseSolver
     // Newton: every phase touches the plane, the amounts add up to the whole. Phases that shrink below 0 leave.
     private bool Exact()
     {
-        for (int round = 0; round < Phases && found.Count > 0; round++)
+        for (int round = 0; round < Phases && found.Count > 0 && !WithoutNewton; round++)
         {
             if (!Newton())
             {

@@ -41,6 +41,9 @@ internal sealed partial class PhaseSolver
     /// <summary>How far the phases lie off one plane, or below it what still wants to form [J/mol], 0 or above.</summary>
     public double ResidualJ { get; private set; }
 
+    /// <summary>Leaves Newton's method out, so that the simplex's own answers can be looked at.</summary>
+    internal bool WithoutNewton { get; init; }
+
     /// <summary>False where the last answer is the simplex's, which Newton could not make exact.</summary>
     public bool IsExact { get; private set; }
 
