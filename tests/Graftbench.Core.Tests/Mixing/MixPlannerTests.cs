@@ -303,7 +303,7 @@ public class MixPlannerTests
                     Assert.Equal(first.FullMelt!.ValueC, second.FullMelt!.ValueC, 1e-6);
                     Assert.Equal(first.Answer, second.Answer);
                 },
-                iter: 20,
+                iter: 10,
                 threads: 1
             );
 
@@ -331,6 +331,53 @@ public class MixPlannerTests
                 );
             }
         }
+    }
+
+    [Fact]
+    public void Any_joint_at_any_peak_is_answered_with_numbers_only()
+    {
+        string[] names =
+        [
+            .. Core.Facts.Alloys.All.Select(alloy => alloy.Id),
+            "Sn50Pb50",
+            "Pb95Sn5",
+            "Sn100",
+            "Bi100",
+            "Pb100",
+        ];
+        Gen.Select(
+                Gen.Int[0, names.Length - 1].Select(i => names[i]),
+                Gen.Int[0, names.Length - 1].Select(i => names[i]),
+                Gen.Double[-4, 1],
+                Gen.Double[60, 450]
+            )
+            .Sample(
+                (first, second, logMg, peakC) =>
+                {
+                    MixAnswer joint = MixPlanner.Plan(
+                        new MixRequest(
+                            "any",
+                            [
+                                MixPart.Mass(Alloy(first), 1, "ball"),
+                                MixPart.Mass(Alloy(second), Math.Pow(10, logMg), "land"),
+                            ],
+                            peakC,
+                            WithCurves: logMg > 0.5
+                        )
+                    );
+                    // Numbers that are none are refused by the writer.
+                    Assert.StartsWith("{", MixAnswerJson.Write(joint), StringComparison.Ordinal);
+                    Assert.True(
+                        joint.State == MixState.Computed
+                            || first.Contains("In", StringComparison.Ordinal)
+                            || second.Contains("In", StringComparison.Ordinal),
+                        $"{first} {second} {logMg}: {joint.Answer}"
+                    );
+                    Assert.True(joint.Peak is null || joint.Peak.DissolvedFraction is null or (>= 0 and <= 1));
+                },
+                iter: 40,
+                threads: 1
+            );
     }
 
     [Fact]

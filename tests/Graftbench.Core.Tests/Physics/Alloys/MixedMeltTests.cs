@@ -263,4 +263,27 @@ public class MixedMeltTests
             iter: 100,
             threads: 1
         );
+
+    [Fact]
+    public void Any_mix_freezes_step_by_step_to_an_end_at_or_below_its_first_melt() =>
+        AnyMix.Sample(
+            mix =>
+            {
+                MeltingModel model = new(mix);
+                Freezing freezing = model.Freeze();
+                Assert.True(freezing.End.ValueC is not null, $"{mix}: {freezing.End.Why}");
+                Assert.True(freezing.End.ValueC <= model.Solidus().ValueC + 0.3, $"{mix}");
+                Assert.All(
+                    freezing.Curve.Zip(freezing.Curve.Skip(1)),
+                    pair =>
+                        Assert.True(
+                            pair.Second.TemperatureC < pair.First.TemperatureC
+                                && pair.Second.LiquidFraction <= pair.First.LiquidFraction + 1e-9,
+                            $"{mix} at {pair.Second.TemperatureC}"
+                        )
+                );
+            },
+            iter: 100,
+            threads: 1
+        );
 }
