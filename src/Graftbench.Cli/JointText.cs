@@ -55,6 +55,10 @@ internal static class JointText
                 );
             }
         }
+        if (plan.Mixture is { } mixture)
+        {
+            AlloyText.AddShort(page, mixture);
+        }
         if (plan.Need is { } need)
         {
             page.Add().Add("Solder on the lands");
@@ -112,10 +116,6 @@ internal static class JointText
             {
                 page.Add($"  {figure.What}", $"{figure.Figure} ({figure.Source})", Column);
             }
-        }
-        if (plan.Mixture is { } mixture)
-        {
-            AlloyText.AddShort(page, mixture);
         }
         page.Add().Add("Findings");
         foreach (Finding finding in plan.Findings)
