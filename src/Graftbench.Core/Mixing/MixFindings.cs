@@ -170,7 +170,7 @@ internal static class MixFindings
                 part.Alloy.Name,
                 Invariant($"{hottestC:0} °C, the hottest joint"),
                 MixPlanner.Hottest.Source,
-                "Plan for the fillet alone, and take 175 °C as the end of freezing: lead is there."
+                "Plan for the solder around it alone, with lead in it: do not move the board before every joint is below 175 °C."
             );
         }
         if (answer.Solid.Count == 0 && answer.Parts.All(MixPlanner.StaysSolid))

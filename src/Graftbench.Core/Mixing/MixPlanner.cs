@@ -96,7 +96,7 @@ public static class MixPlanner
             Solidus = Point(solidus, deep ? 3 : 2),
             FullMelt = Point(full),
             Liquidus = Point(liquidus),
-            Freezing = Frozen(freezing, deep),
+            Freezing = Frozen(freezing, deep, solid.Length > 0),
             NeededC = neededC,
             Peak = request.PeakC is double peakC ? Peak(model, parts, peakC, neededC) : null,
             Balances = [.. Balances(model, request.PeakC, solidus.ValueC!.Value)],
@@ -148,13 +148,19 @@ public static class MixPlanner
 
     // Tin-rich ends come out 0.7 to 2 K low, those of tin, bismuth and lead 2 to 3 K high: a kelvin down is safe for the one,
     // three for the other.
-    private static MixFreezing Frozen(Freezing freezing, bool deep)
+    private static MixFreezing Frozen(Freezing freezing, bool deep, bool leadBeside)
     {
         double down = deep ? 3 : 1;
         double endC = freezing.End.ValueC!.Value;
         LiquidPoint late = freezing.Curve.LastOrDefault(point => point.TemperatureC >= endC + 1);
-        return new MixFreezing(Point(freezing.End, down), Math.Floor(endC - down + 0.2), late.LiquidFraction);
+        double stillC = Still(endC, down);
+        // A ball that stays solid still gives lead to the solder around it.
+        stillC = leadBeside ? Math.Min(stillC, Still(ReflowTables.Rework("mix-lead-solidus").Low!.Value, 1)) : stillC;
+        return new MixFreezing(Point(freezing.End, down), stillC, late.LiquidFraction);
     }
+
+    // Half a step of the freezing is no reason for a whole degree.
+    private static double Still(double endC, double downDeltaK) => Math.Floor(endC - downDeltaK + 0.2);
 
     private static MixPeak Peak(MeltingModel model, IReadOnlyList<MixPart> parts, double peakC, double neededC)
     {

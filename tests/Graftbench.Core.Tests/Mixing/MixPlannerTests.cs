@@ -148,6 +148,16 @@ public class MixPlannerTests
         Assert.Equal(37, joint.Shares.LeadPercent, 0.01);
         Assert.Equal(182.8, joint.FullMelt!.ValueC, 0.1);
         Assert.Contains("alloy.stays-solid", Codes(joint));
+        // Clean solder around it takes up lead all the same: section 4.3, do not move above 175.
+        MixAnswer clean = MixPlanner.Plan(
+            new MixRequest(
+                "clean",
+                [MixPart.Ball(Alloy("Pb90Sn10"), 0.8), MixPart.Paste(Alloy("SAC305"), 0.7, 0.15)],
+                235
+            )
+        );
+        Assert.Equal(175, clean.Freezing!.StillC);
+        Assert.Contains("below 175 °C", clean.Answer, StringComparison.Ordinal);
         MixAnswer alone = MixPlanner.Plan(new MixRequest("alone", [MixPart.Ball(Alloy("Pb90Sn10"), 0.8)], 240));
         Assert.Contains("alloy.nothing-melts", Codes(alone));
         MixAnswer bismuth = MixPlanner.Plan(
