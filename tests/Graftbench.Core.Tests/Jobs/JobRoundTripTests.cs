@@ -165,25 +165,29 @@ public sealed class JobRoundTripTests
                                 .Select((flow, i) => new FlowStep { Name = $"{i}", FlowPercent = flow }),
                         ],
                     },
-                    Preheater = new BottomHeater
-                    {
-                        Kind = kind,
-                        LengthMm = field,
-                        WidthMm = field,
-                        MaxC = max,
-                        Zones =
-                        [
-                            new HeaterZone
+                    // Of a heater that is not there nothing else can be said.
+                    Preheater =
+                        kind == PreheaterKind.None
+                            ? new BottomHeater { Kind = kind }
+                            : new BottomHeater
                             {
-                                Name = "all",
-                                XMm = -field,
-                                YMm = field,
+                                Kind = kind,
                                 LengthMm = field,
                                 WidthMm = field,
-                                SharePercent = field / 3,
+                                MaxC = max,
+                                Zones =
+                                [
+                                    new HeaterZone
+                                    {
+                                        Name = "all",
+                                        XMm = -field,
+                                        YMm = field,
+                                        LengthMm = field,
+                                        WidthMm = field,
+                                        SharePercent = field / 3,
+                                    },
+                                ],
                             },
-                        ],
-                    },
                 }
         );
 
