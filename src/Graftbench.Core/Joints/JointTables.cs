@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using Graftbench.Core.Physics.Capillary;
 
 namespace Graftbench.Core.Joints;
@@ -11,6 +12,10 @@ internal sealed class JointTables
     // The most uneven solder that the search for the need tries.
     private const double MostTriedFraction = 0.4;
     private const int MostGroups = 24;
+
+    // A slider, and the levers of a plan, ask for the same few tables again and again; a table follows from its key alone.
+    private const int MostKept = 48;
+    private static readonly ConcurrentDictionary<(double, double, double, double), BridgeTable> Kept = new();
 
     private JointTables(BridgeTable[] tables, int[] bySite)
     {
@@ -81,6 +86,20 @@ internal sealed class JointTables
         double grows = 1.5 * request.Solder.SwellingErrorPercent / 100;
         double least = Math.Max(0.05, 0.9 * loose * balls.Min() * (swelling - grows));
         double most = (1.15 * balls.Max() + uneven * Math.Max(2 * Math.PI / 3, domes)) * (swelling + grows);
-        return BridgeTable.Create(ratio, bond, least, most);
+        (double, double, double, double) key = (ratio, bond, least, most);
+        if (Kept.TryGetValue(key, out BridgeTable? kept))
+        {
+            return kept;
+        }
+        BridgeTable? made = BridgeTable.Create(ratio, bond, least, most);
+        if (made is not null)
+        {
+            if (Kept.Count >= MostKept)
+            {
+                Kept.Clear();
+            }
+            Kept[key] = made;
+        }
+        return made;
     }
 }
