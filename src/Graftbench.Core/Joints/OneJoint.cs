@@ -40,6 +40,8 @@ public sealed record OneJoint(
     double? ArcMilliN
 )
 {
+    private const double SolvedRatio = 1e-9;
+
     /// <summary>Solves one joint.</summary>
     /// <param name="boardRadiusMm">Wetted radius on the board [mm].</param>
     /// <param name="packageRadiusMm">Wetted radius on the package [mm].</param>
@@ -75,6 +77,9 @@ public sealed record OneJoint(
             {
                 BridgeFailure.None => null,
                 BridgeFailure.PulledApart => "This volume cannot span that gap or hold that pull: the neck breaks.",
+                // The shapes that were tried are solved; none of them holds the load.
+                _ when found.ResidualRatio < SolvedRatio =>
+                    "No gap was found at which this volume holds that load: too little solder between pads of that size.",
                 _ => "The equations were not solved; there is no figure.",
             },
             double.IsFinite(found.ResidualRatio) ? found.ResidualRatio : 1,
