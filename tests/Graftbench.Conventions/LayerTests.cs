@@ -45,6 +45,7 @@ public class LayerTests
     {
         ["Graftbench.Core"] = ([], []),
         ["Graftbench.Store"] = (["Graftbench.Core"], ["Microsoft.Data.Sqlite", "SQLitePCLRaw"]),
+        ["Graftbench.Probes"] = (["Graftbench.Core"], ["System.IO.Ports"]),
         ["Graftbench.Sheets"] = (["Graftbench.Core"], ["PdfSharp"]),
         ["Graftbench.Web"] = (
             ["Graftbench.Core", "Graftbench.Sheets", "Graftbench.Store"],

@@ -1,0 +1,92 @@
+namespace Graftbench.Probes;
+
+/// <summary>A file of lines: one that another program goes on writing, or a stored log.</summary>
+/// <param name="path">The file.</param>
+/// <param name="grows">Whether to wait for more at its end; a stored log ends there.</param>
+/// <param name="time">Clock.</param>
+public sealed class FileSource(string path, bool grows, TimeProvider time) : IProbeSource
+{
+    /// <inheritdoc />
+    public string Name => path;
+
+    /// <inheritdoc />
+    public bool ComesBack => grows;
+
+    /// <inheritdoc />
+    public Task<Stream> OpenAsync(CancellationToken cancel)
+    {
+        cancel.ThrowIfCancellationRequested();
+        try
+        {
+            FileStream file = new(
+                path,
+                FileMode.Open,
+                FileAccess.Read,
+                FileShare.ReadWrite | FileShare.Delete,
+                16 * 1024,
+                FileOptions.Asynchronous | FileOptions.SequentialScan
+            );
+            return Task.FromResult<Stream>(grows ? new GrowingStream(file, time) : file);
+        }
+        catch (Exception error)
+            when (error is IOException or UnauthorizedAccessException or ArgumentException or NotSupportedException)
+        {
+            throw new ProbeSourceException($"The file {path} cannot be read: {error.Message.TrimEnd('.')}.", error);
+        }
+    }
+
+    /// <summary>Waits at the end of a file for more; ends where the file was begun anew.</summary>
+    private sealed class GrowingStream(FileStream file, TimeProvider time) : Stream
+    {
+        private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(50);
+
+        public override bool CanRead => true;
+
+        public override bool CanSeek => false;
+
+        public override bool CanWrite => false;
+
+        public override long Length => throw new NotSupportedException();
+
+        public override long Position
+        {
+            get => throw new NotSupportedException();
+            set => throw new NotSupportedException();
+        }
+
+        public override async ValueTask<int> ReadAsync(
+            Memory<byte> buffer,
+            CancellationToken cancellationToken = default
+        )
+        {
+            while (true)
+            {
+                int count = await file.ReadAsync(buffer, cancellationToken).ConfigureAwait(false);
+                if (count > 0 || file.Length < file.Position)
+                {
+                    return count;
+                }
+                await Task.Delay(Look, time, cancellationToken).ConfigureAwait(false);
+            }
+        }
+
+        public override int Read(byte[] buffer, int offset, int count) => throw new NotSupportedException();
+
+        public override void Flush() { }
+
+        public override long Seek(long offset, SeekOrigin origin) => throw new NotSupportedException();
+
+        public override void SetLength(long value) => throw new NotSupportedException();
+
+        public override void Write(byte[] buffer, int offset, int count) => throw new NotSupportedException();
+
+        protected override void Dispose(bool disposing)
+        {
+            if (disposing)
+            {
+                file.Dispose();
+            }
+            base.Dispose(disposing);
+        }
+    }
+}
