@@ -12,7 +12,7 @@ public sealed record LearnedFormat(
     ProbeFormat Format,
     int ReadLines,
     int Lines,
-    IReadOnlyList<ProbeReading> Example,
+    IReadOnlyList<ChannelReading> Example,
     IReadOnlyList<string> Notes
 );
 
@@ -272,10 +272,10 @@ public static class FormatLearner
                 double[] run =
                 [
                     .. good.Select(line => line.Readings[channel])
-                        .Where(reading => reading.State == ProbeReadingState.Measured)
+                        .Where(reading => reading.State == ChannelState.Measured)
                         .Select(reading => reading.TemperatureC),
                 ];
-                int odd = good.Count(line => line.Readings[channel].State == ProbeReadingState.OutOfRange);
+                int odd = good.Count(line => line.Readings[channel].State == ChannelState.OutOfRange);
                 double[] jumps = [.. run.Skip(1).Zip(run, (next, now) => Math.Abs(next - now)).Order()];
                 double middle = jumps.Length == 0 ? 0 : jumps[jumps.Length / 2];
                 rough += Math.Min(1, middle / 5) + (odd / (double)good.Count);

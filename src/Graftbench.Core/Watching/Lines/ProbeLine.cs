@@ -1,7 +1,7 @@
 namespace Graftbench.Core.Watching.Lines;
 
 /// <summary>What a channel of a line says.</summary>
-public enum ProbeReadingState
+public enum ChannelState
 {
     /// <summary>A temperature.</summary>
     Measured,
@@ -16,7 +16,7 @@ public enum ProbeReadingState
 /// <summary>A reading of one channel.</summary>
 /// <param name="State">Whether it is one.</param>
 /// <param name="TemperatureC">Temperature; NaN where there is none [°C].</param>
-public readonly record struct ProbeReading(ProbeReadingState State, double TemperatureC)
+public readonly record struct ChannelReading(ChannelState State, double TemperatureC)
 {
     /// <summary>Coldest and hottest that a reading may be [°C]; sheathless type K beads on a bench stay inside (common practice, no source).</summary>
     public const double LowestC = -60;
@@ -26,20 +26,20 @@ public readonly record struct ProbeReading(ProbeReadingState State, double Tempe
 
     /// <summary>A reading from a number.</summary>
     /// <param name="temperatureC">Temperature [°C].</param>
-    public static ProbeReading Of(double temperatureC) =>
+    public static ChannelReading Of(double temperatureC) =>
         temperatureC is >= LowestC and <= HighestC
-            ? new ProbeReading(ProbeReadingState.Measured, temperatureC)
-            : new ProbeReading(ProbeReadingState.OutOfRange, double.NaN);
+            ? new ChannelReading(ChannelState.Measured, temperatureC)
+            : new ChannelReading(ChannelState.OutOfRange, double.NaN);
 
     /// <summary>No probe.</summary>
-    public static ProbeReading None { get; } = new(ProbeReadingState.Open, double.NaN);
+    public static ChannelReading None { get; } = new(ChannelState.Open, double.NaN);
 }
 
 /// <summary>A line of a logger, read.</summary>
 /// <param name="StampS">Time by the logger's own clock, from a start of its own; null where the line has none [s].</param>
 /// <param name="Readings">One for each channel of the format, in its order.</param>
 /// <param name="Problem">Why the line was refused; null where it was read. A refused line has no readings.</param>
-public sealed record ProbeLine(double? StampS, IReadOnlyList<ProbeReading> Readings, string? Problem)
+public sealed record ProbeLine(double? StampS, IReadOnlyList<ChannelReading> Readings, string? Problem)
 {
     private const double SecondsPerDay = 86_400;
 
@@ -55,7 +55,7 @@ public sealed record ProbeLine(double? StampS, IReadOnlyList<ProbeReading> Readi
         {
             return Refused($"{fields.Count} fields where the format has {format.Columns.Count}");
         }
-        List<ProbeReading> readings = [];
+        List<ChannelReading> readings = [];
         double? clockS = null;
         double? dateS = null;
         double? elapsedS = null;
@@ -96,7 +96,7 @@ public sealed record ProbeLine(double? StampS, IReadOnlyList<ProbeReading> Readi
 
     private static ProbeLine Refused(string why) => new(null, [], why);
 
-    private static ProbeReading? Temperature(LineField field, ProbeColumn column)
+    private static ChannelReading? Temperature(LineField field, ProbeColumn column)
     {
         // A label that is another channel's: the line is put together differently from what was confirmed.
         if (field.Label is { } label && !string.Equals(label, column.Name, StringComparison.OrdinalIgnoreCase))
@@ -105,8 +105,10 @@ public sealed record ProbeLine(double? StampS, IReadOnlyList<ProbeReading> Readi
         }
         return field.Kind switch
         {
-            FieldKind.Open or FieldKind.Empty => ProbeReading.None,
-            FieldKind.Number or FieldKind.Temperature => ProbeReading.Of(ToC(field.Number, field.Unit ?? column.Unit)),
+            FieldKind.Open or FieldKind.Empty => ChannelReading.None,
+            FieldKind.Number or FieldKind.Temperature => ChannelReading.Of(
+                ToC(field.Number, field.Unit ?? column.Unit)
+            ),
             _ => null,
         };
     }

@@ -3,7 +3,7 @@ namespace Graftbench.Core.Watching.Lines;
 /// <summary>Readings of one moment as a logger sent them.</summary>
 /// <param name="TimeS">Time on the arrival clock [s].</param>
 /// <param name="Readings">One for each channel.</param>
-public sealed record ProbeSample(double TimeS, IReadOnlyList<ProbeReading> Readings);
+public sealed record ProbeSample(double TimeS, IReadOnlyList<ChannelReading> Readings);
 
 /// <summary>Brings a logger that floods down to a rate that a screen and a disk have use for: the median of each window.</summary>
 /// <remarks>Up to <see cref="MostPerS"/> samples a second pass as they came.</remarks>
@@ -52,22 +52,22 @@ public sealed class SampleThinner
     private ProbeSample Median()
     {
         int channels = window[^1].Readings.Count;
-        ProbeReading[] readings = new ProbeReading[channels];
+        ChannelReading[] readings = new ChannelReading[channels];
         for (int channel = 0; channel < channels; channel++)
         {
-            ProbeReading[] measured =
+            ChannelReading[] measured =
             [
                 .. window
                     .Select(sample => sample.Readings[channel])
-                    .Where(reading => reading.State == ProbeReadingState.Measured)
+                    .Where(reading => reading.State == ChannelState.Measured)
                     .OrderBy(reading => reading.TemperatureC),
             ];
             // A channel that is mostly out is out.
             readings[channel] =
                 measured.Length * 2 > window.Count ? measured[measured.Length / 2] : window[^1].Readings[channel];
-            if (measured.Length * 2 <= window.Count && readings[channel].State == ProbeReadingState.Measured)
+            if (measured.Length * 2 <= window.Count && readings[channel].State == ChannelState.Measured)
             {
-                readings[channel] = ProbeReading.None;
+                readings[channel] = ChannelReading.None;
             }
         }
         return new ProbeSample(window[^1].TimeS, readings);

@@ -75,7 +75,7 @@ public class FormatLearnerTests
             double within = style == "whole degrees" ? 0.51 : 0.051;
             Assert.Equal(At(i).A, read.Readings[0].TemperatureC, within);
             Assert.Equal(At(i).B, read.Readings[1].TemperatureC, within);
-            Assert.All(read.Readings.Skip(2), reading => Assert.Equal(ProbeReadingState.Open, reading.State));
+            Assert.All(read.Readings.Skip(2), reading => Assert.Equal(ChannelState.Open, reading.State));
         }
     }
 
@@ -165,17 +165,17 @@ public class FormatLearnerTests
     }
 
     [Theory]
-    [InlineData("1500", ProbeReadingState.OutOfRange)]
-    [InlineData("-100", ProbeReadingState.OutOfRange)]
-    [InlineData("9999", ProbeReadingState.Open)]
-    [InlineData("OPEN", ProbeReadingState.Open)]
-    [InlineData("", ProbeReadingState.Open)]
-    [InlineData("nan", ProbeReadingState.Open)]
-    [InlineData("1e308", ProbeReadingState.OutOfRange)]
-    public void What_is_no_temperature_is_said(string text, ProbeReadingState state)
+    [InlineData("1500", ChannelState.OutOfRange)]
+    [InlineData("-100", ChannelState.OutOfRange)]
+    [InlineData("9999", ChannelState.Open)]
+    [InlineData("OPEN", ChannelState.Open)]
+    [InlineData("", ChannelState.Open)]
+    [InlineData("nan", ChannelState.Open)]
+    [InlineData("1e308", ChannelState.OutOfRange)]
+    public void What_is_no_temperature_is_said(string text, ChannelState state)
     {
         ProbeFormat format = FormatLearner.Learn(Lines(Styles["comma"].Line), RoomC)[0].Format;
-        ProbeReading reading = ProbeLine.Read($"22.0,{text}", format).Readings[^1];
+        ChannelReading reading = ProbeLine.Read($"22.0,{text}", format).Readings[^1];
         Assert.Equal(state, reading.State);
         Assert.True(double.IsNaN(reading.TemperatureC));
     }

@@ -44,7 +44,7 @@ public class ProbeReceiverTests
         Assert.Equal(3, samples.Count);
         Assert.Equal(22.5, samples[0].Readings[1].TemperatureC);
         Assert.Equal(1.1, samples[0].TimeS, 1e-9);
-        Assert.Equal(ProbeReadingState.Open, samples[^1].Readings[1].State);
+        Assert.Equal(ChannelState.Open, samples[^1].Readings[1].State);
         Assert.Empty(events);
     }
 
@@ -129,8 +129,8 @@ public class ProbeReceiverTests
                             sample.Readings,
                             reading =>
                                 Assert.Equal(
-                                    reading.State == ProbeReadingState.Measured,
-                                    reading.TemperatureC is >= ProbeReading.LowestC and <= ProbeReading.HighestC
+                                    reading.State == ChannelState.Measured,
+                                    reading.TemperatureC is >= ChannelReading.LowestC and <= ChannelReading.HighestC
                                 )
                         );
                     }
