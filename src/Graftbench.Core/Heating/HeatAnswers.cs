@@ -65,8 +65,9 @@ internal static class HeatAnswers
     {
         if (plan.State != HeatPlanState.Planned)
         {
-            HeatFigure? worst = plan.Figures.FirstOrDefault(figure => figure.Limit.Hard && figure.Margin < 0);
-            return worst is null ? "Not possible as it is." : $"Not possible as it is: {Passed(worst)}.";
+            return plan.Deciding is { Margin: < 0, Limit.Hard: true } worst
+                ? $"Not possible as it is: {Passed(worst)}."
+                : "Not possible as it is.";
         }
         int heated = plan.Stages.Count(stage => stage.GasC is not null);
         double endS = plan.Stages.Where(stage => stage.GasC is not null).Sum(stage => stage.DurationS);

@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Physics.Heat;
 
@@ -262,6 +263,12 @@ public sealed record HeatPlan(
     IReadOnlyList<Finding> Findings
 )
 {
+    /// <summary>The figure that decides: the hard limit that is passed worst, else the one with the least room; null without figures.</summary>
+    [JsonIgnore]
+    public HeatFigure? Deciding =>
+        Figures.FirstOrDefault(figure => figure is { Margin: < 0, Limit.Hard: true })
+        ?? (Figures is [{ } first, ..] ? first : null);
+
     /// <summary>Name of the plane that a probe is seen on: <c>top</c>, or <c>bottom</c> where it sits on the underside.</summary>
     /// <param name="probe">One of its probe places.</param>
     public string PlaneOf(ProbeAdvice probe)

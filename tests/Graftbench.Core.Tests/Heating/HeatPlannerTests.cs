@@ -91,6 +91,13 @@ public class HeatPlannerTests
         HeatPlan plan = HeatPlanner.Plan(Request(HeatControl.Ramps, HeatTask.Place), models);
         Assert.Equal(HeatPlanState.NotPossible, plan.State);
         Assert.Contains("Not possible", plan.Answer, StringComparison.Ordinal);
+        Assert.True(plan.Deciding is { Margin: < 0, Limit.Hard: true });
+        // A wish that is missed by more does not decide.
+        HeatFigure wish = plan.Figures.First(one => !one.Limit.Hard) with
+        {
+            Margin = -1000,
+        };
+        Assert.Equal(plan.Deciding, (plan with { Figures = [wish, .. plan.Figures] }).Deciding);
         Assert.Contains(
             plan.Findings,
             one => one is { Verdict: Verdict.Blocker, Code: "heat.limit-passed", Where: "host board, U7" }
