@@ -70,10 +70,6 @@ internal sealed class ReducedModel
     );
 
     private const double MeanRadiatingK = 400;
-    private const double EdgeDeltaK = 1e-4;
-    private const double FastestKPerS = 10;
-    private const int PatientRounds = 12;
-    private const int MaxRounds = 26;
     private readonly Parts parts;
     private readonly double stepS;
 
@@ -92,6 +88,9 @@ internal sealed class ReducedModel
     /// <summary>Time step [s].</summary>
     public double StepS => stepS;
 
+    /// <summary>Its matrices, for those who step through it themselves.</summary>
+    internal Parts Matrices => parts;
+
     /// <summary>Runs the model.</summary>
     /// <param name="signals">Signals by the case's names.</param>
     /// <param name="durationS">How long [s].</param>
@@ -103,22 +102,6 @@ internal sealed class ReducedModel
         HeatCase heat = new("", parts.StartC, durationS, [], [], [], signals, [], []);
         DriveValues drive = new(heat, stepS, steps, factors);
         return new OneRun(this, drive, factors, steps).March();
-    }
-
-    // Space for the melting iteration of one range.
-    private sealed class MeltScratch(int tiles, int points)
-    {
-        public double[] Free { get; } = new double[points];
-
-        public double[] Temperature { get; } = new double[points];
-
-        public double[] System { get; } = new double[tiles * tiles];
-
-        public double[] Load { get; } = new double[tiles];
-
-        public double[] Shares { get; } = new double[tiles];
-
-        public DenseLu Lu { get; } = new(new double[tiles * tiles], tiles);
     }
 
     // One run with its own scratch space. Temperatures are rises over the start throughout.
@@ -136,11 +119,7 @@ internal sealed class ReducedModel
         private readonly List<(double[] Rises, double[] Vector)> drives = [];
         private readonly List<(double[] FourthPowers, double[] Vector)> radiant = [];
         private readonly double[] constantLoad;
-        private readonly double[][] liquid;
-        private readonly byte[][] phases;
         private readonly double[] pointRises;
-        private readonly int[] restingSteps;
-        private readonly MeltScratch[] scratches;
         private bool failed;
 
         public OneRun(ReducedModel model, DriveValues drive, HeatFactors factors, int steps)
@@ -180,10 +159,6 @@ internal sealed class ReducedModel
             Dense.AddScaled(constantLoad, -factors.RadiationFactor, parts.RadiantLinearStart);
             GatherDrives(drive);
             pointRises = new double[parts.RadiantWeights.Length / n];
-            liquid = [.. parts.Meltings.Select(tiles => new double[tiles.Count])];
-            phases = [.. parts.Meltings.Select(tiles => new byte[tiles.TileOf.Length])];
-            restingSteps = new int[parts.Meltings.Count];
-            scratches = [.. parts.Meltings.Select(tiles => new MeltScratch(tiles.Count, tiles.TileOf.Length))];
         }
 
         // One vector for each signal instead of one for each film: a sink is a sum of signals.
@@ -253,8 +228,11 @@ internal sealed class ReducedModel
             DenseLu first = new(System(1), n);
             double[] inverse = new DenseLu(System(1.5), n).Inverse();
             // Products add up columns; the inverse of a symmetric matrix is its own transpose.
-            double[][] melted = [.. parts.Meltings.Select(tiles => MeltResponse(tiles, inverse))];
-            double[][] gains = [.. parts.Meltings.Select((tiles, m) => Gains(tiles, melted[m]))];
+            TileMelt[] melts = [.. parts.Meltings.Select(tiles => new TileMelt(tiles, n, parts.StartC))];
+            foreach (TileMelt melt in melts)
+            {
+                melt.Follow(inverse, model.stepS);
+            }
             double rate = 1 / model.stepS;
             for (int step = 1; step <= steps; step++)
             {
@@ -283,9 +261,9 @@ internal sealed class ReducedModel
                     Array.Clear(next);
                     Dense.AddColumns(inverse, right, next);
                 }
-                for (int m = 0; m < parts.Meltings.Count && !euler; m++)
+                foreach (TileMelt melt in melts)
                 {
-                    Melt(m, melted[m], gains[m], next);
+                    failed |= !euler && !melt.Apply(next);
                 }
                 (before, now, next) = (now, next, before);
                 Read(now, rises, read, step);
@@ -334,134 +312,6 @@ internal sealed class ReducedModel
                 pointRises[p] = -factors.RadiationFactor * (k * k * (k * k) - Linear * k);
             }
             Dense.AddColumns(parts.RadiantWeights, pointRises, right);
-        }
-
-        // States per joule per second of each tile, tiles × states.
-        private double[] MeltResponse(Tiles tiles, double[] inverse)
-        {
-            double[] response = new double[tiles.Count * n];
-            for (int z = 0; z < tiles.Count; z++)
-            {
-                Dense.Multiply(inverse, tiles.Heat.AsSpan(z * n, n), response.AsSpan(z * n, n));
-            }
-            return response;
-        }
-
-        // Fall of each point when a tile melts in one step, points × tiles [K].
-        private double[] Gains(Tiles tiles, double[] response)
-        {
-            int points = tiles.TileOf.Length;
-            double[] gains = new double[points * tiles.Count];
-            for (int q = 0; q < points; q++)
-            {
-                for (int z = 0; z < tiles.Count; z++)
-                {
-                    gains[q * tiles.Count + z] =
-                        Dense.Dot(tiles.Points.AsSpan(q * n, n), response.AsSpan(z * n, n)) / model.stepS;
-                }
-            }
-            return gains;
-        }
-
-        // T_q = free_q − Σ G_qz (f_z − f_z,old), f_z = Σ w_q f(T_q); the states follow from the shares.
-        private void Melt(int m, double[] response, double[] gains, double[] state)
-        {
-            Tiles tiles = parts.Meltings[m];
-            byte[] phase = phases[m];
-            double[] old = liquid[m];
-            int count = tiles.Count;
-            double low = tiles.Law.SolidusC - parts.StartC;
-            double range = tiles.Law.LiquidusC - tiles.Law.SolidusC;
-            if (restingSteps[m]-- > 0)
-            {
-                return;
-            }
-            MeltScratch scratch = scratches[m];
-            double[] free = scratch.Free;
-            Dense.Multiply(tiles.Points, state, free);
-            bool active = false;
-            double nearestK = double.PositiveInfinity;
-            for (int q = 0; q < free.Length; q++)
-            {
-                active |= PhaseOf(free[q], low, range) != phase[q] || phase[q] == 1;
-                nearestK = Math.Min(nearestK, free[q] < low ? low - free[q] : free[q] - low - range);
-            }
-            if (!active)
-            {
-                // No joint follows any bench this fast, so none can reach the range before the next look.
-                restingSteps[m] = (int)(nearestK / (FastestKPerS * model.stepS)) - 1;
-                return;
-            }
-            double[] system = scratch.System;
-            double[] shares = scratch.Shares;
-            double[] load = scratch.Load;
-            double[] temperature = scratch.Temperature;
-            for (int q = 0; q < free.Length; q++)
-            {
-                free[q] += Dense.Dot(gains.AsSpan(q * count, count), old);
-            }
-            bool fits = false;
-            for (int round = 0; round < MaxRounds && !fits; round++)
-            {
-                Array.Clear(system);
-                Array.Clear(load);
-                for (int z = 0; z < count; z++)
-                {
-                    system[z * count + z] = 1;
-                }
-                for (int q = 0; q < free.Length; q++)
-                {
-                    int z = tiles.TileOf[q];
-                    if (phase[q] == 1)
-                    {
-                        double share = tiles.Weights[q] / range;
-                        load[z] += share * (free[q] - low);
-                        Dense.AddScaled(system.AsSpan(z * count, count), share, gains.AsSpan(q * count, count));
-                    }
-                    else if (phase[q] == 2)
-                    {
-                        load[z] += tiles.Weights[q];
-                    }
-                }
-                scratch.Lu.Factorise(system);
-                scratch.Lu.Solve(load, shares);
-                fits = true;
-                // Should a class swing to and fro, a small misfit is let pass rather than the run given up.
-                double edge = EdgeDeltaK * (round < PatientRounds ? 1 : Math.ScaleB(1, round - PatientRounds));
-                for (int q = 0; q < free.Length; q++)
-                {
-                    temperature[q] = free[q] - Dense.Dot(gains.AsSpan(q * count, count), shares);
-                    byte wanted = PhaseOf(temperature[q], low, range);
-                    if (
-                        wanted != phase[q]
-                        && Math.Abs(temperature[q] - low) > edge
-                        && Math.Abs(temperature[q] - low - range) > edge
-                    )
-                    {
-                        phase[q] = (byte)(wanted > phase[q] ? phase[q] + 1 : phase[q] - 1);
-                        fits = false;
-                    }
-                }
-            }
-            failed |= !fits;
-            for (int z = 0; z < count; z++)
-            {
-                double taken = (shares[z] - old[z]) / model.stepS;
-                if (taken != 0)
-                {
-                    Dense.AddScaled(state, -taken, response.AsSpan(z * n, n));
-                }
-                old[z] = shares[z];
-            }
-        }
-
-        private static byte PhaseOf(double riseK, double low, double range)
-        {
-            if (riseK < low)
-            {
-                return 0;
-            }
-            return riseK > low + range ? (byte)2 : (byte)1;
         }
     }
 }
