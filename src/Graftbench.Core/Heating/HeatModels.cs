@@ -40,20 +40,7 @@ public sealed class HeatModels : IHeatModels
         CancellationToken cancel = default
     )
     {
-        HeatMesh mesh = rough ? MeshFor(model).Scaled(Coarser) : MeshFor(model);
-        ReducedModel? reduced = ReducedBuilder.Build(
-            Bare(model),
-            mesh,
-            new ReducedLevels(GasTestC, PreheaterTestC),
-            Points(model),
-            ReducedStepS,
-            doneFraction,
-            cancel
-        );
-        if (reduced is null)
-        {
-            throw new HeatModelException("a test run of the full model did not converge.");
-        }
+        ReducedModel reduced = ReducedFor(model, Points(model), rough, doneFraction, cancel);
         return new ReducedHeatRunner(model, reduced);
     }
 
@@ -118,6 +105,21 @@ public sealed class HeatModels : IHeatModels
             ),
             planes.Planes()
         );
+    }
+
+    /// <summary>The reduced model read at points at choice.</summary>
+    internal static ReducedModel ReducedFor(
+        BoardHeatModel model,
+        IReadOnlyList<(double XMm, double YMm, double ZMm)> points,
+        bool rough,
+        IProgress<double>? doneFraction,
+        CancellationToken cancel
+    )
+    {
+        HeatMesh mesh = rough ? MeshFor(model).Scaled(Coarser) : MeshFor(model);
+        ReducedLevels levels = new(GasTestC, PreheaterTestC);
+        return ReducedBuilder.Build(Bare(model), mesh, levels, points, ReducedStepS, doneFraction, cancel)
+            ?? throw new HeatModelException("a test run of the full model did not converge.");
     }
 
     /// <summary>The grid of a model: the usual one, or a wider one where many neighbours would make it too large.</summary>
