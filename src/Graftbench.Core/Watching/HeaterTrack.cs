@@ -36,6 +36,30 @@ internal sealed class HeaterTrack
         nowC = other.nowC;
     }
 
+    /// <summary>Gas and bottom heater of a watch at its start.</summary>
+    public static (HeaterTrack Gas, HeaterTrack Preheater) Both(WatchSetup setup)
+    {
+        BoardHeatModel model = setup.Model;
+        IReadOnlyList<SignalPoint> still = [new SignalPoint(0, model.RoomC)];
+        double gasLagS = model.GasLagS * setup.Factors.GasLagFactor;
+        double preheaterLagS = model.PreheaterLagS * setup.Factors.PreheaterLagFactor;
+        return (
+            new HeaterTrack(setup.Plan?.Gas ?? still, gasLagS, model.RoomC),
+            new HeaterTrack(setup.Plan?.Preheater ?? still, preheaterLagS, model.RoomC)
+        );
+    }
+
+    /// <summary>Goes on to a time and gives what drives then: heaters show their set points, what they deliver above the room carries their factor.</summary>
+    public static LiveDrive Drive(WatchSetup setup, HeaterTrack gas, HeaterTrack preheater, double timeS)
+    {
+        double roomC = setup.Model.RoomC;
+        return new LiveDrive(
+            roomC + setup.Factors.GasExcessFactor * (gas.AdvanceC(timeS) - roomC),
+            roomC + setup.Factors.PreheaterExcessFactor * (preheater.AdvanceC(timeS) - roomC),
+            roomC
+        );
+    }
+
     /// <summary>Where the heater is [°C].</summary>
     public double NowC => nowC;
 

@@ -52,13 +52,7 @@ public sealed class LiveEstimator
             spreads,
             [.. setup.Probes.Select(probe => probe.BiasDeltaK)]
         );
-        IReadOnlyList<SignalPoint> still = [new SignalPoint(0, model.RoomC)];
-        gas = new HeaterTrack(setup.Plan?.Gas ?? still, model.GasLagS * setup.Factors.GasLagFactor, model.RoomC);
-        preheater = new HeaterTrack(
-            setup.Plan?.Preheater ?? still,
-            model.PreheaterLagS * setup.Factors.PreheaterLagFactor,
-            model.RoomC
-        );
+        (gas, preheater) = HeaterTrack.Both(setup);
         probes = [.. setup.Probes.Select((probe, p) => new ProbeState(probe, watch.RowOf(p), InStream(probe)))];
         reader = new LiveReader(watch, filter);
     }
@@ -164,8 +158,8 @@ public sealed class LiveEstimator
     {
         double endS = nowS + StepS;
         double firstS = nowS + LiveStep.FirstStageFraction * StepS;
-        LiveDrive first = Drive(firstS);
-        LiveDrive end = Drive(endS);
+        LiveDrive first = HeaterTrack.Drive(setup, gas, preheater, firstS);
+        LiveDrive end = HeaterTrack.Drive(setup, gas, preheater, endS);
         broken |= !filter.Predict(first, end);
         for (int p = 0; p < probes.Length && !broken; p++)
         {
@@ -174,14 +168,6 @@ public sealed class LiveEstimator
         nowS = endS;
         broken |= !double.IsFinite(filter.TemperatureC(0)) || !double.IsFinite(filter.SpreadDeltaK(0));
     }
-
-    // Heaters show their set points; what they deliver above the room carries its device's factor.
-    private LiveDrive Drive(double timeS) =>
-        new(
-            model.RoomC + setup.Factors.GasExcessFactor * (gas.AdvanceC(timeS) - model.RoomC),
-            model.RoomC + setup.Factors.PreheaterExcessFactor * (preheater.AdvanceC(timeS) - model.RoomC),
-            model.RoomC
-        );
 
     private void Measure(int p, double endS, LiveDrive drive)
     {

@@ -10,7 +10,7 @@ internal sealed class LiveReader
     public const double EarlyMeltS = 5;
 
     private const double SigmasNumber = 2;
-    private const double RoughStepS = 1;
+    private const double RoughStepS = 2;
 
     private readonly BoardHeatModel model;
     private readonly WatchModel watch;
@@ -166,8 +166,13 @@ internal sealed class LiveReader
         int steps = (int)Math.Ceiling(reachS / RoughStepS);
         for (int k = 0; k < steps && !found.Done; k++)
         {
-            LiveDrive first = Drive(gas, preheater, nowS + (k + LiveStep.FirstStageFraction) * RoughStepS);
-            LiveDrive end = Drive(gas, preheater, nowS + (k + 1) * RoughStepS);
+            LiveDrive first = HeaterTrack.Drive(
+                watch.Setup,
+                gas,
+                preheater,
+                nowS + (k + LiveStep.FirstStageFraction) * RoughStepS
+            );
+            LiveDrive end = HeaterTrack.Drive(watch.Setup, gas, preheater, nowS + (k + 1) * RoughStepS);
             if (!ahead.Step(state, gain, first, end))
             {
                 break;
@@ -175,16 +180,6 @@ internal sealed class LiveReader
             found.Look((k + 1) * RoughStepS, Outputs(state, temperaturesC));
         }
         return found.Answer(held, reachS);
-    }
-
-    private LiveDrive Drive(HeaterTrack gas, HeaterTrack preheater, double timeS)
-    {
-        HeatFactors factors = watch.Setup.Factors;
-        return new LiveDrive(
-            model.RoomC + factors.GasExcessFactor * (gas.AdvanceC(timeS) - model.RoomC),
-            model.RoomC + factors.PreheaterExcessFactor * (preheater.AdvanceC(timeS) - model.RoomC),
-            model.RoomC
-        );
     }
 
     private double[] Outputs(double[] state, double[] intoC)
