@@ -1,3 +1,4 @@
+using System.Globalization;
 using BenchmarkDotNet.Configs;
 using BenchmarkDotNet.Running;
 using Graftbench.Bench;
@@ -6,6 +7,7 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- heat
 // dotnet run -c Release --project bench/Graftbench.Bench -- joints
 // dotnet run -c Release --project bench/Graftbench.Bench -- alloy
+// dotnet run -c Release --project bench/Graftbench.Bench -- watch [trials]
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -21,6 +23,16 @@ if (args is ["joints"])
 if (args is ["alloy"])
 {
     AlloyFigures.Print();
+    return;
+}
+
+if (args is ["watch", ..])
+{
+    WatchFigures.Print(
+        args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int trials) && trials > 0
+            ? trials
+            : 200
+    );
     return;
 }
 

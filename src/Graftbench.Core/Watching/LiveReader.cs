@@ -107,10 +107,11 @@ internal sealed class LiveReader
         (bool Lost, bool Broken) end
     )
     {
+        HeatFactors learned = filter.Factors;
         LearnedFactors factors = new(
-            filter.TopFactor,
+            learned.TopFactor,
             filter.FactorLogSdRatio(0),
-            filter.BottomFactor,
+            learned.BottomFactor,
             filter.FactorLogSdRatio(1)
         );
         List<ProbeEstimate> read =

@@ -2,26 +2,63 @@ using Graftbench.Core.Numerics;
 
 namespace Graftbench.Core.Physics.Heat;
 
+/// <summary>A doubtful number of the model that the filter learns as far as readings tell it.</summary>
+/// <param name="LogSdRatio">Standard deviation of its natural logarithm at the start.</param>
+/// <param name="WalkLogSdRatio">What it wanders in a second.</param>
+/// <param name="Scaled">Factors with this number multiplied.</param>
+internal sealed record LiveFactor(
+    double LogSdRatio,
+    double WalkLogSdRatio,
+    Func<HeatFactors, double, HeatFactors> Scaled
+);
+
 /// <summary>Spreads that a <see cref="LiveFilter"/> starts from; one standard deviation each.</summary>
-/// <param name="TopLogSdRatio">Logarithm of the film under the nozzle, spill with it.</param>
-/// <param name="BottomLogSdRatio">Logarithm of the bottom heater's film.</param>
-/// <param name="WalkLogSdRatio">What both wander in a second.</param>
+/// <param name="Factors">Numbers that are learned: the film under the nozzle with what spills over, the bottom heater's film, others.</param>
 /// <param name="GasNoiseDeltaK">Gas temperature, white at one value a second [K].</param>
 /// <param name="PreheaterNoiseDeltaK">Bottom heater's temperature, the same way [K].</param>
 internal sealed record LiveSpreads(
-    double TopLogSdRatio,
-    double BottomLogSdRatio,
-    double WalkLogSdRatio,
+    IReadOnlyList<LiveFactor> Factors,
     double GasNoiseDeltaK,
     double PreheaterNoiseDeltaK
 )
 {
-    /// <summary>The values that the method was tried out with.</summary>
-    public static LiveSpreads Usual { get; } = new(0.2, 0.12, 0.003, 12, 6);
+    private static readonly LiveFactor Top = new(
+        0.2,
+        0.003,
+        (f, by) => f with { TopFactor = f.TopFactor * by, SpillFactor = f.SpillFactor * by }
+    );
+
+    private static readonly LiveFactor Bottom = new(
+        0.12,
+        0.003,
+        (f, by) => f with { BottomFactor = f.BottomFactor * by }
+    );
+
+    /// <summary>The values that the method was published with: two factors.</summary>
+    public static LiveSpreads Two { get; } = new([Top, Bottom], 12, 6);
+
+    /// <summary>
+    /// The same and what else a board probe's reading hangs on, with spreads of what a job leaves open: spill by itself,
+    /// loss to the room, conductivity and heat capacity of the board, conductivity of the substrate.
+    /// </summary>
+    public static LiveSpreads Usual { get; } =
+        new(
+            [
+                Top,
+                Bottom,
+                new(0.2, 0, (f, by) => f with { SpillFactor = f.SpillFactor * by }),
+                new(0.2, 0, (f, by) => f with { AmbientFactor = f.AmbientFactor * by }),
+                new(0.15, 0, (f, by) => f with { BoardConductivityFactor = f.BoardConductivityFactor * by }),
+                new(0.05, 0, (f, by) => f with { BoardCapacityFactor = f.BoardCapacityFactor * by }),
+                new(0.2, 0, (f, by) => f with { SubstrateConductivityFactor = f.SubstrateConductivityFactor * by }),
+            ],
+            12,
+            6
+        );
 }
 
 /// <summary>
-/// Extended Kalman filter on a reduced model: its shapes, the logarithms of two film factors, and one offset for each probe.
+/// Extended Kalman filter on a reduced model: its shapes, the logarithms of doubtful factors, and one offset for each probe.
 /// Steps with a fixed length; what a step costs does not grow with time.
 /// </summary>
 /// <remarks>
@@ -30,7 +67,6 @@ internal sealed record LiveSpreads(
 /// </remarks>
 internal sealed class LiveFilter
 {
-    private const int FactorStates = 2;
     private const double MostLog = 1.6;
 
     private readonly ReducedModel.Parts parts;
@@ -38,11 +74,12 @@ internal sealed class LiveFilter
     private readonly HeatFactors start;
     private readonly LiveSpreads spreads;
     private readonly int n;
+    private readonly int factorStates;
     private readonly int all;
     private readonly double[] state;
     private readonly double[] before;
     private readonly double[] gain;
-    private readonly double[] logs = new double[FactorStates];
+    private readonly double[] logs;
     private readonly double[] offsets;
     private readonly double[] covariance;
     private readonly double[] next;
@@ -73,7 +110,9 @@ internal sealed class LiveFilter
         this.start = start;
         this.spreads = spreads;
         n = parts.States;
-        all = n + FactorStates + offsetsDeltaK.Count;
+        factorStates = spreads.Factors.Count;
+        logs = new double[factorStates];
+        all = n + factorStates + offsetsDeltaK.Count;
         state = new double[n];
         before = new double[n];
         gain = new double[n];
@@ -81,13 +120,16 @@ internal sealed class LiveFilter
         covariance = new double[all * all];
         next = new double[all * all];
         transition = new double[n * n];
-        byFactor = [new double[n], new double[n]];
+        byFactor = [.. spreads.Factors.Select(_ => new double[n])];
         byGas = new double[n];
         byPreheater = new double[n];
         row = new double[n];
         column = new double[all];
-        covariance[n * all + n] = spreads.TopLogSdRatio * spreads.TopLogSdRatio;
-        covariance[(n + 1) * all + n + 1] = spreads.BottomLogSdRatio * spreads.BottomLogSdRatio;
+        for (int f = 0; f < factorStates; f++)
+        {
+            double sd = spreads.Factors[f].LogSdRatio;
+            covariance[(n + f) * all + n + f] = sd * sd;
+        }
         for (int p = 0; p < offsets.Length; p++)
         {
             covariance[OffsetAt(p) * all + OffsetAt(p)] = offsetsDeltaK[p] * offsetsDeltaK[p];
@@ -113,23 +155,22 @@ internal sealed class LiveFilter
     /// <summary>What the last step added to the state.</summary>
     public ReadOnlySpan<double> Gain => gain;
 
-    /// <summary>Film under the nozzle as a multiple of the nominal one.</summary>
-    public double TopFactor => start.TopFactor * Math.Exp(logs[0]);
-
-    /// <summary>Bottom heater's film as a multiple of the nominal one.</summary>
-    public double BottomFactor => start.BottomFactor * Math.Exp(logs[1]);
-
     /// <summary>Standard deviation of the logarithm of a factor, 0 top, 1 bottom.</summary>
     public double FactorLogSdRatio(int which) => Math.Sqrt(Math.Max(0, covariance[(n + which) * all + n + which]));
 
-    /// <summary>Present factors.</summary>
-    public HeatFactors Factors =>
-        start with
+    /// <summary>Present factors: those at the start times what was learned.</summary>
+    public HeatFactors Factors
+    {
+        get
         {
-            TopFactor = TopFactor,
-            SpillFactor = start.SpillFactor * Math.Exp(logs[0]),
-            BottomFactor = BottomFactor,
-        };
+            HeatFactors now = start;
+            for (int f = 0; f < factorStates; f++)
+            {
+                now = spreads.Factors[f].Scaled(now, Math.Exp(logs[f]));
+            }
+            return now;
+        }
+    }
 
     /// <summary>One step without readings.</summary>
     /// <param name="first">What drives at the end of the first stage.</param>
@@ -142,9 +183,8 @@ internal sealed class LiveFilter
         step.Settle(state);
         state.CopyTo(before, 0);
         bool fits = step.Step(state, gain, first, end);
-        HeatFactors top = now with { TopFactor = 2 * now.TopFactor, SpillFactor = 2 * now.SpillFactor };
-        HeatFactors bottom = now with { BottomFactor = 2 * now.BottomFactor };
-        step.Linearise(before, state, end, [top, bottom], transition, byFactor, byGas, byPreheater);
+        HeatFactors[] moved = [.. spreads.Factors.Select(one => one.Scaled(now, 2))];
+        step.Linearise(before, state, end, moved, transition, byFactor, byGas, byPreheater);
         Spread();
         return fits && double.IsFinite(state[0]);
     }
@@ -177,7 +217,7 @@ internal sealed class LiveFilter
         double variance = Column(place, probe) + noiseVariance;
         double scale = innovationDeltaK / variance;
         Dense.AddScaled(state, scale, column.AsSpan(0, n));
-        for (int f = 0; f < FactorStates; f++)
+        for (int f = 0; f < factorStates; f++)
         {
             logs[f] = Math.Clamp(logs[f] + scale * column[n + f], -MostLog, MostLog);
         }
@@ -217,7 +257,7 @@ internal sealed class LiveFilter
     public (double DeltaK, double SdDeltaK) Offset(int probe) =>
         (offsets[probe], Math.Sqrt(Math.Max(0, covariance[OffsetAt(probe) * all + OffsetAt(probe)])));
 
-    private int OffsetAt(int probe) => n + FactorStates + probe;
+    private int OffsetAt(int probe) => n + factorStates + probe;
 
     private ReadOnlySpan<double> Row(int place) => rows.AsSpan(place * n, n);
 
@@ -245,7 +285,7 @@ internal sealed class LiveFilter
             {
                 Dense.AddScaled(into, transition[i * n + k], covariance.AsSpan(k * all, all));
             }
-            for (int f = 0; f < FactorStates; f++)
+            for (int f = 0; f < factorStates; f++)
             {
                 Dense.AddScaled(into, byFactor[f][i], covariance.AsSpan((n + f) * all, all));
             }
@@ -259,7 +299,7 @@ internal sealed class LiveFilter
             for (int i = 0; i < n; i++)
             {
                 double sum = Dense.Dot(transition.AsSpan(i * n, n), from[..n]);
-                for (int f = 0; f < FactorStates; f++)
+                for (int f = 0; f < factorStates; f++)
                 {
                     sum += byFactor[f][i] * from[n + f];
                 }
@@ -274,9 +314,10 @@ internal sealed class LiveFilter
             Dense.AddScaled(into, gasVariance * byGas[i], byGas);
             Dense.AddScaled(into, preheaterVariance * byPreheater[i], byPreheater);
         }
-        for (int f = 0; f < FactorStates; f++)
+        for (int f = 0; f < factorStates; f++)
         {
-            covariance[(n + f) * all + n + f] += StepS * spreads.WalkLogSdRatio * spreads.WalkLogSdRatio;
+            covariance[(n + f) * all + n + f] +=
+                StepS * spreads.Factors[f].WalkLogSdRatio * spreads.Factors[f].WalkLogSdRatio;
         }
         Symmetrise();
     }

@@ -238,7 +238,7 @@ internal sealed class LiveStep
         }
         for (int f = 0; f < moved.Count; f++)
         {
-            Change(after, end, moved[f], right);
+            Change(before, after, end, moved[f], right);
             Through(solved, right, byFactor[f]);
         }
         AddRadiantInputs(end, HeatSignals.Gas, gas, right);
@@ -276,7 +276,7 @@ internal sealed class LiveStep
     }
 
     // What the rate of the heat content gains when factors go from the present ones to others; linear in the factors.
-    private void Change(double[] state, LiveDrive end, HeatFactors other, double[] into)
+    private void Change(double[] before, double[] state, LiveDrive end, HeatFactors other, double[] into)
     {
         Array.Clear(into);
         foreach (ReducedModel.Scaled part in parts.Conductances)
@@ -286,6 +286,20 @@ internal sealed class LiveStep
             {
                 Array.Clear(carried);
                 Dense.AddColumns(part.Matrix, state, carried);
+                Dense.AddScaled(into, -change, carried);
+            }
+        }
+        foreach (ReducedModel.Scaled part in parts.Capacities)
+        {
+            double change = part.Factor(other) - part.Factor(factors);
+            if (change != 0)
+            {
+                for (int i = 0; i < n; i++)
+                {
+                    stage[i] = (state[i] - before[i]) / StepS;
+                }
+                Array.Clear(carried);
+                Dense.AddColumns(part.Matrix, stage, carried);
                 Dense.AddScaled(into, -change, carried);
             }
         }

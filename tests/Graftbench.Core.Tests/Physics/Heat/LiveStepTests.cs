@@ -141,14 +141,28 @@ public sealed class LiveStepTests
         double[] after = Ahead(now, 0, -1);
         int n = model.States;
         double[] transition = new double[n * n];
-        double[][] byFactor = [new double[n]];
+        double[][] byFactor = [new double[n], new double[n], new double[n]];
         double[] byGas = new double[n];
         double[] byPreheater = new double[n];
         step.Linearise(
             state,
             after,
             end,
-            [now with { TopFactor = 2 * now.TopFactor, SpillFactor = 2 }],
+            [
+                now with
+                {
+                    TopFactor = 2 * now.TopFactor,
+                    SpillFactor = 2,
+                },
+                now with
+                {
+                    BoardCapacityFactor = 2,
+                },
+                now with
+                {
+                    BoardConductivityFactor = 2,
+                },
+            ],
             transition,
             byFactor,
             byGas,
@@ -167,6 +181,10 @@ public sealed class LiveStepTests
         // Shapes are orthonormal by heat capacity: lengths of states are comparable.
         Close([.. hotter.Zip(after, (a, b) => a - b)], byGas);
         Close([.. stronger.Zip(after, (a, b) => (a - b) / 0.01)], byFactor[0]);
+        double[] heavier = Ahead(now with { BoardCapacityFactor = Math.Exp(0.01) }, 0, -1);
+        double[] leading = Ahead(now with { BoardConductivityFactor = Math.Exp(0.01) }, 0, -1);
+        Close([.. heavier.Zip(after, (a, b) => (a - b) / 0.01)], byFactor[1]);
+        Close([.. leading.Zip(after, (a, b) => (a - b) / 0.01)], byFactor[2]);
         for (int moved = 0; moved < 6; moved++)
         {
             double[] other = [.. Ahead(now, 0, moved).Zip(after, (a, b) => (a - b) / 0.01)];

@@ -1,0 +1,39 @@
+using Graftbench.Core.Heating;
+using Graftbench.Core.Watching;
+
+namespace Graftbench.Core.Tests.Watching;
+
+/// <summary>A few closed-loop trials; <c>bench -- watch</c> runs the two hundred that docs/models/heat-watch.md tells of.</summary>
+public sealed class WatchTrialTests
+{
+    private const int Trials = 16;
+
+    [Fact]
+    public void No_chip_is_lifted_early_and_most_are_lifted_soon()
+    {
+        BoardHeatModel model = Bench.Model(melts: true, 9, 90, 22);
+        IReadOnlyList<WatchTrial> trials = WatchTrials.Run(
+            model,
+            Bench.Schedule(320, 225, 30),
+            360,
+            [
+                [Bench.Board5],
+                [Bench.Board5, Bench.Top],
+                [Bench.Board5, Bench.Underside],
+                [Bench.Board5, Bench.Diagonal, Bench.Top],
+            ],
+            Trials,
+            20261126
+        );
+        foreach (WatchTrial one in trials)
+        {
+            double[] sizes = [.. one.ErrorsDeltaK.Select(Math.Abs).Order()];
+            TestContext.Current.SendDiagnosticMessage(
+                FormattableString.Invariant(
+                    $"{one.Channels} {(one.AlignmentChecked ? "aligned" : "not checked")}: median {sizes[sizes.Length / 2]:0.0} K, 95 % {sizes[sizes.Length * 95 / 100]:0.0} K, at melt {one.AtMeltDeltaK:0.0} K, naive {one.NaiveAtMeltDeltaK:0} K; molten {one.MoltenS} s, lift {one.LiftS} s at {one.ColdestAtLiftC:0.0}; band {one.HeldFraction:0.00}; {one.TrustAtEnd}; top {one.TopFactorErrorRatio:0.00}"
+                )
+            );
+        }
+        Assert.DoesNotContain(trials, one => one.TooEarly(model.MoltenC));
+    }
+}
