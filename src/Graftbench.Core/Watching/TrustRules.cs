@@ -4,7 +4,7 @@ namespace Graftbench.Core.Watching;
 internal static class TrustRules
 {
     // Mean of readings less expectations beyond 2 K over a minute, or a film outside 0.6 to 1.6 of nominal: figures of the
-    // trials that the method comes from. The others are estimates.
+    // prototype that the method comes from. The others are estimates.
     private const double MostMeanDeltaK = 2;
     private const double LeastFactor = 0.6;
     private const double MostFactor = 1.6;

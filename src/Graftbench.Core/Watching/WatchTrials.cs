@@ -151,8 +151,8 @@ internal static class WatchTrials
         WatchSetup setup = model.Setup;
         BenchTruth truth = Drawn(setup.Probes, setup.Model.Nozzle, aligned, seed);
         HeatWatch watch = new(model, new WatchGoals(HeatTask.Lift, AskedS));
-        HeatSchedule set = plan;
-        SimulatedHeat heat = SimulatedBench.Run(setup, set, truth, rough: true);
+        SimulatedLogger bench = new(setup, plan, truth, rough: true);
+        SimulatedHeat heat = bench.Heat;
         List<double> errors = [];
         double? atMelt = null;
         double? naiveAtMelt = null;
@@ -160,20 +160,18 @@ internal static class WatchTrials
         double? naiveS = null;
         double? liftS = null;
         int held = 0;
-        int next = 0;
         int last = heat.ColdestC.Count - 1;
         double raisedS = heatingS - RaiseEveryS / 2;
         WatchState state = watch.State;
         for (int k = 1; k <= last && liftS is null; k++)
         {
+            double now = k * heat.StepS;
             double firstC = double.NaN;
-            while (next < heat.Readings.Count && heat.Readings[next].TimeS <= k * heat.StepS)
+            foreach (ProbeReading reading in bench.ReadTo(now))
             {
-                ProbeReading reading = heat.Readings[next++];
                 firstC = reading.Channel == setup.Probes[0].Channel ? reading.TemperatureC!.Value : firstC;
                 watch.Add(reading);
             }
-            double now = k * heat.StepS;
             state = watch.AdvanceTo(now);
             TemperatureBand band = state.Estimate.Coldest.Band;
             double there = heat.ColdestC[k];
@@ -193,14 +191,10 @@ internal static class WatchTrials
             if (now >= raisedS + RaiseEveryS && state.Ahead.LastMeltLatestInS is null && liftS is null)
             {
                 raisedS = now;
-                double gasC = Math.Min(GasMostC, SetPoints.AtC(set.Gas, now) + RaiseDeltaK);
-                set = set with
-                {
-                    Gas = [.. set.Gas.Where(point => point.TimeS < now), At(set.Gas, now), new(now, gasC)],
-                };
+                double gasC = Math.Min(GasMostC, SetPoints.AtC(bench.Schedule.Gas, now) + RaiseDeltaK);
                 watch.Set(now, gasC, null);
-                // All up to now comes out the same again.
-                heat = SimulatedBench.Run(setup, set, truth, rough: true);
+                bench.Set(now, gasC, null);
+                heat = bench.Heat;
             }
         }
         return new WatchTrial(

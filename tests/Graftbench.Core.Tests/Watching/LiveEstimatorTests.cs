@@ -226,6 +226,21 @@ public sealed class LiveEstimatorTests
     }
 
     [Fact]
+    public void A_simulated_logger_keeps_what_it_has_sent_when_a_heater_is_set()
+    {
+        SimulatedLogger untouched = new(Watch.Value.Setup, Plan, new BenchTruth(), rough: true);
+        SimulatedLogger set = new(Watch.Value.Setup, Plan, new BenchTruth(), rough: true);
+        IReadOnlyList<ProbeReading> early = set.ReadTo(120);
+        Assert.Equal(untouched.ReadTo(120), early);
+        Assert.Equal(4 * 121, early.Count);
+        set.Set(100, 400, null);
+        Assert.Equal(early, set.Heat.Readings.Take(early.Count));
+        double hotter = set.ReadTo(200)[^1].TemperatureC!.Value - untouched.ReadTo(200)[^1].TemperatureC!.Value;
+        Assert.True(hotter > 5, $"{hotter}");
+        Assert.Empty(set.ReadTo(150));
+    }
+
+    [Fact]
     public void A_setup_that_cannot_be_watched_says_all_that_is_wrong()
     {
         BoardHeatModel model = Bench.Model(melts: true, 9, 90, 22);

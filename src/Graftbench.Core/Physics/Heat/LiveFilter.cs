@@ -34,7 +34,7 @@ internal sealed record LiveSpreads(
         (f, by) => f with { BottomFactor = f.BottomFactor * by }
     );
 
-    /// <summary>The values that the method was published with: two factors.</summary>
+    /// <summary>The values of the prototype that the method comes from: two factors.</summary>
     public static LiveSpreads Two { get; } = new([Top, Bottom], 12, 6);
 
     /// <summary>

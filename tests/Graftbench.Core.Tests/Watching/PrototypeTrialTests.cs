@@ -7,11 +7,11 @@ using Graftbench.Core.Watching;
 namespace Graftbench.Core.Tests.Watching;
 
 /// <summary>
-/// Error of the estimated coldest joint beside the figures of the trial that the method comes from: other program, other
-/// board of the same kind, nothing melts. Its figures are means of four repeats: rms from 60 s on / largest in the 100 s
+/// Error of the estimated coldest joint beside the figures of the prototype that the method comes from: other program, other
+/// board of the same kind, nothing melts, computed beforehand and never published. Its figures are means of four repeats: rms from 60 s on / largest in the 100 s
 /// before the peak [K]. So the order of error is compared, not the digits.
 /// </summary>
-public sealed class SheetTableTests
+public sealed class PrototypeTrialTests
 {
     private static readonly string[][] Sets =
     [
@@ -22,8 +22,8 @@ public sealed class SheetTableTests
         ["board", "diagonal", "top"],
     ];
 
-    // Truth, then the published rms and largest error for each set of probes, then the naive reading of board and top.
-    private static readonly (string Name, BenchTruth Truth, string Published, int BoardOff, int TopOff)[] Rows =
+    // Truth, then the prototype rms and largest error for each set of probes, then the naive reading of board and top.
+    private static readonly (string Name, BenchTruth Truth, string Prototype, int BoardOff, int TopOff)[] Rows =
     [
         ("film +20 %", Films(1.2), "1.6/3.1 0.5/1.5 2.1/3.0 1.4/2.8 0.5/1.5", -23, 34),
         ("film -20 %", Films(0.8), "2.1/3.7 1.0/2.0 0.9/1.7 1.0/2.1 0.4/1.1", -19, 30),
@@ -64,7 +64,7 @@ public sealed class SheetTableTests
     ];
 
     [Fact]
-    public void Errors_are_of_the_published_order_and_the_band_holds_the_truth()
+    public void Errors_are_of_the_prototypes_order_and_the_band_holds_the_truth()
     {
         BoardHeatModel model = Bench.Model(melts: false, 2, 115, 18);
         WatchProbe[] probes = [Bench.Board5, Bench.Top, Bench.Underside, Bench.Diagonal];
@@ -74,24 +74,24 @@ public sealed class SheetTableTests
         List<string> wrong = [];
         for (int r = 0; r < Rows.Length; r++)
         {
-            (string name, BenchTruth truth, string published, int boardOff, int topOff) = Rows[r];
+            (string name, BenchTruth truth, string prototype, int boardOff, int topOff) = Rows[r];
             Dice dice = new(7);
             BenchTruth one = truth with
             {
                 Probes = [.. probes.Select(_ => new ProbeTruth { BiasDeltaK = 0.8 * dice.Normal() })],
             };
             SimulatedHeat heat = SimulatedBench.Run(setup, schedule, one, rough: true);
-            (double Rms, double Largest)[] theirs = [.. published.Split(' ').Select(Pair)];
+            (double Rms, double Largest)[] theirs = [.. prototype.Split(' ').Select(Pair)];
             for (int s = 0; s < Sets.Length; s++)
             {
                 (double rms, double largest, double held) = Seen(watch, heat, Sets[s]);
-                // With the right structure twice the published figure; where the structure is wrong the error hangs on
+                // With the right structure twice the prototype figure; where the structure is wrong the error hangs on
                 // which side a probe happens to sit, so that the worst set of the row is what binds.
                 bool structure = r >= 3;
                 double mostRms = structure ? 1.35 * theirs.Max(two => two.Rms) : 2 * theirs[s].Rms + 0.7;
                 double most = structure ? 1.35 * theirs.Max(two => two.Largest) : 2 * theirs[s].Largest + 0.7;
                 string line = FormattableString.Invariant(
-                    $"{name}, {string.Join("+", Sets[s])}: {rms:0.0} / {largest:0.0} K, published {theirs[s].Rms:0.0} / {theirs[s].Largest:0.0}; band holds {held:0.00}"
+                    $"{name}, {string.Join("+", Sets[s])}: {rms:0.0} / {largest:0.0} K, prototype {theirs[s].Rms:0.0} / {theirs[s].Largest:0.0}; band holds {held:0.00}"
                 );
                 TestContext.Current.SendDiagnosticMessage(line);
                 if (rms > mostRms || largest > most || held < 0.97)
@@ -102,7 +102,7 @@ public sealed class SheetTableTests
             int peak = heat.ColdestC.ToList().IndexOf(heat.ColdestC.Max());
             double Naive(int probe) =>
                 heat.Readings[peak * probes.Length + probe].TemperatureC!.Value - heat.ColdestC[peak];
-            // A board probe reads tens of kelvin low and one on the body's top tens high: published -15 to -23, +30 to +42.
+            // A board probe reads tens of kelvin low and one on the body's top tens high: prototype -15 to -23, +30 to +42.
             Assert.InRange(Naive(0), boardOff - 12, boardOff + 12);
             Assert.InRange(Naive(1), topOff - 15, topOff + 15);
         }
