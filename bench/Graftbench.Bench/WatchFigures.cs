@@ -39,7 +39,16 @@ internal static class WatchFigures
         Say($"demo job, {model.Places.Count} places, plan heats for {heatingS:0} s");
         Cost(model, schedule, [board, other, top, under]);
         Stopwatch clock = Stopwatch.StartNew();
-        IReadOnlyList<WatchTrial> trials = WatchTrials.Run(model, schedule, heatingS, sets, count, Seed, new Dots());
+        IReadOnlyList<WatchTrial> trials = WatchTrials.Run(
+            model,
+            schedule,
+            heatingS,
+            sets,
+            count,
+            Seed,
+            rough: false,
+            new Dots()
+        );
         Say($"");
         Say($"{count} trials in {clock.Elapsed.TotalSeconds:0} s");
         Say(

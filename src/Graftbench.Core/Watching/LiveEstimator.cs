@@ -8,8 +8,8 @@ namespace Graftbench.Core.Watching;
 /// asked at any time. Steps of one second; memory does not grow. One thread at a time.
 /// </summary>
 /// <remarks>
-/// Filter: <see cref="LiveFilter"/>. Readings of one probe within a step are averaged and held against the model at their
-/// mean time, so irregular and missing readings need no care. Without readings the model goes on by itself and the band
+/// Filter: <see cref="LiveFilter"/>. Readings of one probe within a step are averaged and brought from their mean time to the
+/// end of the step by the probe's own slope, so irregular, late and missing readings need no care. Without readings the model goes on by itself and the band
 /// grows. See docs/models/heat-watch.md.
 /// </remarks>
 public sealed class LiveEstimator
@@ -19,6 +19,9 @@ public sealed class LiveEstimator
 
     /// <summary>Longest gap that is bridged by the model alone; after it there is no answer any more [s].</summary>
     public const double LongestGapS = 600;
+
+    /// <summary>How late a reading may come and still be used: loggers and wires take their time [s].</summary>
+    public const double LateS = 3;
 
     private const double GasShareInStream = 0.03;
 
@@ -84,7 +87,7 @@ public sealed class LiveEstimator
 
     /// <summary>Takes a reading that counts. It is used when its step is made.</summary>
     /// <param name="reading">Reading; an open one and one of an unknown channel say nothing.</param>
-    /// <returns>False where it was not used: unknown channel, open, no number, of a step that is over or too far ahead.</returns>
+    /// <returns>False where it was not used: unknown channel, open, no number, more than <see cref="LateS"/> late, or too far ahead.</returns>
     public bool Add(ProbeReading reading)
     {
         ArgumentNullException.ThrowIfNull(reading);
@@ -93,7 +96,7 @@ public sealed class LiveEstimator
             p >= 0
             && reading.TemperatureC is double read
             && double.IsFinite(read)
-            && reading.TimeS >= nowS
+            && reading.TimeS >= nowS - LateS
             && reading.TimeS <= nowS + LongestGapS;
         if (!sane)
         {
@@ -112,6 +115,7 @@ public sealed class LiveEstimator
         {
             probe.LeftOut = leftOut;
             probe.Innovations.Clear();
+            probe.Trend.Clear();
             probe.DropPending();
         }
     }
@@ -188,8 +192,10 @@ public sealed class LiveEstimator
             probe.Innovations.Add(double.NaN);
             return;
         }
-        double share = 1 - (endS - one.MeanS + probe.Probe.LagS) / StepS;
-        double innovation = one.Mean - filter.ExpectedC(row, p, share) - fromGas;
+        // Brought to the end of the step by the probe's own slope: the model's would feed corrections back into themselves.
+        double behindS = endS - one.MeanS + probe.Probe.LagS;
+        double readC = one.Mean + probe.Trend.SlopePerS(one.MeanS, one.Mean) * behindS;
+        double innovation = readC - filter.ExpectedC(row, p) - fromGas;
         probe.Innovations.Add(innovation);
         probe.LastS = endS;
         probe.LastReadC = one.Mean;

@@ -121,7 +121,7 @@ internal sealed class LiveReader
                     new ProbeEstimate(
                         probe.Probe.Channel,
                         probe.LastReadC,
-                        filter.ExpectedC(probe.Row, p, 1) + probe.GasShare * (gasC - filter.TemperatureC(probe.Row)),
+                        filter.ExpectedC(probe.Row, p) + probe.GasShare * (gasC - filter.TemperatureC(probe.Row)),
                         Math.Sqrt(filter.ExpectedVariance(probe.Row, p)),
                         probe.Innovations.Mean,
                         filter.Offset(p).DeltaK,

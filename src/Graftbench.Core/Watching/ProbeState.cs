@@ -29,6 +29,9 @@ internal sealed class ProbeState(WatchProbe probe, int row, double gasShare)
     /// <summary>Readings less expectations.</summary>
     public RecentMean Innovations { get; } = new(RecentSteps);
 
+    /// <summary>Its slope of late.</summary>
+    public RecentTrend Trend { get; } = new();
+
     /// <summary>Whether it is left out.</summary>
     public bool LeftOut { get; set; }
 

@@ -107,12 +107,12 @@ public sealed class WatchModel
         foreach (WatchProbe probe in setup.Probes)
         {
             bool sane =
-                probe is { BiasDeltaK: >= 0 and < 50, PlacedWithinMm: >= 0 and < 50, LagS: >= 0 and <= 30 }
+                probe is { BiasDeltaK: >= 0 and < 50, PlacedWithinMm: >= 0 and < 50, LagS: >= 0 and <= 5 }
                 && probe.GasShareFraction is null or >= 0 and < 1;
             if (!sane)
             {
                 problems.Add(
-                    $"Channel {probe.Channel}: bias (0 to 50 K), place (0 to 50 mm), lag (0 to 30 s) or share of the gas (0 to 1) is out of range."
+                    $"Channel {probe.Channel}: bias (0 to 50 K), place (0 to 50 mm), lag (0 to 5 s) or share of the gas (0 to 1) is out of range."
                 );
             }
         }

@@ -56,6 +56,7 @@ internal static class WatchTrials
     /// <param name="sets">Sets of probes; trials take turns.</param>
     /// <param name="count">Number of trials.</param>
     /// <param name="seed">Seed.</param>
+    /// <param name="rough">Whether the watch's model has the wide grid that the truth has, or a finer one of its own.</param>
     /// <param name="done">Told each trial's number; null for nobody.</param>
     public static IReadOnlyList<WatchTrial> Run(
         BoardHeatModel model,
@@ -64,13 +65,14 @@ internal static class WatchTrials
         IReadOnlyList<IReadOnlyList<WatchProbe>> sets,
         int count,
         ulong seed,
+        bool rough,
         IProgress<int>? done = null
     )
     {
         HeatSchedule held = Held(plan, heatingS);
         WatchModel[] watches =
         [
-            .. sets.Select(set => WatchModel.Build(new WatchSetup(model, set) { Plan = held }, rough: true)),
+            .. sets.Select(set => WatchModel.Build(new WatchSetup(model, set) { Plan = held }, rough)),
         ];
         WatchTrial[] trials = new WatchTrial[count];
         int finished = 0;

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using Graftbench.Core.Facts;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Numerics;
 using Graftbench.Core.Physics.Heat;
@@ -144,9 +145,10 @@ public sealed class LiveEstimatorTests
         Assert.False(estimator.Add(new ProbeReading(10.5, "board", null)));
         Assert.False(estimator.Add(new ProbeReading(10.5, "board", double.NaN)));
         Assert.False(estimator.Add(new ProbeReading(double.NaN, "board", 30)));
-        Assert.False(estimator.Add(new ProbeReading(9.5, "board", 30)));
+        Assert.False(estimator.Add(new ProbeReading(6.5, "board", 30)));
         Assert.False(estimator.Add(new ProbeReading(1e7, "board", 30)));
         Assert.True(estimator.Add(new ProbeReading(10.5, "board", 30)));
+        Assert.True(estimator.Add(new ProbeReading(9.5, "board", 30)));
         Assert.Throws<ArgumentOutOfRangeException>(() => estimator.AdvanceTo(double.NaN));
         Assert.Throws<ArgumentOutOfRangeException>(() => estimator.Set(1, double.PositiveInfinity, null));
         // A clock that jumps back changes nothing, one that jumps a day ahead ends the estimate at once.
@@ -223,6 +225,87 @@ public sealed class LiveEstimatorTests
             FormattableString.Invariant($"step {times[750]:0.00} ms, 95 % {times[1425]:0.00} ms")
         );
         Assert.True(times[750] < 5, $"{times[750]} ms");
+    }
+
+    [Fact]
+    public void Readings_that_come_two_seconds_late_change_little()
+    {
+        SimulatedHeat heat = Heat.Value;
+        List<LiveEstimate> whole = Followed(_ => true).All;
+        LiveEstimator late = new(Watch.Value);
+        double apart = 0;
+        for (int k = 1; k < heat.ColdestC.Count; k++)
+        {
+            LiveEstimate now = late.AdvanceTo(k);
+            for (int p = 0; p < 4 && k >= 2; p++)
+            {
+                Assert.True(late.Add(heat.Readings[4 * (k - 2) + p]));
+            }
+            apart = Math.Max(apart, Math.Abs(now.Coldest.Band.EstimateC - whole[k - 1].Coldest.Band.EstimateC));
+        }
+        Assert.True(apart < 2, $"{apart}");
+    }
+
+    [Fact]
+    public void A_slow_bead_and_readings_that_jump_about_keep_the_estimate_finite()
+    {
+        WatchSetup setup = Watch.Value.Setup;
+        LiveEstimator estimator = new(
+            Watch.Value.With(setup with { Probes = [.. setup.Probes.Select(probe => probe with { LagS = 5 })] })
+        );
+        Dice dice = new(8);
+        for (int k = 1; k <= 400; k++)
+        {
+            foreach (WatchProbe probe in setup.Probes)
+            {
+                estimator.Add(new ProbeReading(k - 3 * dice.Uniform(), probe.Channel, dice.Between(20, 300)));
+            }
+            TemperatureBand band = estimator.AdvanceTo(k).Coldest.Band;
+            Assert.InRange(band.EstimateC, -100, 500);
+        }
+    }
+
+    [Fact]
+    public void It_says_ahead_when_limits_are_reached()
+    {
+        SimulatedHeat heat = Heat.Value;
+        BoardHeatModel model = Watch.Value.Setup.Model;
+        HeatLimit Limit(HeatLimitKind kind, string? place, double value) =>
+            new(kind, place, place ?? kind.ToString(), value, "°C", 5, true, Confidence.Computed, "t", "t");
+        WatchSetup setup = Watch.Value.Setup with
+        {
+            Limits =
+            [
+                Limit(HeatLimitKind.BodyPeak, "body top", 235),
+                Limit(HeatLimitKind.NeighbourPeak, "coil", 150),
+                Limit(HeatLimitKind.UndersidePeak, null, 200),
+                Limit(HeatLimitKind.HottestJointPeak, null, 225),
+                Limit(HeatLimitKind.NeighbourPeak, "connector", 400),
+                // Not a peak: the review's business.
+                Limit(HeatLimitKind.BodyRise, "body top", 3),
+            ],
+        };
+        LiveEstimator estimator = new(Watch.Value.With(setup));
+        WatchAhead? at = null;
+        const int Now = 230;
+        Bench.Follow(estimator, heat, (now, k) => at = k == Now ? estimator.Ahead(hold: false) : at);
+        Assert.Equal(5, at!.Limits.Count);
+        double Truly(string name, double value)
+        {
+            int row = model.Places.ToList().FindIndex(place => place.Name == name);
+            IEnumerable<double> curve = row < 0 ? heat.HottestC : heat.Truth.TemperaturesC[row];
+            return curve.ToList().FindIndex(c => c >= value) - Now;
+        }
+        foreach (
+            (string place, double value) in new[] { ("body top", 235.0), ("coil", 150), ("HottestJointPeak", 225) }
+        )
+        {
+            LimitAhead limit = at.Limits.Single(one => one.Place == place);
+            Assert.InRange(limit.InS!.Value, Truly(place, value) - 12, Truly(place, value) + 12);
+            Assert.True(limit.EarliestInS <= limit.InS);
+            Assert.Equal(place != "coil", limit.OfChip);
+        }
+        Assert.Null(at.Limits.Single(one => one.Place == "connector").InS);
     }
 
     [Fact]

@@ -23,7 +23,8 @@ public sealed class WatchTrialTests
                 [Bench.Board5, Bench.Diagonal, Bench.Top],
             ],
             Trials,
-            20261126
+            20261126,
+            rough: true
         );
         foreach (WatchTrial one in trials)
         {

@@ -195,17 +195,11 @@ internal sealed class LiveFilter
     public void Loosen(int probe, double addedVariance) =>
         covariance[OffsetAt(probe) * all + OffsetAt(probe)] += Math.Max(0, addedVariance);
 
-    /// <summary>What a probe is expected to read, between the last step's start and its end.</summary>
+    /// <summary>What a probe is expected to read at the end of the last step.</summary>
     /// <param name="place">Number of its place.</param>
     /// <param name="probe">Number of the probe.</param>
-    /// <param name="share">Where in the step: 1 at its end.</param>
     /// <returns>Reading without noise [°C].</returns>
-    public double ExpectedC(int place, int probe, double share)
-    {
-        double end = Dense.Dot(Row(place), state);
-        double moved = Dense.Dot(Row(place), gain);
-        return parts.StartC + end - (1 - share) * moved + offsets[probe];
-    }
+    public double ExpectedC(int place, int probe) => TemperatureC(place) + offsets[probe];
 
     /// <summary>Takes one reading at the end of the last step.</summary>
     /// <param name="place">Number of its place.</param>
