@@ -62,6 +62,11 @@ internal static class WatchFigures
         {
             Line(group.Key, [.. group], model.MoltenC);
         }
+        Say($"");
+        foreach (WatchTrial none in trials.Where(one => one.LiftS is null))
+        {
+            Say($"no lift, {none.Channels}: {none.TrustAtEnd}. {string.Join(" ", none.Reasons)}");
+        }
     }
 
     private static void Line(string name, IReadOnlyList<WatchTrial> trials, double moltenC)

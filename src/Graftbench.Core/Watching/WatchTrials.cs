@@ -16,6 +16,7 @@ namespace Graftbench.Core.Watching;
 /// <param name="ColdestAtLiftC">Coldest joint then, in truth [°C].</param>
 /// <param name="HeldFraction">Share of seconds in which the band held the truth.</param>
 /// <param name="TrustAtEnd">Trust at the end.</param>
+/// <param name="Reasons">Why it was not trusted, at the end.</param>
 /// <param name="TopFactorErrorRatio">Film under the nozzle as learned over the true one, at the end.</param>
 internal sealed record WatchTrial(
     string Channels,
@@ -29,6 +30,7 @@ internal sealed record WatchTrial(
     double? ColdestAtLiftC,
     double HeldFraction,
     WatchTrust TrustAtEnd,
+    IReadOnlyList<string> Reasons,
     double TopFactorErrorRatio
 )
 {
@@ -211,6 +213,7 @@ internal static class WatchTrials
             liftS is double lifted ? heat.ColdestC[(int)Math.Round(lifted / heat.StepS)] : null,
             (double)held / Math.Max(1, errors.Count),
             state.Estimate.Trust,
+            state.Estimate.Reasons,
             state.Estimate.Factors.TopFactor / truth.Factors.TopFactor
         );
     }
