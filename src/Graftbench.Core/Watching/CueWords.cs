@@ -88,7 +88,9 @@ internal static class CueWords
             ),
             _ => (
                 "Go on",
-                now.Trust == WatchTrust.Settling ? Text($"{band}. {now.Reasons[0]}") : Text($"{band}.{Melt(ahead)}"),
+                now.Trust == WatchTrust.Settling
+                    ? Text($"{band}. {string.Join(" ", now.Reasons)}")
+                    : Text($"{band}.{Melt(ahead)}"),
                 ahead.LastMeltInS
             ),
         };
