@@ -151,6 +151,11 @@ internal static class JointText
         }
         else
         {
+            if (joint.Spills)
+            {
+                page.Add("It spills: the surface reaches over the edge of a pad, and such a joint does not stay.")
+                    .Add();
+            }
             page.Add("gap", $"{joint.GapMm:0.00000} mm", Column);
             page.Add(
                 "force on the package",

@@ -99,7 +99,9 @@ internal static class JointsVerb
             cancel
         );
         Console.Out.Write(asJson ? JointPlanJson.Write(plan) + "\n" : JointText.Of(plan));
-        return Finding.Worst(plan.Findings) <= Verdict.FixFirst || plan.State == JointPlanState.NoAnswer
+        return
+            Finding.Worst(plan.Findings) <= Verdict.FixFirst
+            || plan.State is JointPlanState.NoAnswer or JointPlanState.Held
             ? ExitCode.FixFirst
             : ExitCode.Ok;
     }
@@ -153,7 +155,7 @@ internal static class JointsVerb
             at.LoadMilliN
         );
         Console.Out.Write(asJson ? JointPlanJson.Write(joint) + "\n" : JointText.Of(joint));
-        return joint.Solved ? ExitCode.Ok : ExitCode.FixFirst;
+        return joint is { Solved: true, Spills: false } ? ExitCode.Ok : ExitCode.FixFirst;
     }
 
     private static (double? Value, string? Wrong) Read(

@@ -6,6 +6,9 @@ namespace Graftbench.Core.Joints;
 /// <summary>The answer line of a joint plan: which balls, how much solder, how sure, and what else would do.</summary>
 internal static class JointAnswers
 {
+    /// <summary>How a line begins that asks for nothing.</summary>
+    public const string AsItIs = "Place it as it is, ";
+
     /// <summary>The line.</summary>
     /// <param name="plan">The plan with its state.</param>
     public static string Line(JointPlan plan)
@@ -18,7 +21,7 @@ internal static class JointAnswers
         string now = Now(plan.Chance!);
         return plan.State switch
         {
-            JointPlanState.Reached => $"Place it as it is, {balls}, {lands}: {now}; {gap}.",
+            JointPlanState.Reached => $"{AsItIs}{balls}, {lands}: {now}; {gap}.",
             JointPlanState.NeedsSolder =>
                 $"{Capital(balls)}. {plan.Need!.Sentence}{Slides(plan)}{Other(plan, "Or")} As it is now: {now}.",
             _ when plan.Need is null => $"{Capital(balls)}, {lands}: {now}; {gap}.",

@@ -70,6 +70,19 @@ internal static class JointFindings
             "Check the centre of gravity and the places of the joints."
         );
 
+    public static Finding Crushed(JointRequest request) =>
+        No(
+            request.Subject,
+            "joints.crushed",
+            Invariant(
+                $"Under {request.Load.PackageG + request.Load.LidG + request.Load.PressG:0.0} g the molten joints are squashed flat: nothing holds the package off the board."
+            ),
+            "Take the lid or the press off; never press while it is molten."
+        ) with
+        {
+            Verdict = Verdict.FixFirst,
+        };
+
     public static Finding NotSettled(JointRequest request, MoltenSeat molten) =>
         No(
             request.Subject,
@@ -292,8 +305,10 @@ internal static class JointFindings
         );
         if (spilled > 0 || plan.Chance!.SpillFraction > 0.01)
         {
+            // More often than the opens that are allowed: then it is no chance to take.
+            bool often = spilled > 0 || plan.Chance!.SpillFraction > 1 - plan.Request.Goal.WantedFraction;
             yield return new Finding(
-                Verdict.Warning,
+                often ? Verdict.FixFirst : Verdict.Warning,
                 "joints.spill",
                 plan.Subject,
                 Invariant(
@@ -302,7 +317,7 @@ internal static class JointFindings
                 null,
                 null,
                 Model,
-                "Less load, flatter heat; tin on the lands is not the cause."
+                "Take load off and heat it flatter; solder on the lands is not the cause."
             );
         }
         double load = plan.Request.Load.PackageG + plan.Request.Load.LidG + plan.Request.Load.PressG;

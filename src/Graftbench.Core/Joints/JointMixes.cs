@@ -10,10 +10,12 @@ public static class JointMixes
     /// <param name="plan">The answer so far.</param>
     /// <param name="made">The solders as the document says them.</param>
     internal static JointPlan Glance(JointPlan plan, SeatMixMade made) =>
-        plan with
-        {
-            Findings = Finding.WorstFirst([.. plan.Findings, .. made.Findings, .. SeatMix.Refused(made)]),
-        };
+        JointHolds.On(
+            plan with
+            {
+                Findings = Finding.WorstFirst([.. plan.Findings, .. made.Findings, .. SeatMix.Refused(made)]),
+            }
+        );
 
     /// <summary>The answer with the mixture of its joints and all that follows from it.</summary>
     /// <param name="plan">The answer so far.</param>
@@ -24,11 +26,18 @@ public static class JointMixes
         ArgumentNullException.ThrowIfNull(plan);
         ArgumentNullException.ThrowIfNull(made);
         MixAnswer? mixture = made.Request is { } request ? MixPlanner.Plan(request, made.Assumptions, cancel) : null;
-        return plan with
-        {
-            Mixture = mixture,
-            Findings = Finding.WorstFirst([.. plan.Findings, .. made.Findings, .. mixture?.Findings ?? []]),
-            Assumptions = [.. plan.Assumptions, .. made.Assumptions],
-        };
+        return JointHolds.On(
+            plan with
+            {
+                Mixture = mixture,
+                Findings = Finding.WorstFirst([
+                    .. plan.Findings,
+                    .. made.Findings,
+                    .. mixture?.Findings ?? [],
+                    .. JointHolds.SolidBalls(plan, mixture),
+                ]),
+                Assumptions = [.. plan.Assumptions, .. made.Assumptions],
+            }
+        );
     }
 }

@@ -18,6 +18,9 @@ public enum JointPlanState
 
     /// <summary>Could not be computed; the findings say why.</summary>
     NoAnswer,
+
+    /// <summary>Computed, but something must be put right or looked at first, whatever the chance is.</summary>
+    Held,
 }
 
 /// <summary>Answer to question 5: which balls, how much solder on the lands, will every joint form.</summary>

@@ -45,6 +45,10 @@ public static class JointPlanner
         {
             return None(request, JointFindings.NotSettled(request, nominal.Molten), assumptions);
         }
+        if (nominal.Joints.Any(joint => !(joint.GapMm > 0)))
+        {
+            return None(request, JointFindings.Crushed(request), assumptions);
+        }
         NominalSeat squeezed = request.Stops.Any(stop => stop.FilmMm > 0)
             ? JointNominal.Settle(request, tables, squeezedFraction: 1)
             : nominal;

@@ -40,6 +40,9 @@ public sealed record OneJoint(
     double? ArcMilliN
 )
 {
+    /// <summary>Whether it stands beyond a rim: such a shape lies on the mask and does not stay there.</summary>
+    public bool Spills => BoardRimDeg <= 0 || PackageRimDeg <= 0;
+
     private const double SolvedRatio = 1e-9;
 
     /// <summary>Solves one joint.</summary>
@@ -76,6 +79,8 @@ public sealed record OneJoint(
             found.Failure switch
             {
                 BridgeFailure.None => null,
+                BridgeFailure.PulledApart when loadMilliN > 0 =>
+                    "No gap was found at which this volume holds that load: it is squashed over its pads before.",
                 BridgeFailure.PulledApart => "This volume cannot span that gap or hold that pull: the neck breaks.",
                 // The shapes that were tried are solved; none of them holds the load.
                 _ when found.ResidualRatio < SolvedRatio =>

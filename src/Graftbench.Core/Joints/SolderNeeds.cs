@@ -16,6 +16,8 @@ internal static class SolderNeeds
         JointFacts.Figure("dome-spread-hasty").Value,
     ];
 
+    private const double ToldMargin = 1.08;
+    private const double ToldStepMm = 0.005;
     private const double ResolutionMm = 0.005;
     private const double Sigmas = 4;
 
@@ -139,6 +141,9 @@ internal static class SolderNeeds
             new(spreadPercent, least, chance.AllJoinedFraction, chance.AllJoinedErrorFraction, at);
     }
 
+    // What is told is on the safe side of what was found: the search's own counts scatter, and rounding down would fail.
+    private static double Told(double foundMm) => Math.Ceiling(foundMm * ToldMargin / ToldStepMm - 1e-9) * ToldStepMm;
+
     private static string Sentence(JointRequest request, double rule, List<SolderLevel> levels)
     {
         double given = request.Spread.DomeVolumeSdPercent;
@@ -150,13 +155,20 @@ internal static class SolderNeeds
         }
         if (own.LeastMeanDomeMm is { } mean)
         {
+            double most = request.Sites.Min(site => site.BoardRadiusMm);
+            string alone =
+                rule <= most
+                    ? Invariant(
+                        $"a land that stands {Math.Ceiling(100 * rule) / 100:0.00} mm or more is safe by itself: re-tin the lower ones where the map shows opens."
+                    )
+                    : "no single land can be made safe by itself: more than a half sphere would have to stand on it.";
             return Invariant(
-                $"Leave {mean:0.00} mm of solder on the lands on average ({Word(mean)}), no more uneven than {given:0} %; a land that stands {rule:0.00} mm or more is safe by itself: re-tin the lower ones where the map shows opens."
+                $"Leave {Told(mean):0.00#} mm of solder on the lands on average ({Word(Told(mean))}), no more uneven than {given:0} %; {alone}"
             );
         }
         return even.LeastMeanDomeMm is { } careful
             ? Invariant(
-                $"As uneven as it is ({given:0} %) no amount is enough; made even to {even.DomeSpreadPercent:0} %, {careful:0.00} mm on average is ({Word(careful)})."
+                $"As uneven as it is ({given:0} %) no amount is enough; made even to {even.DomeSpreadPercent:0} %, {Told(careful):0.00#} mm on average is ({Word(Told(careful))})."
             )
             : Invariant(
                 $"No amount of solder up to a half sphere is enough; the best found is a chance of {even.AllJoinedFraction:0.00} at {even.BestDomeMm:0.00} mm."

@@ -155,7 +155,7 @@ public static class SeatMix
     }
 
     private static MixRequest Request(Said said, IReadOnlyList<MixPart> parts) =>
-        new(said.Subject, parts, PeakWanted: false);
+        new(said.Subject, parts, said.Seat.Solder?.PeakC, PeakWanted: false);
 
     private static MixPart Dome(MixAlloy alloy, double landMm, double domeMm, double fraction) =>
         fraction == 1

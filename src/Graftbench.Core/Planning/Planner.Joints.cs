@@ -16,9 +16,16 @@ public static partial class Planner
             JointPlanState.Reached => Verdict.Ok,
             JointPlanState.NeedsSolder => Verdict.FixFirst,
             JointPlanState.CannotBeReached => Verdict.Blocker,
+            // What holds it is among the findings, unless it is only not known.
+            JointPlanState.Held => Verdict.Unknown,
             _ => Verdict.Unknown,
         };
         Verdict verdict = findings.Select(finding => finding.Verdict).Append(state).Min();
+        if (joints.State == JointPlanState.Held && verdict == Verdict.Warning)
+        {
+            // A warning beside it must not make what nobody looked at look known.
+            verdict = Verdict.Unknown;
+        }
         string? next =
             Urgent(findings)
             ?? (

@@ -116,7 +116,7 @@ public class WorkedAdviceTests
         JointPlanState.Reached,
         "Place it as it is, balls of 0.76 mm, lands bare: every joint forms in all 200"
     )]
-    [InlineData("AR3", JointPlanState.NeedsSolder, "Balls of 0.76 mm. Leave 0.01 mm of solder")]
+    [InlineData("AR3", JointPlanState.NeedsSolder, "Balls of 0.76 mm. Leave 0.015 mm of solder")]
     [InlineData(
         "AR5",
         JointPlanState.Reached,
