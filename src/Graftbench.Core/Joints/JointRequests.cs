@@ -193,6 +193,7 @@ public static class JointRequests
         {
             Assume("warpage at room temperature", "flat", Estimate, NoWarpageMm);
         }
+        AssumeUsual();
         JointRequest request = new(
             subject,
             solder,
@@ -238,6 +239,60 @@ public static class JointRequests
         {
             assumed.Add(new Assumption(subject, $"{what}: {figure}", source));
             return value;
+        }
+
+        // A document cannot say of these whether they were entered or left at what is usual, so they are listed where they are that.
+        void AssumeUsual()
+        {
+            SeatSpread usual = new();
+            if (seat.Spread.WarpageSdMm <= 0)
+            {
+                Assume(
+                    "warpage from package to package",
+                    "does not vary; enter its deviation where it is not measured on this one",
+                    Estimate,
+                    0
+                );
+            }
+            if (seat.Spread.PadRadiusSdMm == usual.PadRadiusSdMm && seat.Spread.LandHeightSdMm == usual.LandHeightSdMm)
+            {
+                Assume(
+                    "scatter of pads and lands",
+                    Invariant(
+                        $"radius {usual.PadRadiusSdMm:0.000} mm, height {usual.LandHeightSdMm:0.000} mm, one standard deviation"
+                    ),
+                    Estimate,
+                    0
+                );
+            }
+            SeatPart[] parts =
+            [
+                .. seat.Parts.Where(part =>
+                {
+                    SeatPart plain = new()
+                    {
+                        Name = "",
+                        XMm = 0,
+                        YMm = 0,
+                        HeightMm = part.HeightMm,
+                    };
+                    return part.HeightErrorMm == plain.HeightErrorMm
+                        || part.FilmMm == plain.FilmMm
+                        || part.PadDepthMm == plain.PadDepthMm
+                        || part.MaskHeightMm == plain.MaskHeightMm;
+                }),
+            ];
+            if (parts.Length > 0)
+            {
+                Assume(
+                    parts.Length == 1 ? $"part {parts[0].Name}" : $"{parts.Length} parts underneath",
+                    Invariant(
+                        $"height off by {parts[0].HeightErrorMm:0.00} mm, pads {parts[0].PadDepthMm:0.00} mm below the mask, film {parts[0].FilmMm:0.00} mm, board's mask {parts[0].MaskHeightMm:0.00} mm over the lands, where not measured: stops at {StopHeightMm(parts[0]):0.00} mm"
+                    ),
+                    Estimate,
+                    0
+                );
+            }
         }
 
         double AssumeWarpage(double pitchMm)

@@ -212,6 +212,23 @@ internal static class SeatChecks
                 $"={at.Path}.parts"
             );
         }
+        for (int i = 0; i < seat.Parts.Count; i++)
+        {
+            int first = seat
+                .Parts.ToList()
+                .FindIndex(one => string.Equals(one.Name, seat.Parts[i].Name, StringComparison.OrdinalIgnoreCase));
+            if (first < i)
+            {
+                yield return Check(
+                    $"Part {seat.Parts[i].Name} is listed twice, and each would be drawn with an error of its own.",
+                    seat.Parts[i].Name,
+                    "each part once",
+                    "Take one of them out, or give it another name.",
+                    $"{at.Path}.parts[{i}].name",
+                    $"{at.Path}.parts[{first}].name"
+                );
+            }
+        }
         if (at.Ball.Mm is not { } ball || seat is not { PackagePadMm: { } upper, BoardPadMm: { } lower })
         {
             yield break;

@@ -65,7 +65,9 @@ internal static class MixFindings
             ),
             { } one => Invariant($"; {one.PeakC:0.#} °C is too low"),
         };
-        return Invariant($"{melts}{peak}. Do not move the board before every joint is below {freezing.StillC:0} °C.");
+        return Invariant(
+            $"{melts}{peak}. Do not move the board before every joint is below {freezing.StillC:0} °C, and then wait longer: small joints may stay liquid 10 to 30 K below that."
+        );
     }
 
     /// <summary>Lead and bismuth in one joint: refused.</summary>

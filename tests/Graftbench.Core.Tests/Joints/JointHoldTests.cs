@@ -74,6 +74,31 @@ public class JointHoldTests
     }
 
     [Fact]
+    public void What_was_left_at_the_usual_figure_is_listed_as_assumed()
+    {
+        JointPlan plan = Plan(OneAlloy, "\"parts\": [{ \"name\": \"C1\", \"xMm\": 0, \"yMm\": 0, \"heightMm\": 0.4 }]");
+        Assert.Contains(
+            plan.Assumptions,
+            one => one.What.StartsWith("part C1: height off by 0.02 mm", StringComparison.Ordinal)
+        );
+        Assert.Contains(plan.Assumptions, one => one.What.StartsWith("warpage from package", StringComparison.Ordinal));
+        JointPlan varied = Plan(OneAlloy, "\"hasParts\": \"no\", \"spread\": { \"warpageSdMm\": 0.01 }");
+        Assert.DoesNotContain(varied.Assumptions, one => one.What.StartsWith("warpage from", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void A_part_that_is_listed_twice_is_a_problem()
+    {
+        const string Case = """
+            {"format": "graftbench-joints-1", "pitchMm": 1.27, "rows": 4, "columns": 4, "ballDiameterMm": 0.76,
+             "seat": {"packagePadMm": 0.6, "boardPadMm": 0.6, "parts": [
+               {"name": "C1", "xMm": 0, "yMm": 0, "heightMm": 0.4}, {"name": "c1", "xMm": 0, "yMm": 0, "heightMm": 0.5}]}}
+            """;
+        JointCaseReading reading = JointCaseReader.Read(Encoding.UTF8.GetBytes(Case));
+        Assert.Equal("seat.parts[1].name", Assert.Single(reading.Problems).Path);
+    }
+
+    [Fact]
     public void A_load_that_squashes_the_joints_flat_gives_no_figures()
     {
         JointPlan plan = Plan(OneAlloy, "\"hasParts\": \"no\", \"pressG\": 20");
