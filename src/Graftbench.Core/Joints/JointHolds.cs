@@ -9,6 +9,9 @@ namespace Graftbench.Core.Joints;
 /// </summary>
 internal static class JointHolds
 {
+    /// <summary>Code of the finding that nobody has looked under the package.</summary>
+    public const string PartsUnknown = "joints.parts-unknown";
+
     private const string Model = "graftbench-joint-model";
 
     // What the answer line says by itself already.
@@ -66,7 +69,7 @@ internal static class JointHolds
 
     private static bool Stands(Finding finding) =>
         (finding.Verdict is Verdict.Blocker or Verdict.FixFirst && !Said.Contains(finding.Code))
-        || finding.Code == "joints.parts-unknown";
+        || finding.Code == PartsUnknown;
 
     private static string Small(string text) =>
         text.Length > 1 && char.IsUpper(text[0]) && char.IsLower(text[1])

@@ -29,11 +29,19 @@ public static partial class Planner
         string? next =
             Urgent(findings)
             ?? (
-                joints.State == JointPlanState.Reached
+                // What holds it is said by the answer; a change that gains chance is no next step before that.
+                joints.State
+                    is JointPlanState.Reached
+                        or JointPlanState.Held
                     ? null
                     : joints.Levers.FirstOrDefault(lever => lever.Enough)?.What
             )
-            ?? findings.FirstOrDefault(finding => finding.Todo is not null)?.Todo;
+            ?? findings
+                .FirstOrDefault(finding =>
+                    finding.Todo is not null
+                    && (joints.State != JointPlanState.Held || finding.Code == JointHolds.PartsUnknown)
+                )
+                ?.Todo;
         // The answer is a sentence to act on: what it says already is not said twice.
         bool said = next is not null && joints.Answer.Contains(next, StringComparison.Ordinal);
         return new QuestionAnswer(JointQuestion, question, true, verdict, joints.Answer, said ? null : next);

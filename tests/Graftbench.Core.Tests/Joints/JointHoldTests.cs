@@ -1,6 +1,8 @@
 using System.Text;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Joints;
+using Graftbench.Core.Planning;
+using Graftbench.Core.Tests.Heating;
 
 namespace Graftbench.Core.Tests.Joints;
 
@@ -71,6 +73,17 @@ public class JointHoldTests
         Assert.Contains(plan.Findings, one => one is { Code: "joints.spill", Verdict: Verdict.FixFirst });
         // By the answer alone it would have been placed: every joint forms.
         Assert.Equal(1, plan.Chance!.AllJoinedFraction);
+    }
+
+    [Fact]
+    public void Looking_underneath_comes_before_any_change_that_gains_chance()
+    {
+        JointPlan plan = Plan(OneAlloy, "\"hasParts\": \"unknown\"");
+        QuestionAnswer answer = Planner
+            .Plan(HeatJob.Job(), new DateTimeOffset(2026, 3, 10, 12, 0, 0, TimeSpan.Zero), joints: plan)
+            .Questions.Single(one => one.Number == 5);
+        Assert.Equal((Verdict.Unknown, null), (answer.Verdict, answer.Next));
+        Assert.StartsWith("Look first", answer.Answer, StringComparison.Ordinal);
     }
 
     [Fact]
