@@ -36,23 +36,9 @@ public sealed class FileSource(string path, bool grows, TimeProvider time) : IPr
     }
 
     /// <summary>Waits at the end of a file for more; ends where the file was begun anew.</summary>
-    private sealed class GrowingStream(FileStream file, TimeProvider time) : Stream
+    private sealed class GrowingStream(FileStream file, TimeProvider time) : ReadingStream
     {
         private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(50);
-
-        public override bool CanRead => true;
-
-        public override bool CanSeek => false;
-
-        public override bool CanWrite => false;
-
-        public override long Length => throw new NotSupportedException();
-
-        public override long Position
-        {
-            get => throw new NotSupportedException();
-            set => throw new NotSupportedException();
-        }
 
         public override async ValueTask<int> ReadAsync(
             Memory<byte> buffer,
@@ -69,16 +55,6 @@ public sealed class FileSource(string path, bool grows, TimeProvider time) : IPr
                 await Task.Delay(Look, time, cancellationToken).ConfigureAwait(false);
             }
         }
-
-        public override int Read(byte[] buffer, int offset, int count) => throw new NotSupportedException();
-
-        public override void Flush() { }
-
-        public override long Seek(long offset, SeekOrigin origin) => throw new NotSupportedException();
-
-        public override void SetLength(long value) => throw new NotSupportedException();
-
-        public override void Write(byte[] buffer, int offset, int count) => throw new NotSupportedException();
 
         protected override void Dispose(bool disposing)
         {

@@ -3,34 +3,12 @@ namespace Graftbench.Probes;
 /// <summary>A stream for reading that closes what it came from.</summary>
 /// <param name="inner">The stream.</param>
 /// <param name="owned">Closed after it, in order.</param>
-internal sealed class OwningStream(Stream inner, params IDisposable[] owned) : Stream
+internal sealed class OwningStream(Stream inner, params IDisposable[] owned) : ReadingStream
 {
-    public override bool CanRead => true;
-
-    public override bool CanSeek => false;
-
-    public override bool CanWrite => false;
-
-    public override long Length => throw new NotSupportedException();
-
-    public override long Position
-    {
-        get => throw new NotSupportedException();
-        set => throw new NotSupportedException();
-    }
-
     public override int Read(byte[] buffer, int offset, int count) => inner.Read(buffer, offset, count);
 
     public override ValueTask<int> ReadAsync(Memory<byte> buffer, CancellationToken cancellationToken = default) =>
         inner.ReadAsync(buffer, cancellationToken);
-
-    public override void Flush() { }
-
-    public override long Seek(long offset, SeekOrigin origin) => throw new NotSupportedException();
-
-    public override void SetLength(long value) => throw new NotSupportedException();
-
-    public override void Write(byte[] buffer, int offset, int count) => throw new NotSupportedException();
 
     protected override void Dispose(bool disposing)
     {

@@ -213,7 +213,8 @@ internal static partial class JobChecks
         }
     }
 
-    private static IEnumerable<JobCheck> NamesTwice(IEnumerable<string> names, string thing, string path)
+    /// <summary>Entries of a list that bear the name of an earlier one.</summary>
+    internal static IEnumerable<JobCheck> NamesTwice(IEnumerable<string> names, string thing, string path)
     {
         // Names are read at the bench: capitals and blanks around them tell nothing apart.
         Dictionary<string, int> seen = new(StringComparer.OrdinalIgnoreCase);

@@ -265,29 +265,29 @@ public static class JointRequests
                     0
                 );
             }
+            SeatPart plain = new()
+            {
+                Name = "",
+                XMm = 0,
+                YMm = 0,
+                HeightMm = 0,
+            };
             SeatPart[] parts =
             [
                 .. seat.Parts.Where(part =>
-                {
-                    SeatPart plain = new()
-                    {
-                        Name = "",
-                        XMm = 0,
-                        YMm = 0,
-                        HeightMm = part.HeightMm,
-                    };
-                    return part.HeightErrorMm == plain.HeightErrorMm
-                        || part.FilmMm == plain.FilmMm
-                        || part.PadDepthMm == plain.PadDepthMm
-                        || part.MaskHeightMm == plain.MaskHeightMm;
-                }),
+                    part.HeightErrorMm == plain.HeightErrorMm
+                    || part.FilmMm == plain.FilmMm
+                    || part.PadDepthMm == plain.PadDepthMm
+                    || part.MaskHeightMm == plain.MaskHeightMm
+                ),
             ];
-            if (parts.Length > 0)
+            if (parts is [{ } first, ..])
             {
+                string stops = parts.Length == 1 ? Invariant($": stops at {StopHeightMm(first):0.00} mm") : "";
                 Assume(
-                    parts.Length == 1 ? $"part {parts[0].Name}" : $"{parts.Length} parts underneath",
+                    parts.Length == 1 ? $"part {first.Name}" : $"{parts.Length} parts underneath",
                     Invariant(
-                        $"height off by {parts[0].HeightErrorMm:0.00} mm, pads {parts[0].PadDepthMm:0.00} mm below the mask, film {parts[0].FilmMm:0.00} mm, board's mask {parts[0].MaskHeightMm:0.00} mm over the lands, where not measured: stops at {StopHeightMm(parts[0]):0.00} mm"
+                        $"height off by {plain.HeightErrorMm:0.00} mm, pads {plain.PadDepthMm:0.00} mm below the mask, film {plain.FilmMm:0.00} mm, board's mask {plain.MaskHeightMm:0.00} mm over the lands, where nothing else was entered{stops}"
                     ),
                     Estimate,
                     0

@@ -212,22 +212,12 @@ internal static class SeatChecks
                 $"={at.Path}.parts"
             );
         }
-        for (int i = 0; i < seat.Parts.Count; i++)
+        // Each would be drawn with an error of its own.
+        foreach (
+            JobCheck check in JobChecks.NamesTwice(seat.Parts.Select(part => part.Name), "part", $"{at.Path}.parts")
+        )
         {
-            int first = seat
-                .Parts.ToList()
-                .FindIndex(one => string.Equals(one.Name, seat.Parts[i].Name, StringComparison.OrdinalIgnoreCase));
-            if (first < i)
-            {
-                yield return Check(
-                    $"Part {seat.Parts[i].Name} is listed twice, and each would be drawn with an error of its own.",
-                    seat.Parts[i].Name,
-                    "each part once",
-                    "Take one of them out, or give it another name.",
-                    $"{at.Path}.parts[{i}].name",
-                    $"{at.Path}.parts[{first}].name"
-                );
-            }
+            yield return check;
         }
         if (at.Ball.Mm is not { } ball || seat is not { PackagePadMm: { } upper, BoardPadMm: { } lower })
         {
