@@ -29,6 +29,7 @@ internal sealed partial record JointAlloy
             return null;
         }
         double fullC = answers.Max(one => one.FullMelt!.ValueC);
+        double errorDeltaK = answers.Max(one => one.FullMelt!.HighC - one.FullMelt.ValueC);
         double solidusC = answers.Min(one =>
             Math.Floor(10 * Math.Min(one.Solidus!.ValueC, one.Freezing!.End.ValueC)) / 10
         );
@@ -38,7 +39,7 @@ internal sealed partial record JointAlloy
         }
         // Solder that melts below both of its alloys never needs more than the worse of them, whatever the model's error.
         double worseC = Math.Max(ball.MoltenC, land.MoltenC);
-        double moltenC = Math.Ceiling(10 * (fullC + MixPlanner.FullMeltErrorDeltaK)) / 10;
+        double moltenC = Math.Ceiling(10 * (fullC + errorDeltaK)) / 10;
         moltenC = fullC <= worseC ? Math.Min(moltenC, worseC) : moltenC;
         string names = $"{ball.Id} meets {land.Id}";
         string solid =
@@ -54,7 +55,7 @@ internal sealed partial record JointAlloy
         );
         notes.Add(
             "joint.mix",
-            $"{names}: {string.Join(" and ", answers[0].Parts.Select(part => part.Size))}; 99 % liquid at {ModelNotes.Show(Math.Round(fullC, 1))} °C where the lands hold two standard deviations more or less, and {ModelNotes.Show(MixPlanner.FullMeltErrorDeltaK)} K for the model.",
+            $"{names}: {string.Join(" and ", answers[0].Parts.Select(part => part.Size))}; 99 % liquid at {ModelNotes.Show(Math.Round(fullC, 1))} °C where the lands hold two standard deviations more or less, and {ModelNotes.Show(Math.Round(errorDeltaK, 1))} K for the model.",
             null,
             0,
             false,

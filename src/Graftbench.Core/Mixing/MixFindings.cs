@@ -223,7 +223,7 @@ internal static class MixFindings
         {
             yield break;
         }
-        string limit = Invariant($"{neededC:0.#} °C, full melt and its error of {MixPlanner.FullMeltErrorDeltaK:0} K");
+        string limit = Invariant($"{neededC:0.#} °C, full melt and its error of {full.HighC - full.ValueC:0} K");
         if (answer.Peak is not { } peak)
         {
             if (request.PeakWanted)

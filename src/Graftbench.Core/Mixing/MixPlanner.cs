@@ -7,9 +7,6 @@ namespace Graftbench.Core.Mixing;
 /// <summary>Answers what a joint becomes when its solders meet: melting, freezing, what a peak does, heats, density, tension.</summary>
 public static class MixPlanner
 {
-    // Full melt by the model and by the table differ by at most this; a mixture's own error is as large.
-    internal const double FullMeltErrorDeltaK = 3;
-
     private const double ColdestC = 60;
     private const double SlowHeatOffDeltaK = 25;
     private const double MeltOffDeltaK = 20;
@@ -88,12 +85,12 @@ public static class MixPlanner
         }
         cancel.ThrowIfCancellationRequested();
         double fullC = full.ValueC!.Value;
-        double neededC = fullC + FullMeltErrorDeltaK;
+        double neededC = fullC + full.ErrorDeltaK;
         bool deep = LeadMeetsBismuth(joint.Mix);
         answer = answer with
         {
             State = MixState.Computed,
-            Solidus = Point(solidus, deep ? 3 : 2),
+            Solidus = Point(solidus),
             FullMelt = Point(full),
             Liquidus = Point(liquidus),
             Freezing = Frozen(freezing, deep, solid.Length > 0),

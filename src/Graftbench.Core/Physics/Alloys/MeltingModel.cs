@@ -22,6 +22,7 @@ public sealed partial class MeltingModel
 
     private const double ClosenessK = 0.003;
     private const double LiquidTrace = 1e-6;
+    private const double PocketStrideK = 4;
     private readonly double[] moles;
     private readonly PhaseSolver solver;
     private MeltPoint? liquidus;
@@ -78,20 +79,25 @@ public sealed partial class MeltingModel
     }
 
     /// <summary>Last crystal gone on heating, with the phase that forms first on cooling.</summary>
-    /// <returns>±3 K; ±10 K where Ag3Sn or Cu6Sn5 forms first, whose surface is steep.</returns>
+    /// <returns>With its error (<see cref="MeltErrors"/>): 3 to 6 K, 10 K and more where a compound with a steep surface forms first.</returns>
     public MeltPoint Liquidus() => liquidus ??= FindLiquidus();
 
-    /// <summary>First melt on heating, in equilibrium; ±2 K and a bias of about -1 K for tin-rich eutectics.</summary>
+    /// <summary>First melt on heating, in equilibrium, with its error; a bias of about -1 K for tin-rich eutectics.</summary>
     public MeltPoint Solidus() => solidus ??= FindSolidus();
 
-    /// <summary>Temperature above which at most 1 % by mass is solid; ±3 K.</summary>
+    /// <summary>Temperature above which at most 1 % by mass is solid, with its error: 3 K for common solders.</summary>
     public MeltPoint FullMelt()
     {
         if (Liquidus().ValueC is not double top)
         {
             return Liquidus();
         }
-        return Falling(LowK, Units.Kelvin(top) + 0.01, balance => 0.99 - balance.LiquidFraction, 3);
+        return Falling(
+            LowK,
+            Units.Kelvin(top) + 0.01,
+            balance => 0.99 - balance.LiquidFraction,
+            MeltErrors.TopDeltaK(Mix, steep: false)
+        );
     }
 
     /// <summary>Phases at a temperature, in equilibrium.</summary>
@@ -148,7 +154,13 @@ public sealed partial class MeltingModel
         }
         SolderPhase phase = Name(solid, place);
         bool steep = phase is SolderPhase.Ag3Sn or SolderPhase.Cu6Sn5 or SolderPhase.Cu3Sn;
-        return new MeltPoint((above + belowK) / 2 - Units.ZeroCelsiusK, steep ? 10 : 3, phase, 0, null);
+        return new MeltPoint(
+            (above + belowK) / 2 - Units.ZeroCelsiusK,
+            MeltErrors.TopDeltaK(Mix, steep),
+            phase,
+            0,
+            null
+        );
     }
 
     private MeltPoint FindSolidus()
@@ -157,8 +169,23 @@ public sealed partial class MeltingModel
         {
             return Liquidus();
         }
-        return Falling(LowK, Units.Kelvin(top) + 0.01, balance => LiquidTrace - balance.LiquidFraction, 2);
+        MeltPoint found = FirstMelt(Units.Kelvin(top) + 0.01);
+        // Tin takes up more bismuth and lead as it warms: a first trace of melt may be gone again tens of degrees higher.
+        if (moles.Count(x => x > 0) > 2 && found.ValueC is double upper)
+        {
+            for (double at = LowK + PocketStrideK; at < Units.Kelvin(upper); at += PocketStrideK)
+            {
+                if (Balance(at) is { Converged: true } balance && balance.LiquidFraction > LiquidTrace)
+                {
+                    return FirstMelt(at);
+                }
+            }
+        }
+        return found;
     }
+
+    private MeltPoint FirstMelt(double highK) =>
+        Falling(LowK, highK, balance => LiquidTrace - balance.LiquidFraction, MeltErrors.FirstDeltaK(Mix));
 
     // Crossing of a falling figure; it may jump, so every other step halves.
     private MeltPoint Falling(double lowK, double highK, Func<PhaseBalance, double> figure, double errorDeltaK)

@@ -251,6 +251,32 @@ public class MeltingModelTests
         Assert.Equal(near45, model.SpecificHeatJPerKgK(45)!.Value / 1000, 0.003);
     }
 
+    [Theory] // printed melting ranges of solders far from the eutectics, from memory; tin, lead, silver, bismuth %, solidus, liquidus
+    [InlineData(5, 93.5, 1.5, 0, 296, 301)]
+    [InlineData(1, 97.5, 1.5, 0, 309, 309)]
+    [InlineData(20, 80, 0, 0, 183, 280)]
+    [InlineData(5, 95, 0, 0, 308, 312)]
+    [InlineData(40, 60, 0, 0, 183, 238)]
+    [InlineData(50, 50, 0, 0, 183, 216)]
+    [InlineData(60, 0, 0, 40, 138, 170)]
+    [InlineData(43, 43, 0, 14, 144, 163)]
+    [InlineData(95, 0, 5, 0, 221, 245)]
+    public void Printed_range_within_stated_error(
+        double tin,
+        double lead,
+        double silver,
+        double bismuth,
+        double solidusC,
+        double liquidusC
+    )
+    {
+        MeltingModel model = new(new SolderMix(tin, lead, silver, 0, bismuth));
+        MeltPoint first = model.Solidus();
+        Assert.InRange(solidusC, first.ValueC!.Value - first.ErrorDeltaK, first.ValueC.Value + first.ErrorDeltaK);
+        MeltPoint last = model.Liquidus();
+        Assert.InRange(liquidusC, last.ValueC!.Value - last.ErrorDeltaK, last.ValueC.Value + last.ErrorDeltaK);
+    }
+
     private static double Share(PhaseBalance balance, SolderPhase phase) =>
         balance.Phases.Where(each => each.Phase == phase).Sum(each => each.MassFraction);
 }
