@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Runtime.CompilerServices;
+using Graftbench.Core;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Heat;
@@ -48,7 +49,7 @@ internal static class HeatFigures
             new HeatModels(),
             clock
         );
-        clock.Report(new HeatProgress("end", 1));
+        clock.Report(new PlanProgress("end", 1));
         Say($"plan of the demo job, {plan.State}: {whole.Elapsed.TotalSeconds:0.0} s");
         foreach ((string step, double seconds) in clock.Steps)
         {
@@ -57,7 +58,7 @@ internal static class HeatFigures
     }
 
     // Reports come from several threads at once.
-    private sealed class StepClock : IProgress<HeatProgress>
+    private sealed class StepClock : IProgress<PlanProgress>
     {
         private readonly Stopwatch clock = Stopwatch.StartNew();
         private readonly Lock gate = new();
@@ -65,7 +66,7 @@ internal static class HeatFigures
 
         public List<(string Step, double Seconds)> Steps { get; } = [];
 
-        public void Report(HeatProgress value)
+        public void Report(PlanProgress value)
         {
             lock (gate)
             {

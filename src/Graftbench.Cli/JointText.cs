@@ -18,7 +18,7 @@ internal static class JointText
         {
             page.Add(
                 "  cold",
-                $"stands at {cold.Plane.GapMm:0.000} mm on {string.Join(", ", cold.Contacts.Take(4))}{(cold.Contacts.Count > 4 ? $" and {cold.Contacts.Count - 4} more" : "")}; {cold.Float10UmNumber} balls float by more than 0.01 mm, {cold.Float50UmNumber} by more than 0.05 mm",
+                $"stands at {cold.Plane.GapMm:0.000} mm on {string.Join(", ", cold.Contacts.Take(4))}{(cold.Contacts.Count > 4 ? $" and {cold.Contacts.Count - 4} more" : "")}; {cold.Float10UmNumber} balls float by more than 0.01 mm, {cold.Float50UmNumber} by more than 0.05 mm{(plan.Request.ColdWarpageKnown ? "" : ", taken flat: cold warpage not entered")}",
                 Column
             );
             page.Add(
@@ -69,8 +69,8 @@ internal static class JointText
                 page.Add(
                     $"  uneven by {level.DomeSpreadPercent:0} %",
                     level.LeastMeanDomeMm is { } least
-                        ? $"{least:0.000} mm on average: chance {level.AllJoinedFraction:0.00} ± {2 * level.AllJoinedErrorFraction:0.00}"
-                        : $"cannot be reached; best chance {level.AllJoinedFraction:0.00} at {level.BestDomeMm:0.00} mm",
+                        ? $"{least:0.000} mm on average: chance {100 * level.AllJoinedFraction:0.0} ± {200 * level.AllJoinedErrorFraction:0.0} %"
+                        : $"cannot be reached; best chance {100 * level.AllJoinedFraction:0.0} % at {level.BestDomeMm:0.00} mm",
                     Column
                 );
             }
@@ -87,8 +87,8 @@ internal static class JointText
             foreach (JointLever lever in plan.Levers)
             {
                 page.Add(
-                    $"  {lever.AllJoinedFraction:0.00}  {lever.ReachGainMm:+0.000;-0.000;0.000} mm  {lever.What}. {lever.Cost}.",
-                    20
+                    $"  {Chance(lever)}  {lever.ReachGainMm:+0.000;-0.000;0.000} mm  {lever.What}. {lever.Cost}.",
+                    26
                 );
             }
         }
@@ -135,6 +135,11 @@ internal static class JointText
         }
         return page.ToString();
     }
+
+    private static string Chance(JointLever lever) =>
+        lever.AllJoinedFraction is { } share
+            ? $"{100 * share, 5:0.0} ± {200 * (lever.AllJoinedErrorFraction ?? 0):0.0} %"
+            : "not computed ";
 
     private static string Range(MoltenSeat molten) =>
         molten is { LeastGapMm: { } least, MostGapMm: { } most }

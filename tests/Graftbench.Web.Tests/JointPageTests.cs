@@ -102,20 +102,18 @@ public sealed class JointPageTests
     }
 
     [Theory]
-    [InlineData("&dome=NaN&spread=-5&row=abc")]
-    [InlineData("&dome=1e300&spread=1e300&row=-3")]
-    [InlineData("&dome=&spread=&row=99999")]
-    public async Task Nonsense_in_the_address_falls_back_to_the_job(string query)
+    [InlineData("&dome=NaN&spread=-5&row=abc", 3)]
+    [InlineData("&dome=1e300&spread=1e300&row=-3", 3)]
+    [InlineData("&dome=&spread=&row=99999", 1)]
+    public async Task Nonsense_in_the_address_is_said_and_the_jobs_own_shown(string query, int wrong)
     {
         await using BenchHost host = await BenchHost.Start(demo: true);
         using BenchClient client = host.Client();
         string page = await client.Get(Screen + query);
         Assert.Contains("0.02 mm", page, StringComparison.Ordinal);
-        Assert.Contains(
-            "data-look-result",
-            await client.Get(Job + "/joints/look?chip=GFX" + query),
-            StringComparison.Ordinal
-        );
+        string look = await client.Get(Job + "/joints/look?chip=GFX" + query);
+        Assert.Contains("data-look-result", look, StringComparison.Ordinal);
+        Assert.Equal(wrong, look.Split("own is shown.").Length - 1);
     }
 
     [Fact]

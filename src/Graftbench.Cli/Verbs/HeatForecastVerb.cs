@@ -45,13 +45,13 @@ internal static class HeatForecastVerb
                         forecast = CaseForecaster.Forecast(
                             JobInput.Bytes(path, out long size) ?? throw TooLarge(path, size),
                             errorDeltaK,
-                            HeatProgressLine.Create(),
+                            ProgressLine.Create(),
                             cancel
                         );
                     }
                     finally
                     {
-                        HeatProgressLine.Clear();
+                        ProgressLine.Clear();
                     }
                     if (forecast.Problems.Count > 0)
                     {

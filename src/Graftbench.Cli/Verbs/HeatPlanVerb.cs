@@ -82,13 +82,13 @@ internal static class HeatPlanVerb
                                 Workers = Environment.ProcessorCount,
                             },
                             models,
-                            HeatProgressLine.Create(),
+                            ProgressLine.Create(),
                             cancel
                         );
                     }
                     finally
                     {
-                        HeatProgressLine.Clear();
+                        ProgressLine.Clear();
                     }
                     Console.Out.Write(
                         parsed.GetValue(json) ? HeatPlanJson.Write(plan) + "\n" : HeatText.Of(job, plan, timesS)

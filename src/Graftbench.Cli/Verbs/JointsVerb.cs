@@ -94,10 +94,11 @@ internal static class JointsVerb
             );
         }
         JointPlan plan = JointMixes.With(
-            JointPlanner.Plan(reading.Request, reading.Assumptions, cancel),
+            JointPlanner.Plan(reading.Request, reading.Assumptions, ProgressLine.Create(), cancel),
             reading.Mix!,
             cancel
         );
+        ProgressLine.Clear();
         Console.Out.Write(asJson ? JointPlanJson.Write(plan) + "\n" : JointText.Of(plan));
         return
             Finding.Worst(plan.Findings) <= Verdict.FixFirst

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.Text;
+using Graftbench.Core;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
@@ -73,9 +74,9 @@ internal static class PlanVerb
         {
             return null;
         }
-        HeatProgressLine.Create()?.Report(new HeatProgress($"draws packages of {chip.Id}, tries what helps", 0));
-        JointPlan joints = JobJoints.Plan(job, chip.Id, cancel);
-        HeatProgressLine.Clear();
+        ProgressLine.Create()?.Report(new PlanProgress($"draws packages of {chip.Id}, tries what helps", 0));
+        JointPlan joints = JobJoints.Plan(job, chip.Id, ProgressLine.Create(), cancel);
+        ProgressLine.Clear();
         return joints;
     }
 

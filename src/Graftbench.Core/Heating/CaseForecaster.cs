@@ -45,7 +45,7 @@ public static class CaseForecaster
     public static CaseForecast Forecast(
         ReadOnlySpan<byte> utf8,
         double errorDeltaK,
-        IProgress<HeatProgress>? progress,
+        IProgress<PlanProgress>? progress,
         CancellationToken cancel
     )
     {
@@ -103,7 +103,7 @@ public static class CaseForecaster
     private static CaseForecast Wrong(IReadOnlyList<JobProblem> problems, int notListed) =>
         new("", [], [], 0, 0, null, null, 0, false, problems, notListed);
 
-    private sealed class Share(IProgress<HeatProgress> progress) : IProgress<double>
+    private sealed class Share(IProgress<PlanProgress> progress) : IProgress<double>
     {
         private int lastPercent = -1;
 
@@ -113,7 +113,7 @@ public static class CaseForecaster
             if (percent != lastPercent)
             {
                 lastPercent = percent;
-                progress.Report(new HeatProgress("Running the full model", value));
+                progress.Report(new PlanProgress("Running the full model", value));
             }
         }
     }

@@ -61,7 +61,12 @@ internal static class HeatAnswers
             ]),
         };
 
-    private static string Answer(HeatPlan plan)
+    private static string Answer(HeatPlan plan) =>
+        plan.Model!.Findings.FirstOrDefault(finding => finding.Verdict == Verdict.Blocker) is { } against
+            ? $"Do not heat it: {against.What} {against.Todo}"
+            : Settings(plan);
+
+    private static string Settings(HeatPlan plan)
     {
         if (plan.State != HeatPlanState.Planned)
         {

@@ -21,7 +21,7 @@ public static class HeatPlanner
     public static HeatPlan Plan(
         HeatRequest request,
         IHeatModels models,
-        IProgress<HeatProgress>? progress = null,
+        IProgress<PlanProgress>? progress = null,
         CancellationToken cancel = default
     )
     {
@@ -79,7 +79,7 @@ public static class HeatPlanner
     private sealed class Work(
         HeatRequest request,
         IHeatModels models,
-        IProgress<HeatProgress>? progress,
+        IProgress<PlanProgress>? progress,
         CancellationToken cancel
     )
     {
@@ -143,7 +143,7 @@ public static class HeatPlanner
             return HeatAnswers.Finished(plan, answer.Blocking, bench.Assumptions, request.Job.Wishes.HottestBodyC);
         }
 
-        private void Tell(string step, double share) => progress?.Report(new HeatProgress(step, share));
+        private void Tell(string step, double share) => progress?.Report(new PlanProgress(step, share));
 
         private double Wanted() => request.Job.Wishes.Heat.ChancePercent / 100 ?? UsualChanceFraction;
 

@@ -28,11 +28,6 @@ public sealed record HeatRequest(Job Job, HeatTask Task, string ChipId)
     public IReadOnlyList<double> PictureTimesS { get; init; } = [];
 }
 
-/// <summary>How far the planner is.</summary>
-/// <param name="Step">What it does, for a person.</param>
-/// <param name="DoneFraction">Share done, 0 to 1.</param>
-public sealed record HeatProgress(string Step, double DoneFraction);
-
 /// <summary>One run of the full model.</summary>
 /// <param name="Trace">Temperatures of the model's places, in its order.</param>
 /// <param name="Trust">How far to trust it.</param>

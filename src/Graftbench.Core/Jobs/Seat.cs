@@ -149,21 +149,23 @@ public sealed record SeatPart
     [Allowed(0.05, 3, Unit = "mm")]
     public required double HeightMm { get; init; }
 
-    [Description("How far that measurement may be off.")]
+    [Description("How far that measurement may be off; what is usual if left out.")]
     [Allowed(0, 0.3, Unit = "mm")]
-    public double HeightErrorMm { get; init; } = 0.02;
+    public double? HeightErrorMm { get; init; }
 
-    [Description("Solder film under its terminals, which may be squeezed out while it is molten.")]
+    [Description(
+        "Solder film under its terminals, which may be squeezed out while it is molten; what is usual if left out."
+    )]
     [Allowed(0, 0.2, Unit = "mm")]
-    public double FilmMm { get; init; } = 0.03;
+    public double? FilmMm { get; init; }
 
-    [Description("How far the package's pads lie below its mask.")]
+    [Description("How far the package's pads lie below its mask; what is usual if left out.")]
     [Allowed(0, 0.1, Unit = "mm")]
-    public double PadDepthMm { get; init; } = 0.02;
+    public double? PadDepthMm { get; init; }
 
-    [Description("How far the board's mask under the part stands above the lands.")]
+    [Description("How far the board's mask under the part stands above the lands; level if left out.")]
     [Allowed(-0.05, 0.1, Unit = "mm")]
-    public double MaskHeightMm { get; init; }
+    public double? MaskHeightMm { get; init; }
 }
 
 /// <summary>How far sizes vary from joint to joint.</summary>
@@ -174,17 +176,19 @@ public sealed record SeatSpread
     [Allowed(0, 0.1, Unit = "mm")]
     public double? BallToleranceMm { get; init; }
 
-    [Description("Standard deviation of a wetted radius.")]
+    [Description("Standard deviation of a wetted radius; what is usual if left out.")]
     [Allowed(0, 0.05, Unit = "mm")]
-    public double PadRadiusSdMm { get; init; } = 0.004;
+    public double? PadRadiusSdMm { get; init; }
 
-    [Description("Standard deviation of a land's height.")]
+    [Description("Standard deviation of a land's height; what is usual if left out.")]
     [Allowed(0, 0.05, Unit = "mm")]
-    public double LandHeightSdMm { get; init; } = 0.005;
+    public double? LandHeightSdMm { get; init; }
 
-    [Description("Standard deviation of the warpage from package to package.")]
+    [Description(
+        "Standard deviation of the warpage, from package to package and of its measurement; a share of the warpage if left out."
+    )]
     [Allowed(0, 0.2, Unit = "mm")]
-    public double WarpageSdMm { get; init; }
+    public double? WarpageSdMm { get; init; }
 
     [Description("Share of balls that are missing before placing.")]
     [Allowed(0, 5, Unit = "%")]

@@ -24,11 +24,17 @@ public static class JobJoints
     /// <summary>The whole answer.</summary>
     /// <param name="job">The job.</param>
     /// <param name="chipId">The chip.</param>
+    /// <param name="progress">Told how far it is.</param>
     /// <param name="cancel">Stops it.</param>
     /// <returns>The answer; without figures and with what is missing where the job does not say enough.</returns>
-    public static JointPlan Plan(Job job, string chipId, CancellationToken cancel = default) =>
+    public static JointPlan Plan(
+        Job job,
+        string chipId,
+        IProgress<PlanProgress>? progress = null,
+        CancellationToken cancel = default
+    ) =>
         JointMixes.With(
-            Plan(job, chipId, WholeTrials, whole: true, cancel),
+            Plan(job, chipId, WholeTrials, whole: true, progress, cancel),
             SeatMix.Of(job, Find(job, chipId)),
             cancel
         );
@@ -38,9 +44,19 @@ public static class JobJoints
     /// <param name="chipId">The chip.</param>
     /// <param name="cancel">Stops it.</param>
     public static JointPlan Glance(Job job, string chipId, CancellationToken cancel = default) =>
-        JointMixes.Glance(Plan(job, chipId, GlanceTrials, whole: false, cancel), SeatMix.Of(job, Find(job, chipId)));
+        JointMixes.Glance(
+            Plan(job, chipId, GlanceTrials, whole: false, null, cancel),
+            SeatMix.Of(job, Find(job, chipId))
+        );
 
-    private static JointPlan Plan(Job job, string chipId, int trials, bool whole, CancellationToken cancel)
+    private static JointPlan Plan(
+        Job job,
+        string chipId,
+        int trials,
+        bool whole,
+        IProgress<PlanProgress>? progress,
+        CancellationToken cancel
+    )
     {
         ArgumentNullException.ThrowIfNull(job);
         Chip chip = Find(job, chipId);
@@ -52,6 +68,7 @@ public static class JobJoints
                     Goal = request.Goal with { WithLevers = whole },
                 },
                 assumptions: made.Assumptions,
+                progress: progress,
                 cancel: cancel
             )
             : NotEnough(chip, made);

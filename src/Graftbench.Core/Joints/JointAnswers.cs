@@ -47,12 +47,7 @@ internal static class JointAnswers
 
     private static string Slides(JointPlan plan)
     {
-        double? needed =
-            plan.Need!.Levels.FirstOrDefault(level =>
-                level.DomeSpreadPercent == plan.Request.Spread.DomeVolumeSdPercent
-            )?.LeastMeanDomeMm
-            ?? plan.Need.Levels[0].LeastMeanDomeMm;
-        return plan.Limits!.SlideDomeMm is { } slide && needed > slide
+        return plan.Limits!.SlideDomeMm is { } slide && plan.Need!.AdvisedDomeMm > slide
             ? Invariant(
                 $" Above {slide:0.00} mm a ball put down off centre slides: set the chip down centred, in tacky flux."
             )

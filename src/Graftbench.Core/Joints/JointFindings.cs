@@ -118,7 +118,7 @@ internal static class JointFindings
             return JointPlanState.Reached;
         }
         return plan.Need is null ? JointPlanState.CannotBeReached
-            : plan.Need.Levels.Any(level => level.LeastMeanDomeMm is not null) ? JointPlanState.NeedsSolder
+            : plan.Need.AdvisedDomeMm is not null ? JointPlanState.NeedsSolder
             : JointPlanState.CannotBeReached;
     }
 
@@ -202,7 +202,7 @@ internal static class JointFindings
                 "0 mm",
                 Model,
                 Invariant(
-                    $"Re-tin the lands of the open joints ({Names(open)}): at {worst.Name} the solder must stand {worst.NeededDomeMm:0.00} mm high at least."
+                    $"Re-tin the lands of the open joints ({Names(open)}): at {worst.Name} the solder must stand {Math.Ceiling(100 * worst.NeededDomeMm) / 100:0.00} mm high at least."
                 )
             );
         }
@@ -215,7 +215,7 @@ internal static class JointFindings
                 "joints.stopped-by-parts",
                 plan.Subject,
                 Invariant(
-                    $"Parts stop the package: {string.Join(", ", pressed.Take(8).Select(stop => stop.Name))} carry {plan.Molten!.OnStopsMilliN:0} mN, its weight is {plan.Molten.LoadMilliN:0} mN; {most.Name} alone {most.ForceMilliN:0.0} mN while its own solder is molten."
+                    $"Parts stop the package: {First(pressed.Select(stop => stop.Name))} carry {plan.Molten!.OnStopsMilliN:0} mN, its weight is {plan.Molten.LoadMilliN:0} mN; {most.Name} alone {most.ForceMilliN:0.0} mN while its own solder is molten."
                 ),
                 Invariant($"{plan.Molten.OnStopsMilliN:0} mN"),
                 null,
@@ -230,7 +230,7 @@ internal static class JointFindings
                 Verdict.Warning,
                 "joints.rocks",
                 plan.Subject,
-                $"Before melting the package can rock: it stands on {string.Join(", ", cold.Contacts.Take(8))}.",
+                $"Before melting the package can rock: it stands on {First(cold.Contacts)}.",
                 null,
                 null,
                 Model,
@@ -357,7 +357,7 @@ internal static class JointFindings
                 Verdict.Unknown,
                 "joints.warpage-unknown",
                 plan.Subject,
-                Invariant($"The warpage is taken as {plan.Request.HotWarpageMm:0.00} mm and was not measured."),
+                WarpageUnknown(plan),
                 null,
                 null,
                 JointFacts.WarpageLimit(plan.Request.PitchMm).Source,
@@ -389,9 +389,30 @@ internal static class JointFindings
         );
     }
 
+    private static string WarpageUnknown(JointPlan plan)
+    {
+        string ends = string.Join(
+            ", ",
+            plan.WarpageEnds.Select(end =>
+                Invariant(
+                    $"with the {(end.WarpageMm < 0 ? "middle" : "corners")} up by {Math.Abs(end.WarpageMm):0.00} mm {end.OpenNumber} joints stay open and {end.SpillNumber} spill"
+                )
+            )
+        );
+        return $"The warpage was not measured; the pictures show it flat, the chances draw it either way: {ends}.";
+    }
+
     private static string Names(JointState[] joints) =>
         string.Join(", ", joints.OrderByDescending(joint => joint.MissMm).Take(6).Select(joint => joint.Name))
         + (joints.Length > 6 ? Invariant($" and {joints.Length - 6} more") : "");
+
+    private static string First(IEnumerable<string> names)
+    {
+        string[] all = [.. names];
+        const int Most = 8;
+        return string.Join(", ", all.Take(Most))
+            + (all.Length > Most ? Invariant($" and {all.Length - Most} more") : "");
+    }
 
     private static bool Size(double value) => double.IsFinite(value) && value >= LeastSizeMm;
 

@@ -16,23 +16,21 @@ internal static class JointLevers
     /// <summary>Computes every lever that makes sense for the request, best first.</summary>
     public static IReadOnlyList<JointLever> Find(
         JointRequest request,
-        NominalSeat nominal,
+        IReadOnlyList<NominalSeat> seats,
         double safeLoadG,
         int trials,
+        IProgress<PlanProgress>? progress,
         CancellationToken cancel
     )
     {
-        double before = WorstMargin(nominal);
+        double before = WorstMargin(seats[0]);
         List<JointLever> levers = [];
-        foreach (
-            (JointLeverKind kind, string what, JointRequest changed, string cost) in Changes(
-                request,
-                nominal,
-                safeLoadG
-            )
-        )
+        (JointLeverKind, string, JointRequest, string)[] changes = [.. Changes(request, seats, safeLoadG)];
+        int tried = 0;
+        foreach ((JointLeverKind kind, string what, JointRequest changed, string cost) in changes)
         {
             cancel.ThrowIfCancellationRequested();
+            progress?.Report(new PlanProgress(what, tried++ / (double)changes.Length));
             if (JointTables.Create(changed) is not { } tables)
             {
                 continue;
@@ -74,7 +72,7 @@ internal static class JointLevers
 
     private static IEnumerable<(JointLeverKind Kind, string What, JointRequest Changed, string Cost)> Changes(
         JointRequest request,
-        NominalSeat nominal,
+        IReadOnlyList<NominalSeat> seats,
         double safeLoadG
     )
     {
@@ -109,7 +107,7 @@ internal static class JointLevers
                 "careful work: a fixed length of wire or a stencil for every land"
             );
         }
-        double[] domes = SolderNeeds.SafeDomesMm(request, nominal);
+        double[] domes = SolderNeeds.SafeDomesMm(request, seats);
         int low = request
             .Sites.Where((site, i) => domes[i] > SolderCap.HeightMm(site.DomeVolumeMm3, site.BoardRadiusMm) + 1e-6)
             .Count();
@@ -143,16 +141,22 @@ internal static class JointLevers
                 "lower parts of the same value, or seated flatter on less solder"
             );
         }
-        if (Math.Abs(request.HotWarpageMm) > 0.005)
+        double mostBow = Math.Abs(request.HotWarpageMm) + 2 * request.Spread.WarpageSdMm;
+        if (mostBow > 0.005)
         {
             yield return (
                 JointLeverKind.Heat,
-                Invariant(
-                    $"flatter heat: warpage {FlatterFactor * request.HotWarpageMm:0.00} instead of {request.HotWarpageMm:0.00} mm"
-                ),
+                Math.Abs(request.HotWarpageMm) > 0.005
+                    ? Invariant(
+                        $"flatter heat: warpage {FlatterFactor * request.HotWarpageMm:0.00} instead of {request.HotWarpageMm:0.00} mm"
+                    )
+                    : Invariant(
+                        $"flatter heat: bowed by up to {FlatterFactor * mostBow:0.00} instead of {mostBow:0.00} mm, either way"
+                    ),
                 request with
                 {
                     HotWarpageMm = FlatterFactor * request.HotWarpageMm,
+                    Spread = request.Spread with { WarpageSdMm = FlatterFactor * request.Spread.WarpageSdMm },
                 },
                 "longer soak, more heat from below, better support; the figure is a guess to show what it would be worth"
             );

@@ -61,9 +61,18 @@ public sealed record JointPlan(
     JointRequest Request
 )
 {
+    /// <summary>What nominal sizes become at the ends of the warpage, two standard deviations off; empty where it does not vary.</summary>
+    public IReadOnlyList<WarpageEnd> WarpageEnds { get; init; } = [];
+
     /// <summary>What the joint becomes when ball and what is left on the lands melt together; null where it was not computed.</summary>
     public MixAnswer? Mixture { get; init; }
 }
+
+/// <summary>How the package seats at an end of its warpage.</summary>
+/// <param name="WarpageMm">Gap at the farthest joint less gap in the middle [mm].</param>
+/// <param name="OpenNumber">Joints that stay open.</param>
+/// <param name="SpillNumber">Joints squashed over the edge of a pad.</param>
+public sealed record WarpageEnd(double WarpageMm, int OpenNumber, int SpillNumber);
 
 /// <summary>The package's plane: gap = z + tx·x + ty·y + warpage.</summary>
 /// <param name="GapMm">Gap in the middle of the field [mm].</param>
@@ -237,11 +246,15 @@ public sealed record JointChance(
 /// <param name="Levels">Least mean dome by evenness, most even first.</param>
 /// <param name="Sentence">What to do, one sentence.</param>
 /// <param name="Words">What common words for an amount of solder mean in mm.</param>
+/// <param name="AdvisedDomeMm">Amount that the sentence advises, on the safe side [mm]; null where none is enough.</param>
+/// <param name="AdvisedSpreadPercent">How even it must be made for that [%]; null where no amount is enough.</param>
 public sealed record SolderNeed(
     double RuleDomeMm,
     IReadOnlyList<SolderLevel> Levels,
     string Sentence,
-    IReadOnlyList<SolderWord> Words
+    IReadOnlyList<SolderWord> Words,
+    double? AdvisedDomeMm,
+    double? AdvisedSpreadPercent
 );
 
 /// <summary>The least mean dome for one evenness.</summary>

@@ -12,17 +12,21 @@ public static class JointPlanner
     public const int MostJoints = 10000;
 
     private const int SearchTrials = 400;
+    private const int LeastTrials = 100;
+    private const int UsualJoints = 1500;
     private const int CurvePoints = 60;
     private const int CentringSamples = 48;
 
     /// <summary>Computes the answer.</summary>
     /// <param name="request">The request.</param>
     /// <param name="assumptions">What was assumed to make the request.</param>
+    /// <param name="progress">Told how far it is.</param>
     /// <param name="cancel">Stops it.</param>
     /// <returns>The answer; without figures and with findings where it cannot be computed.</returns>
     public static JointPlan Plan(
         JointRequest request,
         IReadOnlyList<Assumption>? assumptions = null,
+        IProgress<PlanProgress>? progress = null,
         CancellationToken cancel = default
     )
     {
@@ -52,6 +56,8 @@ public static class JointPlanner
         NominalSeat squeezed = request.Stops.Any(stop => stop.FilmMm > 0)
             ? JointNominal.Settle(request, tables, squeezedFraction: 1)
             : nominal;
+        NominalSeat[] bowed = Bowed(request, tables);
+        progress?.Report(new PlanProgress("Drawing packages", 0.02));
         JointChance chance = JointChances.Draw(request, tables, request.Goal.Trials, cancel: cancel);
         JointSite typical = JointChanges.Typical(request);
         BridgeCase bridge = JointChanges.Bridge(request, typical);
@@ -62,9 +68,21 @@ public static class JointPlanner
         IReadOnlyList<JointLever> levers = [];
         if (request.Goal.WithLevers)
         {
-            int trials = Math.Min(SearchTrials, request.Goal.Trials);
-            need = SolderNeeds.Find(request, tables, nominal, trials, cancel);
-            levers = JointLevers.Find(request, nominal, limits.SafeLoadG ?? 0, trials, cancel);
+            int trials = TrialsOf(request);
+            NominalSeat[] seats = [nominal, .. bowed];
+            need = SolderNeeds.Find(
+                new SolderAsk(request, tables, seats, limits.SlideDomeMm, trials),
+                Part(progress, "Searching the least solder", 0.2, 0.7),
+                cancel
+            );
+            levers = JointLevers.Find(
+                request,
+                seats,
+                limits.SafeLoadG ?? 0,
+                trials,
+                Part(progress, "Trying what helps", 0.7, 1),
+                cancel
+            );
         }
         (double? leastGap, double? mostGap) = OverTension(request, tables);
         MoltenSeat molten = nominal.Molten with
@@ -92,8 +110,54 @@ public static class JointPlanner
             [],
             assumptions,
             request
-        );
+        )
+        {
+            WarpageEnds =
+            [
+                .. bowed
+                    .Zip([-2, 2])
+                    .Select(end => new WarpageEnd(
+                        request.HotWarpageMm + end.Second * request.Spread.WarpageSdMm,
+                        end.First.Molten?.OpenNumber ?? request.Sites.Count,
+                        end.First.Joints.Count(joint => joint.Class.HasFlag(JointClass.Spill))
+                    )),
+            ],
+        };
         return JointFindings.Finish(plan, squeezed);
+    }
+
+    // Nominal sizes with the warpage two standard deviations off, either way.
+    private static NominalSeat[] Bowed(JointRequest request, JointTables tables) =>
+        request.Spread.WarpageSdMm <= 0
+            ? []
+            :
+            [
+                .. new[] { -2, 2 }.Select(sigmas =>
+                    JointNominal.Settle(
+                        request with
+                        {
+                            HotWarpageMm = request.HotWarpageMm + sigmas * request.Spread.WarpageSdMm,
+                        },
+                        tables
+                    )
+                ),
+            ];
+
+    // Thousands of joints cost as much for each package as hundreds do for ten; the error of the chances says so.
+    private static int TrialsOf(JointRequest request) =>
+        Math.Min(
+            request.Goal.Trials,
+            Math.Clamp(SearchTrials * UsualJoints / request.Sites.Count, LeastTrials, SearchTrials)
+        );
+
+    private static PartOf? Part(IProgress<PlanProgress>? whole, string step, double from, double to) =>
+        whole is null ? null : new PartOf(whole, step, from, to);
+
+    private sealed class PartOf(IProgress<PlanProgress> whole, string step, double from, double to)
+        : IProgress<PlanProgress>
+    {
+        public void Report(PlanProgress value) =>
+            whole.Report(new PlanProgress(step, from + (to - from) * value.DoneFraction));
     }
 
     private static JointPlan None(JointRequest request, Finding finding, IReadOnlyList<Assumption> assumptions) =>

@@ -28,7 +28,11 @@ public sealed record JointRequest(
     double PitchMm,
     double? OriginalStandoffMm,
     JointGoal Goal
-);
+)
+{
+    /// <summary>False where the package is taken to be flat at room temperature because nobody measured it.</summary>
+    public bool ColdWarpageKnown { get; init; } = true;
+}
 
 /// <summary>The solder while molten. Errors are taken as two standard deviations and drawn once for each package.</summary>
 /// <param name="TensionNPerM">Surface tension [N/m].</param>

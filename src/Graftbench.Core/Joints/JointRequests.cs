@@ -21,6 +21,7 @@ public sealed record JointRequestMade(
 public static class JointRequests
 {
     private const double NoWarpageMm = 0;
+    private const double PercentWhole = 100;
     private const string Estimate = "graftbench-estimate";
 
     /// <summary>Of a chip of a job, for its place on the host.</summary>
@@ -120,7 +121,12 @@ public static class JointRequests
         }
         List<Assumption> assumed = [];
         double dome =
-            seat.DomeHeightMm ?? Assume("solder on the lands", "none, bare lands, the cautious side", Estimate, 0);
+            seat.DomeHeightMm
+            ?? (
+                listed && seat.Sites.All(site => site.DomeHeightMm is not null)
+                    ? 0
+                    : Assume("solder on the lands", "none, bare lands, the cautious side", Estimate, 0)
+            );
         JointFigure uneven = JointFacts.Figure("dome-spread");
         double spread =
             seat.DomeSpreadPercent
@@ -168,7 +174,7 @@ public static class JointRequests
                 toleranceSource,
                 usualTolerance
             );
-        double warpage = seat.HotWarpageMm ?? AssumeWarpage(pitch!.Value);
+        (double warpage, double warpageSd) = Warpage(pitch!.Value);
         JointFigure byBall = JointFacts.Figure("weight-by-ball");
         double weight =
             seat.PackageG
@@ -193,7 +199,9 @@ public static class JointRequests
         {
             Assume("warpage at room temperature", "flat", Estimate, NoWarpageMm);
         }
-        AssumeUsual();
+        double padSd = Usual(seat.Spread.PadRadiusSdMm, "pad-radius-scatter");
+        double landSd = Usual(seat.Spread.LandHeightSdMm, "land-height-scatter");
+        AssumeParts();
         JointRequest request = new(
             subject,
             solder,
@@ -204,8 +212,8 @@ public static class JointRequests
                     part.XMm,
                     part.YMm,
                     StopHeightMm(part),
-                    part.FilmMm,
-                    part.HeightErrorMm
+                    FilmMm(part),
+                    part.HeightErrorMm ?? Value("part-height-error")
                 )),
             ],
             seat.Parts.Count > 0 || seat.HasParts == YesNo.No,
@@ -213,18 +221,14 @@ public static class JointRequests
             warpage,
             seat.ColdWarpageMm ?? NoWarpageMm,
             seat.HotWarpageMm is not null,
-            new JointSpread(
-                tolerance / 3,
-                seat.Spread.PadRadiusSdMm,
-                seat.Spread.LandHeightSdMm,
-                spread,
-                seat.Spread.WarpageSdMm,
-                seat.Spread.MissingPercent / 100
-            ),
+            new JointSpread(tolerance / 3, padSd, landSd, spread, warpageSd, seat.Spread.MissingPercent / 100),
             pitch!.Value,
             seat.OriginalStandoffMm,
             new JointGoal(seat.WantedChancePercent / 100, trials)
-        );
+        )
+        {
+            ColdWarpageKnown = seat.ColdWarpageMm is not null,
+        };
         return new JointRequestMade(request, assumed, []);
 
         void Need(bool absent, string field)
@@ -241,74 +245,96 @@ public static class JointRequests
             return value;
         }
 
-        // A document cannot say of these whether they were entered or left at what is usual, so they are listed where they are that.
-        void AssumeUsual()
+        double Usual(double? entered, string figure)
         {
-            SeatSpread usual = new();
-            if (seat.Spread.WarpageSdMm <= 0)
-            {
-                Assume(
-                    "warpage from package to package",
-                    "does not vary; enter its deviation where it is not measured on this one",
-                    Estimate,
-                    0
+            JointFigure usual = JointFacts.Figure(figure);
+            return entered
+                ?? Assume(
+                    char.ToLowerInvariant(usual.Title[0]) + usual.Title[1..],
+                    Invariant($"{usual.Value:0.000} mm"),
+                    usual.Source,
+                    usual.Value
                 );
-            }
-            if (seat.Spread.PadRadiusSdMm == usual.PadRadiusSdMm && seat.Spread.LandHeightSdMm == usual.LandHeightSdMm)
-            {
-                Assume(
-                    "scatter of pads and lands",
-                    Invariant(
-                        $"radius {usual.PadRadiusSdMm:0.000} mm, height {usual.LandHeightSdMm:0.000} mm, one standard deviation"
-                    ),
-                    Estimate,
-                    0
-                );
-            }
-            SeatPart plain = new()
-            {
-                Name = "",
-                XMm = 0,
-                YMm = 0,
-                HeightMm = 0,
-            };
-            SeatPart[] parts =
+        }
+
+        void AssumeParts()
+        {
+            (string Name, string Figure, Func<SeatPart, double?> Of)[] figures =
             [
-                .. seat.Parts.Where(part =>
-                    part.HeightErrorMm == plain.HeightErrorMm
-                    || part.FilmMm == plain.FilmMm
-                    || part.PadDepthMm == plain.PadDepthMm
-                    || part.MaskHeightMm == plain.MaskHeightMm
-                ),
+                ("height off by", "part-height-error", part => part.HeightErrorMm),
+                ("film under it", "part-film", part => part.FilmMm),
+                ("pads below the package's mask by", "part-pad-depth", part => part.PadDepthMm),
+                ("board's mask over the lands by", "part-mask-height", part => part.MaskHeightMm),
             ];
-            if (parts is [{ } first, ..])
+            foreach ((string name, string figure, Func<SeatPart, double?> of) in figures)
             {
-                string stops = parts.Length == 1 ? Invariant($": stops at {StopHeightMm(first):0.00} mm") : "";
+                SeatPart[] without = [.. seat.Parts.Where(part => of(part) is null)];
+                if (without is [{ } first, ..])
+                {
+                    JointFigure usual = JointFacts.Figure(figure);
+                    Assume(
+                        without.Length == 1 ? $"part {first.Name}"
+                            : without.Length == seat.Parts.Count ? "parts underneath"
+                            : $"{without.Length} of the parts underneath",
+                        Invariant($"{name} {usual.Value:0.00} mm"),
+                        usual.Source,
+                        0
+                    );
+                }
+            }
+            if (seat.Parts is [{ } only])
+            {
                 Assume(
-                    parts.Length == 1 ? $"part {first.Name}" : $"{parts.Length} parts underneath",
-                    Invariant(
-                        $"height off by {plain.HeightErrorMm:0.00} mm, pads {plain.PadDepthMm:0.00} mm below the mask, film {plain.FilmMm:0.00} mm, board's mask {plain.MaskHeightMm:0.00} mm over the lands, where nothing else was entered{stops}"
-                    ),
-                    Estimate,
+                    $"part {only.Name}",
+                    Invariant($"stops at a gap of {StopHeightMm(only):0.00} mm"),
+                    "job-file",
                     0
                 );
             }
         }
 
-        double AssumeWarpage(double pitchMm)
+        (double Mm, double SdMm) Warpage(double pitchMm)
         {
+            if (seat.HotWarpageMm is { } entered)
+            {
+                JointFigure share = JointFacts.Figure("warpage-scatter");
+                double usualMm = Math.Max(
+                    Value("warpage-scatter-least"),
+                    share.Value / PercentWhole * Math.Abs(entered)
+                );
+                return (
+                    entered,
+                    seat.Spread.WarpageSdMm
+                        ?? Assume(
+                            "scatter of the warpage",
+                            Invariant($"{usualMm:0.000} mm, one standard deviation"),
+                            share.Source,
+                            usualMm
+                        )
+                );
+            }
             (double limit, string source) = JointFacts.WarpageLimit(pitchMm);
-            return Assume(
+            double sdMm = seat.Spread.WarpageSdMm ?? limit / 2;
+            Assume(
                 "warpage at reflow",
-                Invariant($"{limit:0.00} mm, corners up, the limit for the pitch"),
+                Invariant(
+                    $"not known: drawn around flat, either way, one standard deviation {sdMm:0.00} mm; the limit for the pitch is {limit:0.00} mm"
+                ),
                 source,
-                limit
+                0
             );
+            return (NoWarpageMm, sdMm);
         }
     }
 
+    private static double Value(string figure) => JointFacts.Figure(figure).Value;
+
     /// <summary>Gap between the planes of the lands at which a part meets the board [mm].</summary>
-    internal static double StopHeightMm(SeatPart part) => part.HeightMm + part.PadDepthMm + part.MaskHeightMm;
+    internal static double StopHeightMm(SeatPart part) =>
+        part.HeightMm + (part.PadDepthMm ?? Value("part-pad-depth")) + (part.MaskHeightMm ?? Value("part-mask-height"));
+
+    /// <summary>Film under a part that may be squeezed out [mm].</summary>
+    internal static double FilmMm(SeatPart part) => part.FilmMm ?? Value("part-film");
 
     private static JointSite Site(
         string name,

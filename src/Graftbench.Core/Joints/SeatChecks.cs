@@ -227,13 +227,15 @@ internal static class SeatChecks
         double most = SolderCap.HeightMm(SolderCap.BallVolumeMm3(ball), upper / 2) + lower / 2;
         for (int i = 0; i < seat.Parts.Count; i++)
         {
+            double height = seat.Parts[i].HeightMm;
             double stop = JointRequests.StopHeightMm(seat.Parts[i]);
+            double allowed = Math.Floor(1000 * (most - (stop - height))) / 1000;
             if (stop - Math.Abs(seat.HotWarpageMm ?? 0) > most)
             {
                 yield return Check(
                     $"Part {seat.Parts[i].Name} is taller than any joint can bridge: ball and half a sphere of solder on the land reach {Mm(Math.Round(most, 3))}.",
-                    Mm(Math.Round(stop, 3)),
-                    $"at most {Mm(Math.Round(most, 3))}",
+                    Mm(height),
+                    $"at most {Mm(allowed)}, with its pads {Mm(Math.Round(stop - height, 3))} higher",
                     stop > 5 * most
                         ? "Did you give the height in another unit? It is in mm."
                         : "Measure it again over the package's mask; or larger balls, or a lower part.",

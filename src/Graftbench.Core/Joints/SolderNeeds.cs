@@ -5,6 +5,20 @@ using static System.FormattableString;
 
 namespace Graftbench.Core.Joints;
 
+/// <summary>What the search for the least solder starts from.</summary>
+/// <param name="Request">The request.</param>
+/// <param name="Tables">Its tables, which cover every dome up to half a sphere.</param>
+/// <param name="Seats">The seat at nominal sizes, first with the mean warpage.</param>
+/// <param name="SlideDomeMm">Dome from which a ball put down off centre slides [mm]; null where it does not.</param>
+/// <param name="Trials">Packages for each try.</param>
+internal sealed record SolderAsk(
+    JointRequest Request,
+    JointTables Tables,
+    IReadOnlyList<NominalSeat> Seats,
+    double? SlideDomeMm,
+    int Trials
+);
+
 /// <summary>The least solder on the lands, for several evennesses.</summary>
 internal static class SolderNeeds
 {
@@ -16,8 +30,6 @@ internal static class SolderNeeds
         JointFacts.Figure("dome-spread-hasty").Value,
     ];
 
-    private const double ToldMargin = 1.08;
-    private const double ToldStepMm = 0.005;
     private const double ResolutionMm = 0.005;
     private const double Sigmas = 4;
 
@@ -26,38 +38,47 @@ internal static class SolderNeeds
     [.. JointFacts.Amounts.Select(row => new SolderWord(row.Word, row.FromMm, row.ToMm, row.Source))];
 
     /// <summary>Computes the need.</summary>
-    /// <param name="request">The request.</param>
-    /// <param name="tables">Its tables, which cover every dome up to half a sphere.</param>
-    /// <param name="nominal">The seat at nominal sizes.</param>
-    /// <param name="trials">Packages for each try.</param>
+    /// <param name="ask">What is asked.</param>
+    /// <param name="progress">Told how far it is.</param>
     /// <param name="cancel">Stops it.</param>
-    public static SolderNeed Find(
-        JointRequest request,
-        JointTables tables,
-        NominalSeat nominal,
-        int trials,
-        CancellationToken cancel
-    )
+    public static SolderNeed Find(SolderAsk ask, IProgress<PlanProgress>? progress, CancellationToken cancel)
     {
-        double rule = Rule(request, nominal);
+        JointRequest request = ask.Request;
+        double rule = Rule(request, ask.Seats);
         double[] spreads = [.. Hands.Append(request.Spread.DomeVolumeSdPercent).Distinct().Order()];
         List<SolderLevel> levels = [];
         double from = 0;
         foreach (double spread in spreads)
         {
-            SolderLevel level = Level(request, tables, spread, from, trials, cancel);
+            SolderLevel level = Level(request, ask.Tables, spread, from, ask.Trials, cancel);
             levels.Add(level);
+            progress?.Report(
+                new PlanProgress(Invariant($"uneven by {spread:0} %"), levels.Count / (double)spreads.Length)
+            );
             // Less even solder never needs less of it.
             from = level.LeastMeanDomeMm ?? from;
         }
-        return new SolderNeed(rule, levels, Sentence(request, rule, levels), Words);
+        SolderAdvice advice = SolderAdvice.Of(request, rule, levels, ask.SlideDomeMm);
+        return new SolderNeed(rule, levels, advice.Sentence, Words, advice.DomeMm, advice.SpreadPercent);
     }
 
     /// <summary>Lowest dome that the molten plane asks of any land, four standard deviations of reach added [mm].</summary>
-    public static double Rule(JointRequest request, NominalSeat nominal) => SafeDomesMm(request, nominal).Max();
+    public static double Rule(JointRequest request, IReadOnlyList<NominalSeat> seats) =>
+        SafeDomesMm(request, seats).Max();
 
-    /// <summary>Dome from which each land is safe by itself, with the package as it stands molten [mm]; 0 where none is needed.</summary>
-    public static double[] SafeDomesMm(JointRequest request, NominalSeat nominal)
+    /// <summary>Dome from which each land is safe by itself in every one of the seats [mm]; 0 where none is needed.</summary>
+    /// <param name="request">The request.</param>
+    /// <param name="seats">The package as it stands molten: with the mean warpage, and with that of both ends.</param>
+    public static double[] SafeDomesMm(JointRequest request, IReadOnlyList<NominalSeat> seats)
+    {
+        double[][] each =
+        [
+            .. seats.Where(seat => seat.Molten is { Converged: true }).Select(seat => SafeDomesMm(request, seat)),
+        ];
+        return [.. Enumerable.Range(0, request.Sites.Count).Select(i => each.Max(domes => domes[i]))];
+    }
+
+    private static double[] SafeDomesMm(JointRequest request, NominalSeat nominal)
     {
         double margin = Sigmas * JointChanges.ReachSdMm(request);
         double swelling = request.Solder.SwellingFactor;
@@ -139,39 +160,5 @@ internal static class SolderNeeds
 
         SolderLevel Result(double least, JointChance chance, double at) =>
             new(spreadPercent, least, chance.AllJoinedFraction, chance.AllJoinedErrorFraction, at);
-    }
-
-    // What is told is on the safe side of what was found: the search's own counts scatter, and rounding down would fail.
-    private static double Told(double foundMm) => Math.Ceiling(foundMm * ToldMargin / ToldStepMm - 1e-9) * ToldStepMm;
-
-    private static string Sentence(JointRequest request, double rule, List<SolderLevel> levels)
-    {
-        double given = request.Spread.DomeVolumeSdPercent;
-        SolderLevel own = levels.First(level => level.DomeSpreadPercent == given);
-        SolderLevel even = levels[0];
-        if (own.LeastMeanDomeMm is 0)
-        {
-            return "No solder is needed on the lands: wick them flat and leave them barely tinned.";
-        }
-        if (own.LeastMeanDomeMm is { } mean)
-        {
-            double most = request.Sites.Min(site => site.BoardRadiusMm);
-            string alone =
-                rule <= most
-                    ? Invariant(
-                        $"a land that stands {Math.Ceiling(100 * rule) / 100:0.00} mm or more is safe by itself: re-tin the lower ones where the map shows opens."
-                    )
-                    : "no single land can be made safe by itself: more than a half sphere would have to stand on it.";
-            return Invariant(
-                $"Leave {Told(mean):0.00#} mm of solder on the lands on average ({Word(Told(mean))}), no more uneven than {given:0} %; {alone}"
-            );
-        }
-        return even.LeastMeanDomeMm is { } careful
-            ? Invariant(
-                $"As uneven as it is ({given:0} %) no amount is enough; made even to {even.DomeSpreadPercent:0} %, {Told(careful):0.00#} mm on average is ({Word(Told(careful))})."
-            )
-            : Invariant(
-                $"No amount of solder up to a half sphere is enough; the best found is a chance of {even.AllJoinedFraction:0.00} at {even.BestDomeMm:0.00} mm."
-            );
     }
 }

@@ -14,12 +14,7 @@ public static class DeskPlanner
                 // One processor stays with the pages.
                 new HeatRequest(job, task, chipId) { Workers = Math.Clamp(Environment.ProcessorCount - 1, 1, 8) },
                 models,
-                new Told(progress),
+                new DeskTeller(progress),
                 cancel
             );
-
-    private sealed class Told(IProgress<DeskProgress> desk) : IProgress<HeatProgress>
-    {
-        public void Report(HeatProgress value) => desk.Report(new DeskProgress(value.DoneFraction, value.Step));
-    }
 }

@@ -54,7 +54,8 @@ public sealed record JointSubject(Chip Chip)
 /// <param name="DomeMm">Mean height of the solder on the lands; null as in the job [mm].</param>
 /// <param name="SpreadPercent">How uneven it is; null as in the job [%].</param>
 /// <param name="Row">Row that is cut, from 0 at the lower edge; null for the one in most need.</param>
-public sealed record JointLook(double? DomeMm, double? SpreadPercent, int? Row)
+/// <param name="Wrong">What the address asks for and cannot have, each as a sentence.</param>
+public sealed record JointLook(double? DomeMm, double? SpreadPercent, int? Row, IReadOnlyList<string> Wrong)
 {
     /// <summary>Highest solder that the slider offers [mm].</summary>
     public const double MostDomeMm = 0.3;
@@ -62,26 +63,46 @@ public sealed record JointLook(double? DomeMm, double? SpreadPercent, int? Row)
     /// <summary>Most uneven solder that can be tried [%].</summary>
     public const double MostSpreadPercent = 100;
 
+    private const double MostRow = 10_000;
+    private const int MostShown = 20;
+
     /// <summary>Whether it differs from the job.</summary>
     public bool Tries => DomeMm is not null || SpreadPercent is not null;
 
-    /// <summary>Reads the address; what is no number or out of range is left out.</summary>
-    public static JointLook Read(string? dome, string? spread, string? row) =>
-        new(
-            Number(dome, 0, MostDomeMm),
-            Number(spread, 0, MostSpreadPercent),
-            Number(row, 0, 10_000) is { } at ? (int)at : null
+    /// <summary>Reads the address; what is no number or out of range is left at the job's and said.</summary>
+    public static JointLook Read(string? dome, string? spread, string? row)
+    {
+        List<string> wrong = [];
+        return new JointLook(
+            Number("Solder on the lands", dome, MostDomeMm, " mm", wrong),
+            Number("Unevenness", spread, MostSpreadPercent, " %", wrong),
+            Number("Row", row, MostRow, "", wrong) is { } at ? (int)at : null,
+            wrong
         );
+    }
 
-    private static double? Number(string? text, double low, double high) =>
-        double.TryParse(
-            text,
-            System.Globalization.NumberStyles.Float,
-            System.Globalization.CultureInfo.InvariantCulture,
-            out double value
-        )
-        && value >= low
-        && value <= high
-            ? value
-            : null;
+    private static double? Number(string what, string? text, double most, string unit, List<string> wrong)
+    {
+        if (string.IsNullOrWhiteSpace(text))
+        {
+            return null;
+        }
+        bool fits =
+            double.TryParse(
+                text,
+                System.Globalization.NumberStyles.Float,
+                System.Globalization.CultureInfo.InvariantCulture,
+                out double value
+            )
+            && value >= 0
+            && value <= most;
+        if (!fits)
+        {
+            string shown = text.Length > MostShown ? text[..MostShown] + "…" : text;
+            wrong.Add(
+                $"{what}: '{shown}' is no figure from 0 to {most.ToString(System.Globalization.CultureInfo.InvariantCulture)}{unit}; the job's own is shown."
+            );
+        }
+        return fits ? value : null;
+    }
 }

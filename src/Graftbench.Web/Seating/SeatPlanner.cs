@@ -9,11 +9,7 @@ public static class SeatPlanner
     /// <summary>The real one.</summary>
     public static JointPlanning Real { get; } =
         new(
-            (job, chipId, progress, cancel) =>
-            {
-                progress.Report(new DeskProgress(0.1, "settles the chip, draws packages, tries what helps"));
-                return JobJoints.Plan(job, chipId, cancel);
-            },
+            (job, chipId, progress, cancel) => JobJoints.Plan(job, chipId, new DeskTeller(progress), cancel),
             JobJoints.Glance
         );
 }

@@ -34,6 +34,22 @@ public class HeatPlannerTests
         Assert.Contains(plan.Findings, one => one.Code is "heat.limits-kept" or "heat.goal-missed");
     }
 
+    [Fact]
+    public void Solders_that_must_not_meet_come_before_the_settings()
+    {
+        HeatPlan plan = HeatPlanner.Plan(Request(HeatControl.Ramps, HeatTask.Place), new LumpedModels());
+        Finding against = new(
+            Verdict.Blocker,
+            "heat.lead-meets-bismuth",
+            "chip U1",
+            "Lead meets bismuth.",
+            Todo: "Clean."
+        );
+        plan = HeatAnswers.Finished(plan with { Model = plan.Model! with { Findings = [against] } }, [], [], null);
+        Assert.StartsWith("Do not heat it: ", plan.Answer, StringComparison.Ordinal);
+        Assert.Equal(Verdict.Blocker, plan.Findings[0].Verdict);
+    }
+
     [Theory]
     [InlineData(0.965)]
     [InlineData(1.03)]
@@ -214,9 +230,9 @@ public class HeatPlannerTests
         Assert.Equal(1, told[^1]);
     }
 
-    private sealed class Told(List<double> told) : IProgress<HeatProgress>
+    private sealed class Told(List<double> told) : IProgress<PlanProgress>
     {
-        public void Report(HeatProgress value) => told.Add(value.DoneFraction);
+        public void Report(PlanProgress value) => told.Add(value.DoneFraction);
     }
 
     private static HeatRequest Request(HeatControl control, HeatTask task)

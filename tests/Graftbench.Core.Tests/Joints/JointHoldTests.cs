@@ -9,14 +9,14 @@ namespace Graftbench.Core.Tests.Joints;
 /// <summary>What stands against placing comes first in the answer, however good the chance of the joints is.</summary>
 public class JointHoldTests
 {
-    private static JointPlan Plan(string alloys, string seat)
+    private static JointPlan Plan(string alloys, string seat, string warpage = "\"hotWarpageMm\": 0.01,")
     {
         string text = $$"""
             {
               "format": "graftbench-joints-1", "name": "case", "pitchMm": 1.27, "rows": 4, "columns": 4,
               "ballDiameterMm": 0.76, {{alloys}}, "trials": 200,
               "seat": {
-                "packagePadMm": 0.60, "boardPadMm": 0.60, "domeHeightMm": 0.05, "hotWarpageMm": 0.01,
+                "packagePadMm": 0.60, "boardPadMm": 0.60, "domeHeightMm": 0.05, {{warpage}}
                 "packageG": 0.1, {{seat}}
               }
             }
@@ -94,9 +94,43 @@ public class JointHoldTests
             plan.Assumptions,
             one => one.What.StartsWith("part C1: height off by 0.02 mm", StringComparison.Ordinal)
         );
-        Assert.Contains(plan.Assumptions, one => one.What.StartsWith("warpage from package", StringComparison.Ordinal));
-        JointPlan varied = Plan(OneAlloy, "\"hasParts\": \"no\", \"spread\": { \"warpageSdMm\": 0.01 }");
-        Assert.DoesNotContain(varied.Assumptions, one => one.What.StartsWith("warpage from", StringComparison.Ordinal));
+        Assert.Contains(
+            plan.Assumptions,
+            one => one.What.StartsWith("scatter of the warpage", StringComparison.Ordinal)
+        );
+        // Entered is entered, though it is the usual figure.
+        JointPlan entered = Plan(
+            OneAlloy,
+            """
+            "parts": [{ "name": "C1", "xMm": 0, "yMm": 0, "heightMm": 0.4, "heightErrorMm": 0.02, "filmMm": 0.03,
+              "padDepthMm": 0.02, "maskHeightMm": 0 }],
+            "spread": { "warpageSdMm": 0.01, "padRadiusSdMm": 0.004, "landHeightSdMm": 0.005 }
+            """
+        );
+        string[] usual = ["height off", "film under", "pads below", "board's mask", "scatter of", "standard deviation"];
+        Assert.DoesNotContain(
+            entered.Assumptions,
+            one => usual.Any(words => one.What.Contains(words, StringComparison.Ordinal))
+        );
+        Assert.Equal(plan.Chance!.AllJoinedFraction, entered.Chance!.AllJoinedFraction);
+    }
+
+    [Fact]
+    public void A_warpage_that_nobody_knows_is_drawn_either_way()
+    {
+        JointPlan unknown = Plan(OneAlloy, "\"hasParts\": \"no\"", warpage: "");
+        Assert.Equal(2, unknown.WarpageEnds.Count);
+        Assert.Equal(-unknown.WarpageEnds[0].WarpageMm, unknown.WarpageEnds[1].WarpageMm, 1e-12);
+        // The limit for the pitch of 1.27 mm (data/package-warpage-limits.csv) is taken as two standard deviations.
+        Assert.Equal(0.25, unknown.WarpageEnds[1].WarpageMm, 1e-12);
+        Assert.Contains("either way", unknown.Findings.Single(one => one.Code == "joints.warpage-unknown").What);
+        // It spills more often than flat and opens more often than flat.
+        JointPlan flat = Plan(OneAlloy, "\"hasParts\": \"no\", \"spread\": { \"warpageSdMm\": 0 }");
+        Assert.Empty(flat.WarpageEnds);
+        Assert.True(
+            unknown.Chance!.SpillFraction + 1 - unknown.Chance.AllJoinedFraction
+                > flat.Chance!.SpillFraction + 1 - flat.Chance.AllJoinedFraction
+        );
     }
 
     [Fact]

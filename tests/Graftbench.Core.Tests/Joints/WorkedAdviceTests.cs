@@ -26,28 +26,12 @@ public class WorkedAdviceTests
             },
             { "A", 0.55, 0.10, 0, 25, JointPlanState.NeedsSolder, "Balls of 0.76 mm. Leave 0.0" },
             { "A", 0.58, 0.10, 0, 10, JointPlanState.NeedsSolder, "Balls of 0.76 mm. Leave 0.0" },
-            {
-                "A",
-                0.58,
-                0.15,
-                0,
-                40,
-                JointPlanState.NeedsSolder,
-                "Balls of 0.76 mm. As uneven as it is (40 %) no amount"
-            },
+            { "A", 0.58, 0.15, 0, 40, JointPlanState.NeedsSolder, "Balls of 0.76 mm. Leave 0.1" },
             { "A", 0.63, 0, 0, 25, JointPlanState.NeedsSolder, "Balls of 0.76 mm. Leave 0.0" },
             { "B", 0, 0.10, 0, 25, JointPlanState.Reached, "Place it as it is, balls of 0.45 mm, lands bare: " },
             { "B", 0.30, 0.03, 0, 25, JointPlanState.Reached, "Place it as it is, balls of 0.45 mm, lands bare: " },
             { "B", 0.33, 0.06, 0, 10, JointPlanState.NeedsSolder, "Balls of 0.45 mm. Leave 0.0" },
-            {
-                "B",
-                0.35,
-                0.10,
-                0,
-                25,
-                JointPlanState.NeedsSolder,
-                "Balls of 0.45 mm. As uneven as it is (25 %) no amount"
-            },
+            { "B", 0.35, 0.10, 0, 25, JointPlanState.NeedsSolder, "Balls of 0.45 mm. Leave 0.1" },
             {
                 "B",
                 0.37,
@@ -79,6 +63,24 @@ public class WorkedAdviceTests
         Assert.Contains("every joint forms", plan.Answer, StringComparison.Ordinal);
         // Who must act is told so by a finding too, never an ok.
         Assert.Equal(reached, !plan.Findings.Any(finding => finding.Verdict is Verdict.FixFirst or Verdict.Blocker));
+    }
+
+    [Theory] // no amount at all as uneven as it is; more than balls stay on; much more than an even hand needs
+    [InlineData("A", 0.58, 0.15, 40, "As uneven as it is (40 %) no amount is enough")]
+    [InlineData("B", 0.35, 0.10, 25, "As uneven as it is (25 %) no amount is enough")]
+    [InlineData("A", 0.60, 0.10, 25, "As uneven as it is (25 %) it would take ")]
+    public void Even_work_is_advised_before_heaps(string name, double stop, double warpage, double spread, string why)
+    {
+        JointPlan plan = Plan(WorkedCaseTests.Case(name, stop, warpage, 0, spread / 100));
+        Assert.Equal(10, plan.Need!.AdvisedSpreadPercent);
+        Assert.Contains("made even to 10 %", plan.Answer, StringComparison.Ordinal);
+        Assert.Contains(why, plan.Answer, StringComparison.Ordinal);
+        double even = plan.Need.Levels[0].LeastMeanDomeMm!.Value;
+        Assert.InRange(plan.Need.AdvisedDomeMm!.Value, even, 1.08 * even + 0.0051);
+        // What is advised, drawn anew with other packages, is enough.
+        JointRequest told = JointChanges.WithDome(plan.Request, plan.Need.AdvisedDomeMm.Value, 10);
+        JointPlan done = Plan(told with { Goal = told.Goal with { Seed = 3, WithLevers = false } });
+        Assert.InRange(done.Chance!.AllJoinedFraction, plan.Request.Goal.WantedFraction - 0.005, 1);
     }
 
     [Fact]

@@ -143,16 +143,16 @@ public class SeatMixTests
     public void The_answer_of_question_five_carries_the_mixture_and_refuses_with_it()
     {
         Job job = Job("Sn42Bi58", "Sn63Pb37", Seat);
-        JointPlan plan = JobJoints.Plan(job, job.Chips[0].Id, TestContext.Current.CancellationToken);
+        JointPlan plan = JobJoints.Plan(job, job.Chips[0].Id, cancel: TestContext.Current.CancellationToken);
         Assert.Equal(MixState.Computed, plan.Mixture!.State);
         Assert.True(plan.Mixture.Heating.Count > 10);
         Assert.Equal("alloy.lead-meets-bismuth", plan.Findings[0].Code);
         Assert.Contains("\"mixture\"", JointPlanJson.Write(plan), StringComparison.Ordinal);
-        JointPlan glance = JobJoints.Glance(job, job.Chips[0].Id, TestContext.Current.CancellationToken);
+        JointPlan glance = JobJoints.Glance(job, job.Chips[0].Id, cancel: TestContext.Current.CancellationToken);
         Assert.Equal("alloy.lead-meets-bismuth", glance.Findings[0].Code);
         Assert.Null(glance.Mixture);
         Job clean = Job("Sn63Pb37", "Sn63Pb37", Seat);
-        JointPlan same = JobJoints.Plan(clean, clean.Chips[0].Id, TestContext.Current.CancellationToken);
+        JointPlan same = JobJoints.Plan(clean, clean.Chips[0].Id, cancel: TestContext.Current.CancellationToken);
         Assert.DoesNotContain(same.Findings, one => one.Verdict == Verdict.Blocker);
         Assert.Equal(182.8, same.Mixture!.FullMelt!.ValueC, 0.1);
     }

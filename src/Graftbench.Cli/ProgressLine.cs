@@ -1,17 +1,17 @@
-using Graftbench.Core.Heating;
+using Graftbench.Core;
 
 namespace Graftbench.Cli;
 
 /// <summary>One line on the error stream that says how far a plan is; only where a person watches it.</summary>
-internal sealed class HeatProgressLine : IProgress<HeatProgress>
+internal sealed class ProgressLine : IProgress<PlanProgress>
 {
     private const int Width = 78;
     private readonly Lock gate = new();
 
-    private HeatProgressLine() { }
+    private ProgressLine() { }
 
     /// <summary>A line; null where the error stream is no terminal.</summary>
-    public static HeatProgressLine? Create() => Console.IsErrorRedirected ? null : new HeatProgressLine();
+    public static ProgressLine? Create() => Console.IsErrorRedirected ? null : new ProgressLine();
 
     /// <summary>Wipes the line.</summary>
     public static void Clear()
@@ -23,7 +23,7 @@ internal sealed class HeatProgressLine : IProgress<HeatProgress>
     }
 
     /// <inheritdoc/>
-    public void Report(HeatProgress value)
+    public void Report(PlanProgress value)
     {
         string line = $"{100 * value.DoneFraction, 3:0} %  {value.Step}";
         lock (gate)
