@@ -177,6 +177,10 @@ public static class QuantityText
             ? Digits(Math.Min(100 * share, 99.9), 1) + " %"
             : FractionAsPercent(chanceFraction);
 
+    /// <summary>How far a counted chance may be off, as people read ±: two standard errors.</summary>
+    /// <param name="standardErrorFraction">Its standard error; null or not finite reads "not known".</param>
+    public static string ChanceError(double? standardErrorFraction) => FractionAsPercent(2 * standardErrorFraction);
+
     /// <summary>Relative humidity: <c>7.9 % RH</c>.</summary>
     /// <param name="humidityPercent">Relative humidity [% RH].</param>
     public static string Humidity(double? humidityPercent) =>

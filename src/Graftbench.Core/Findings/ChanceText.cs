@@ -12,11 +12,11 @@ public static class ChanceText
         : fraction > 0.995 ? "over 99 %"
         : Invariant($"{100 * fraction:0} %");
 
-    /// <summary>A chance with its standard error: <c>83 % ± 1.2 %</c>.</summary>
+    /// <summary>A chance with two standard errors: <c>83 % ± 2.4 %</c>.</summary>
     /// <param name="fraction">The chance, 0 to 1.</param>
     /// <param name="errorFraction">Its standard error.</param>
     public static string Of(double fraction, double errorFraction) =>
-        Invariant($"{Of(fraction)} ± {100 * errorFraction:0.#} %");
+        Invariant($"{Of(fraction)} ± {200 * errorFraction:0.#} %");
 
     /// <summary>A chance that is asked for: <c>90 %</c>, <c>99.5 %</c>.</summary>
     /// <param name="fraction">The chance, 0 to 1.</param>

@@ -107,7 +107,9 @@ internal static class MixFindings
         if (lead > LeadFreePercent)
         {
             string late = answer.Freezing is { LateFraction: > 0 } freezing
-                ? Invariant($" {100 * freezing.LateFraction:0.#} % of the joint freezes only there.")
+                ? freezing.LateFraction < 0.01
+                    ? " Under 1 % of the joint freezes only there."
+                    : Invariant($" {100 * freezing.LateFraction:0.#} % of the joint freezes only there.")
                 : "";
             yield return LeadMeetsBismuth(answer.Subject, shares, late);
             yield break;

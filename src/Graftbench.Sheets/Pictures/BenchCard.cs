@@ -285,7 +285,7 @@ internal sealed class BenchCard
                 .Select(assumption => SheetText.Clean(assumption.What).TrimEnd('.')),
         ];
         string chance = heat.Chance is HeatChance sure
-            ? $"Computed chance that all goes well: {QuantityText.FractionAsPercent(sure.AllKeptFraction)} ± {QuantityText.FractionAsPercent(sure.AllKeptErrorFraction)}. "
+            ? $"Computed chance that all goes well: {QuantityText.FractionAsPercent(sure.AllKeptFraction)} ± {QuantityText.ChanceError(sure.AllKeptErrorFraction)}. "
             : "The chance of success was not computed. ";
         const int Most = 5;
         string rest = assumed.Count > Most ? $"; {assumed.Count - Most} more on the heat screen" : "";

@@ -56,7 +56,7 @@ internal sealed partial class SheetComposer
             heat.Chance is HeatChance chance
                 ? new Fact(
                     "Chance",
-                    $"{QuantityText.FractionAsPercent(chance.AllKeptFraction)} ± {QuantityText.FractionAsPercent(chance.AllKeptErrorFraction)}"
+                    $"{QuantityText.FractionAsPercent(chance.AllKeptFraction)} ± {QuantityText.ChanceError(chance.AllKeptErrorFraction)}"
                         + $" that all melts and no hard limit is passed (wanted {QuantityText.FractionAsPercent(chance.WantedFraction)}; {chance.Samples} samples)",
                     chance.AllKeptFraction < chance.WantedFraction
                 )

@@ -42,7 +42,7 @@ internal sealed partial class SheetComposer
                 ? new Fact("Chance", "not computed", true)
                 : new Fact(
                     "Chance",
-                    $"{QuantityText.Chance(chance.AllJoinedFraction)} ± {QuantityText.FractionAsPercent(2 * chance.AllJoinedErrorFraction)} (two standard errors) that every joint forms, wanted {QuantityText.Chance(wanted)}; {chance.Trials} drawn packages",
+                    $"{QuantityText.Chance(chance.AllJoinedFraction)} ± {QuantityText.ChanceError(chance.AllJoinedErrorFraction)} (two standard errors) that every joint forms, wanted {QuantityText.Chance(wanted)}; {chance.Trials} drawn packages",
                     chance.AllJoinedFraction < wanted
                 )
         );
@@ -165,7 +165,7 @@ internal sealed partial class SheetComposer
                             Row(
                                 $"{QuantityText.Digits(level.DomeSpreadPercent, 0)} %",
                                 level.LeastMeanDomeMm is double least ? QuantityText.Gap(least) : "cannot be reached",
-                                $"{QuantityText.Chance(level.AllJoinedFraction)} ± {QuantityText.FractionAsPercent(2 * level.AllJoinedErrorFraction)}, with {QuantityText.Gap(level.BestDomeMm)}"
+                                $"{QuantityText.Chance(level.AllJoinedFraction)} ± {QuantityText.ChanceError(level.AllJoinedErrorFraction)}, with {QuantityText.Gap(level.BestDomeMm)}"
                             )
                         ),
                     ]

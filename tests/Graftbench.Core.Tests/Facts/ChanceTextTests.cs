@@ -17,7 +17,7 @@ public class ChanceTextTests
     [Fact]
     public void An_error_is_in_points_and_what_is_asked_for_is_as_it_was_asked()
     {
-        Assert.Equal("60 % ± 1.5 %", ChanceText.Of(0.6, Math.Sqrt(0.6 * 0.4 / 1000)));
+        Assert.Equal("60 % ± 3.1 %", ChanceText.Of(0.6, Math.Sqrt(0.6 * 0.4 / 1000)));
         Assert.Equal("99.9 %", ChanceText.Wanted(0.999));
     }
 }
