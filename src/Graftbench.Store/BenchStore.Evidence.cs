@@ -10,7 +10,7 @@ public sealed partial class BenchStore
 
     /// <summary>Appends evidence; on return it is on disk.</summary>
     /// <param name="recordId">Id of a job in the store, or <see cref="ShopRecord"/>.</param>
-    /// <param name="draft">The evidence. Its kind may not be <c>job-saved</c> or <c>shelf-saved</c>: saving writes those.</param>
+    /// <param name="draft">The evidence. Its kind may not be <c>job-saved</c>, <c>shelf-saved</c> or <c>bench-fact</c>: saving writes those.</param>
     /// <exception cref="UnknownRecordException">There is no such job.</exception>
     /// <exception cref="ArgumentException">A text breaks <see cref="EvidenceRules"/>.</exception>
     public EvidenceLine Append(string recordId, EvidenceDraft draft)
@@ -164,7 +164,7 @@ public sealed partial class BenchStore
 
     private static void RefuseSavingKind(EvidenceDraft draft)
     {
-        if (draft.Kind is EvidenceRules.JobSaved or EvidenceRules.ShelfSaved)
+        if (draft.Kind is EvidenceRules.JobSaved or EvidenceRules.ShelfSaved or EvidenceRules.BenchFactAdded)
         {
             throw new ArgumentException($"Lines of the kind {draft.Kind} are written by saving.", nameof(draft));
         }

@@ -192,6 +192,14 @@ public sealed partial class BenchStore
             {
                 WriteShelfItem(connection, item);
             }
+            else if (
+                string.Equals(record.Id, ShopRecord, StringComparison.Ordinal)
+                && string.Equals(line.Kind, EvidenceRules.BenchFactAdded, StringComparison.Ordinal)
+                && ReadFactPayload(line.PayloadJson, line.Sequence, line.At, line.Who) is { } fact
+            )
+            {
+                WriteBenchFact(connection, fact);
+            }
         }
         if (lastSave is not null)
         {

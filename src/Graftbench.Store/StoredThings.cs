@@ -70,6 +70,15 @@ public sealed record ShelfItem(
     DateTimeOffset ChangedAt
 );
 
+/// <summary>Something that is known of a bench: how its probes are read, what a calibration learned, its heaters.</summary>
+/// <param name="Sequence">Line of the shop's record that holds it.</param>
+/// <param name="Bench">Name of the bench as given; empty for the one without a name.</param>
+/// <param name="Kind">Sort of fact, such as <see cref="BenchFactRules.ProbeFormat"/>.</param>
+/// <param name="Json">The fact, a JSON object.</param>
+/// <param name="At">When it was added.</param>
+/// <param name="Who">Who added it.</param>
+public sealed record BenchFact(long Sequence, string Bench, string Kind, string Json, DateTimeOffset At, string Who);
+
 /// <summary>What the store knows of a record without reading all of it.</summary>
 /// <param name="Id">Job id, or <see cref="BenchStore.ShopRecord"/>.</param>
 /// <param name="Title">Title of the job; null for the shop's own record, or where the document cannot be read.</param>

@@ -66,6 +66,19 @@ public sealed class ForgedChainTests : IDisposable
         Refuse(Forge(store, BenchStore.ShopRecord, EvidenceRules.ShelfSaved, payload), says);
     }
 
+    [Theory]
+    [InlineData("""{"bench":"Left","kind":"calibration"}""", "does not hold a fact")]
+    [InlineData("""{"bench":"Left","kind":"calibration","fact":[]}""", "does not hold a fact")]
+    [InlineData("""{"bench":null,"kind":"calibration","fact":{}}""", "does not hold a fact")]
+    [InlineData("""{"bench":" Left","kind":"calibration","fact":{}}""", "no blanks")]
+    [InlineData("""{"bench":"Left","kind":"Calibration","fact":{}}""", "kind must be")]
+    public void A_fact_of_a_bench_keeps_its_rules(string payload, string says)
+    {
+        using BenchStore store = _source.Open();
+        store.AddBenchFact("Left", BenchFactRules.Calibration, "{}", "Ada");
+        Refuse(Forge(store, BenchStore.ShopRecord, EvidenceRules.BenchFactAdded, payload), says);
+    }
+
     [Theory, InlineData("new"), InlineData("shop")]
     public void Ids_of_the_program_itself_are_no_job_ids(string id)
     {

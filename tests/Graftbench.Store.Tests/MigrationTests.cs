@@ -45,6 +45,20 @@ public sealed class MigrationTests : IDisposable
     }
 
     [Fact]
+    public void A_store_from_before_facts_of_benches_goes_on()
+    {
+        using (SqliteConnection connection = Raw())
+        {
+            StoreSchema.Migrate(connection, [.. StoreSchema.Migrations.Take(2)]);
+        }
+        using BenchStore store = _folder.Open();
+        Samples.Fill(store);
+        Assert.Empty(store.BenchFacts());
+        store.AddBenchFact("Left", BenchFactRules.Heaters, "{}", "Ada");
+        Assert.True(store.Check().IsWhole);
+    }
+
+    [Fact]
     public void A_step_that_fails_leaves_the_store_as_it_was()
     {
         _folder.Open().Dispose();

@@ -10,6 +10,7 @@ internal sealed class RecordCheck(SqliteConnection connection, string id, FileCh
     private readonly List<Finding> _findings = [];
     private readonly HashSet<string> _files = new(StringComparer.Ordinal);
     private readonly Dictionary<string, ShelfItem> _shelf = new(StringComparer.Ordinal);
+    private readonly Dictionary<long, BenchFact> _facts = [];
     private long _lastSequence;
     private string _lastHash = EvidenceChain.Start;
     private string _lastAt = "";
@@ -41,6 +42,7 @@ internal sealed class RecordCheck(SqliteConnection connection, string id, FileCh
         if (string.Equals(id, BenchStore.ShopRecord, StringComparison.Ordinal))
         {
             CheckShelf();
+            CheckBenchFacts();
         }
         if (!_findings.Exists(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst))
         {
@@ -195,6 +197,15 @@ internal sealed class RecordCheck(SqliteConnection connection, string id, FileCh
                 _shelf[item.Id] = item;
             }
         }
+        else if (string.Equals(kind, EvidenceRules.BenchFactAdded, StringComparison.Ordinal))
+        {
+            StoreTime.TryRead(_lastAt, out DateTimeOffset at);
+            string payload = Encoding.UTF8.GetString(line.Payload);
+            if (BenchStore.ReadFactPayload(payload, line.Sequence, at, Encoding.UTF8.GetString(line.Who)) is { } fact)
+            {
+                _facts[line.Sequence] = fact;
+            }
+        }
     }
 
     private void CheckHead()
@@ -273,6 +284,28 @@ internal sealed class RecordCheck(SqliteConnection connection, string id, FileCh
             if (stored.GetValueOrDefault(item) != _shelf.GetValueOrDefault(item))
             {
                 Add("record.shelf-differs", $"shelf, {item}", "The thing on the shelf is not what was saved last.");
+            }
+        }
+    }
+
+    private void CheckBenchFacts()
+    {
+        Dictionary<long, (string Key, BenchFact Fact)> stored = connection
+            .All(
+                "SELECT sequence, bench, kind, at, who, fact, bench_key FROM bench_fact",
+                row => (Key: row.GetString(6), Fact: BenchStore.ReadBenchFact(row))
+            )
+            .ToDictionary(row => row.Fact.Sequence);
+        foreach (long line in _facts.Keys.Union(stored.Keys).Order())
+        {
+            (string? key, BenchFact? fact) = stored.GetValueOrDefault(line);
+            if (
+                fact is null
+                || fact != _facts.GetValueOrDefault(line)
+                || !string.Equals(key, BenchFactRules.KeyOf(fact.Bench), StringComparison.Ordinal)
+            )
+            {
+                Add("record.bench-differs", $"fact of a bench, line {line}", "It is not what was added.");
             }
         }
     }

@@ -194,6 +194,23 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
         {
             CheckShelfItem(line, where);
         }
+        if (isShop && string.Equals(line.Kind, EvidenceRules.BenchFactAdded, StringComparison.Ordinal))
+        {
+            CheckBenchFact(line, where);
+        }
+    }
+
+    private void CheckBenchFact(EvidenceLine line, string where)
+    {
+        if (BenchStore.ReadFactPayload(line.PayloadJson, line.Sequence, line.At, line.Who) is not { } fact)
+        {
+            findings.Add("import.line-refused", where, "The line does not hold a fact of a bench.");
+            return;
+        }
+        foreach ((string field, string words) in BenchFactRules.Problems(fact.Bench, fact.Kind))
+        {
+            findings.Add("import.line-refused", where, $"The fact of a bench breaks a rule: {field} {words}.");
+        }
     }
 
     private void CheckShelfItem(EvidenceLine line, string where)
