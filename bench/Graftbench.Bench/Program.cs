@@ -8,6 +8,7 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- joints
 // dotnet run -c Release --project bench/Graftbench.Bench -- alloy
 // dotnet run -c Release --project bench/Graftbench.Bench -- watch [trials]
+// dotnet run -c Release --project bench/Graftbench.Bench -- calibrate [trials]
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -32,6 +33,14 @@ if (args is ["watch", ..])
         args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int trials) && trials > 0
             ? trials
             : 200
+    );
+    return;
+}
+
+if (args is ["calibrate", ..])
+{
+    CalibrateFigures.Print(
+        args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int runs) && runs > 0 ? runs : 80
     );
     return;
 }

@@ -53,7 +53,8 @@ public static class BoardModelBuilder
             return Nothing(job, notes);
         }
         TellOfTurn(site, chip, notes);
-        return Assemble(job, task, chip, nozzle, flowPercent, alloy, site, blocks, board, notes);
+        BoardHeatModel model = Assemble(job, task, chip, nozzle, flowPercent, alloy, site, blocks, board, notes);
+        return CalibrationUse.Apply(model, job.Bench, task, flowPercent);
     }
 
     private static BoardHeatModel Assemble(

@@ -85,6 +85,9 @@ public sealed record BoardHeatModel(
 
     /// <summary>What a model without boxes lacks, for the person; null where there is a model.</summary>
     public Finding? Lacks { get; init; }
+
+    /// <summary>What is left in doubt of a calibrated bench; null where usual figures count.</summary>
+    public CalibratedSpread? Calibrated { get; init; }
 }
 
 /// <summary>Set points over time, straight lines between; the devices' lags come on top.</summary>

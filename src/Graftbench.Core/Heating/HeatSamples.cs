@@ -199,6 +199,7 @@ internal sealed class HeatSamples
     )
     {
         HeatFactors factors = HeatFactors.Nominal;
+        numbers = model.Calibrated?.Together([.. drawn.Select(one => one.Factor)], numbers) ?? numbers;
         for (int j = 0; j < drawn.Count; j++)
         {
             factors = FactorNames.Scaled(factors, drawn[j].Factor, Math.Exp(drawn[j].LogSd * numbers[j]));

@@ -163,6 +163,9 @@ public sealed record Bench
 
     [Description("What the bench heats with.")]
     public HeatTools Heat { get; init; } = new();
+
+    [Description("What a trial run taught about the bench; usual figures count if left out.")]
+    public BenchCalibration? Calibration { get; init; }
 }
 
 /// <summary>Where the dryer's air comes from.</summary>
