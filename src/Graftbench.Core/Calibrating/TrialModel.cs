@@ -14,6 +14,9 @@ internal sealed class TrialModel
     private const double GasShareInStream = 0.03;
     private const double GasShareSd = 0.015;
 
+    // Beads lag by 0.3 to 2 s (common practice, no source); what is taken for a probe's lag is not measured.
+    private const double BeadLagSdS = 0.7;
+
     // A lag that the bench gives is seldom measured to a tenth (estimate).
     private const double LagLogSd = 0.15;
 
@@ -44,6 +47,8 @@ internal sealed class TrialModel
         {
             offs.Add((p, Sort.Bias));
             spreads.Add(Math.Max(probes[p].BiasDeltaK, 0.05));
+            offs.Add((p, Sort.Lag));
+            spreads.Add(BeadLagSdS);
             if (probes[p].PlacedWithinMm > 0)
             {
                 offs.Add((p, Sort.OffX));
@@ -64,6 +69,7 @@ internal sealed class TrialModel
     private enum Sort
     {
         Bias,
+        Lag,
         OffX,
         OffY,
         GasShare,
@@ -172,9 +178,9 @@ internal sealed class TrialModel
         int next = 0;
         for (int p = 0; p < probes.Count; p++)
         {
-            (double biasDeltaK, double xMm, double yMm, double share) = Own(numbers, p);
+            (double biasDeltaK, double lagS, double xMm, double yMm, double share) = Own(numbers, p);
             int row = watch.RowOf(p);
-            double keep = probes[p].LagS > 0 ? Math.Exp(-stepS / probes[p].LagS) : 0;
+            double keep = lagS > 0.02 ? Math.Exp(-stepS / lagS) : 0;
             double[] beadC = new double[steps + 1];
             for (int k = 0; k <= steps; k++)
             {
@@ -196,33 +202,23 @@ internal sealed class TrialModel
         return read;
     }
 
-    private (double BiasDeltaK, double XMm, double YMm, double ShareFraction) Own(double[] numbers, int probe)
+    private (double BiasDeltaK, double LagS, double XMm, double YMm, double ShareFraction) Own(
+        double[] numbers,
+        int probe
+    )
     {
-        (double bias, double x, double y, double share) = (0, 0, 0, gasShares[probe]);
-        for (int j = 0; j < own.Count; j++)
+        double Of(Sort sort)
         {
-            double value = numbers[Factors.Count + j];
-            if (own[j].Probe != probe)
-            {
-                continue;
-            }
-            switch (own[j].Sort)
-            {
-                case Sort.Bias:
-                    bias = value;
-                    break;
-                case Sort.OffX:
-                    x = value;
-                    break;
-                case Sort.OffY:
-                    y = value;
-                    break;
-                default:
-                    share += value;
-                    break;
-            }
+            int j = own.IndexOf((probe, sort));
+            return j < 0 ? 0 : numbers[Factors.Count + j];
         }
-        return (bias, x, y, share);
+        return (
+            Of(Sort.Bias),
+            watch.Setup.Probes[probe].LagS + Of(Sort.Lag),
+            Of(Sort.OffX),
+            Of(Sort.OffY),
+            gasShares[probe] + Of(Sort.GasShare)
+        );
     }
 
     private static bool IsLag(string factor) =>

@@ -192,9 +192,9 @@ internal static class HeatAnswers
                 Verdict.Warning,
                 "heat.not-calibrated",
                 plan.Subject,
-                $"The model is not calibrated to this bench: {string.Join("; ", films.Select(one => one.What.TrimEnd('.')))}.",
+                $"{(plan.Model.Calibrated is null ? "This bench was never calibrated, usual figures count" : "The calibration does not cover this heat whole")}: {string.Join("; ", films.Select(one => one.What.TrimEnd('.')))}.",
                 Source: films[0].Source,
-                Todo: "Make a trial run on a scrap board with two probes and enter the film coefficients, or watch a probe during the heat."
+                Todo: "Calibrate the bench with a trial run on a scrap board (Bench screen, heat calibrate), or watch a probe during the heat."
             );
         }
         const double Allowed = 2;

@@ -21,7 +21,8 @@ internal static partial class JobChecks
                     $"{Heaters}.preheater"
                 )
             )
-            .Concat(HeatWished(job.Wishes.Heat));
+            .Concat(HeatWished(job.Wishes.Heat))
+            .Concat(Calibration(job.Bench.Calibration));
 
     private static IEnumerable<JobCheck> HeatControls(HeatTools tools)
     {

@@ -41,6 +41,7 @@ internal static partial class JobChecks
     private static IEnumerable<(string Path, DateTimeOffset? Moment)> PastMoments(Job job)
     {
         yield return ("openedAt", job.OpenedAt);
+        yield return ($"{Calibrated}.at", job.Bench.Calibration?.At);
         for (int i = 0; i < job.History.Exposures.Count; i++)
         {
             Exposure stay = job.History.Exposures[i];

@@ -21,7 +21,7 @@ public sealed record PriorFit(
 /// </remarks>
 public static class PriorLeastSquares
 {
-    private const double SmallStepRatio = 1e-4;
+    private const double SmallStepRatio = 1e-3;
 
     /// <summary>Fits.</summary>
     /// <param name="predict">The model; null where it cannot be solved at these numbers.</param>
@@ -93,14 +93,14 @@ public static class PriorLeastSquares
                 if (nextCost <= cost)
                 {
                     better = true;
-                    converged = Enumerable.Range(0, n).All(i => Math.Abs(step[i]) < SmallStepRatio * priorSd[i]);
+                    converged = Small(step, information, 1);
                     (at, values, cost) = (next, there!, nextCost);
                     damping = Math.Max(damping / 10, 1e-9);
                 }
                 else
                 {
                     // Nothing is gained any more, and the step asked for is next to nothing.
-                    converged = Enumerable.Range(0, n).All(i => Math.Abs(step[i]) < 10 * SmallStepRatio * priorSd[i]);
+                    converged = Small(step, information, 10);
                     if (converged)
                     {
                         break;
@@ -116,6 +116,20 @@ public static class PriorLeastSquares
         }
         double[] covariance = new DenseLu(Information(slope, sd, priorSd), n).Inverse();
         return new PriorFit(at, covariance, values, iteration, converged && covariance.All(double.IsFinite));
+    }
+
+    // Small beside what data and prior leave in doubt of each number.
+    private static bool Small(double[] step, double[] information, double times)
+    {
+        int n = step.Length;
+        for (int i = 0; i < n; i++)
+        {
+            if (Math.Abs(step[i]) * Math.Sqrt(information[i * n + i]) > times * SmallStepRatio)
+            {
+                return false;
+            }
+        }
+        return true;
     }
 
     private static double Squares(double[] a, double[] b, double[] sd)
