@@ -1,6 +1,7 @@
 using System.Net;
 using Graftbench.Core.Heating;
 using Graftbench.Store;
+using Graftbench.Web.Benches;
 using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
 using Graftbench.Web.Heating;
@@ -123,7 +124,12 @@ public static class BenchServer
         builder.Services.AddSingleton(options.Time);
         builder.Services.AddSingleton(_ => BenchStore.Open(options.DataFolder, options.Time));
         builder.Services.AddSingleton<BenchClock>();
-        builder.Services.AddSingleton(_ => new HeatDesk(options.Heat));
+        builder.Services.AddSingleton(services =>
+        {
+            BenchStore store = services.GetRequiredService<BenchStore>();
+            return new HeatDesk(options.Heat, job => BenchKnowledge.With(store, job, options.Time.GetUtcNow()));
+        });
+        builder.Services.AddSingleton<TrialDesk>();
         builder.Services.AddSingleton(_ => new JointDesk(options.Joints));
         builder.Services.AddSingleton<JointShelf>();
         builder.Services.AddSingleton<BenchPlans>();
@@ -148,6 +154,7 @@ public static class BenchServer
         app.MapHeat();
         app.MapJoints();
         app.MapShelf();
+        app.MapBenches();
         app.MapReference();
         app.MapFallback((HttpContext http) => Pages.NotFound(http.Request.Path.Value ?? ""));
     }

@@ -60,7 +60,8 @@ internal static class HeatPlanVerb
                     int count = Samples(parsed.GetValue(samples));
                     IReadOnlyList<HeatPlace> places = Probes(parsed.GetValue(probe) ?? []);
                     IReadOnlyList<double> timesS = Times(parsed.GetValue(times));
-                    Job job = JobInput.Load(parsed.GetValue(file)!, Verb.Moment(parsed.GetValue(at)));
+                    DateTimeOffset now = Verb.Moment(parsed.GetValue(at));
+                    Job job = CalibrationUse.AsOf(JobInput.Load(parsed.GetValue(file)!, now), now);
                     string id = ChipOf(job, wanted, parsed.GetValue(chip));
                     IReadOnlyList<string> off = ProbeChecks.Problems(
                         places,

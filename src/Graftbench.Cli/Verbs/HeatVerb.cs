@@ -13,8 +13,9 @@ internal static class HeatVerb
         {
             HeatPlanVerb.Create(models),
             HeatForecastVerb.Create(),
+            HeatCalibrateVerb.Create(),
         }.WithExample(
             "graftbench heat plan job.json",
-            "settings for the heat; heat forecast runs one case of boxes, films and signals"
+            "settings for the heat; heat forecast runs one case of boxes, films and signals, heat calibrate learns the bench"
         );
 }

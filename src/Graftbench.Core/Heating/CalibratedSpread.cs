@@ -7,8 +7,15 @@ public sealed record MixedFactor(string Factor, IReadOnlyList<double> WeightNumb
 
 /// <summary>What is left in doubt of a calibrated bench: numbers that a trial cannot tell apart move together.</summary>
 /// <param name="At">When the bench was calibrated.</param>
+/// <param name="HottestGasC">Hottest gas of the trial [°C].</param>
+/// <param name="HottestPreheaterC">Hottest bottom heater of the trial [°C].</param>
 /// <param name="Mixed">The factors.</param>
-public sealed record CalibratedSpread(DateTimeOffset At, IReadOnlyList<MixedFactor> Mixed)
+public sealed record CalibratedSpread(
+    DateTimeOffset At,
+    double HottestGasC,
+    double HottestPreheaterC,
+    IReadOnlyList<MixedFactor> Mixed
+)
 {
     /// <summary>Turns independent standard normal numbers of factors into ones that hang together.</summary>
     /// <param name="factors">Factors in the order of the numbers.</param>

@@ -54,6 +54,35 @@ public static class CalibrationUse
         return (now - calibration.At).TotalDays > ExpiresDays;
     }
 
+    /// <summary>Whether every number of a calibration lies where one can.</summary>
+    /// <param name="calibration">The calibration, from wherever it comes.</param>
+    public static bool IsSound(BenchCalibration calibration)
+    {
+        ArgumentNullException.ThrowIfNull(calibration);
+        double[] sizes =
+        [
+            calibration.NozzleLengthMm,
+            calibration.NozzleWidthMm,
+            calibration.FlowPercent,
+            calibration.BoardLengthMm,
+            calibration.BoardWidthMm,
+            calibration.BoardThicknessMm,
+        ];
+        return Array.TrueForAll(sizes, size => size > 0 && double.IsFinite(size))
+            && double.IsFinite(calibration.HottestGasC)
+            && double.IsFinite(calibration.HottestPreheaterC)
+            && double.IsFinite(calibration.ResidualDeltaK)
+            && calibration.Numbers is { Count: <= 9 } numbers
+            && numbers.Select(one => one.Number).Distinct().Count() == numbers.Count
+            && numbers
+                .Select((one, i) => (one, i))
+                .All(each =>
+                    each.one is { BaseNumber: > 0 and < 1e6, Ratio: >= 0.1 and <= 10, LogSdRatio: > 0 and <= 2 }
+                    && each.one.CorrelationRatios?.Count == each.i
+                    && each.one.CorrelationRatios.All(one => one is >= -1 and <= 1)
+                );
+    }
+
     /// <summary>A job with its calibration as old as it is by now: less sure after half a year, without numbers after a year.</summary>
     /// <param name="job">The job.</param>
     /// <param name="now">The present moment.</param>
@@ -181,7 +210,16 @@ public static class CalibrationUse
             )
         );
         BoardHeatModel scaled = Scaled(model, factors) with { Assumptions = assumptions };
-        return Told(scaled, findings, new CalibratedSpread(calibration.At, Mixing(used, calibration, wider)));
+        return Told(
+            scaled,
+            findings,
+            new CalibratedSpread(
+                calibration.At,
+                calibration.HottestGasC,
+                calibration.HottestPreheaterC,
+                Mixing(used, calibration, wider)
+            )
+        );
     }
 
     // Which numbers the bench of today does not share with that of the trial.

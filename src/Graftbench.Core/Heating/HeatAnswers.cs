@@ -197,6 +197,25 @@ internal static class HeatAnswers
                 Todo: "Calibrate the bench with a trial run on a scrap board (Bench screen, heat calibrate), or watch a probe during the heat."
             );
         }
+        if (plan is { Model.Calibrated: { } calibrated, Schedule: { } schedule })
+        {
+            double gasC = schedule.Gas.Max(point => point.TemperatureC);
+            double belowC = schedule.Preheater.Max(point => point.TemperatureC);
+            const double Beyond = CalibrationUse.BeyondDeltaK;
+            if (gasC > calibrated.HottestGasC + Beyond || belowC > calibrated.HottestPreheaterC + Beyond)
+            {
+                yield return new Finding(
+                    Verdict.Warning,
+                    "heat.calibration-beyond",
+                    plan.Subject,
+                    "This heat is set hotter than the trial that calibrated the bench.",
+                    $"gas {gasC:0} °C, bottom heater {belowC:0} °C",
+                    $"gas {calibrated.HottestGasC + Beyond:0} °C, bottom heater {calibrated.HottestPreheaterC + Beyond:0} °C",
+                    "graftbench-estimate",
+                    "Run the next trial as hot as the jobs are."
+                );
+            }
+        }
         const double Allowed = 2;
         if (plan.Trust is not { } trust)
         {

@@ -20,7 +20,8 @@ public delegate HeatPlan HeatPlanning(
 
 /// <summary>Heat plans computed in the background, by job, task and chip.</summary>
 /// <param name="planning">Computes one plan; null where this program holds no planner.</param>
-public sealed class HeatDesk(HeatPlanning? planning) : IDisposable
+/// <param name="known">Lays what is known of its bench into a job; null where nothing is.</param>
+public sealed class HeatDesk(HeatPlanning? planning, Func<Job, Job>? known = null) : IDisposable
 {
     private readonly PlanDesk<HeatPlan> desk = new("heat plan");
 
@@ -31,21 +32,27 @@ public sealed class HeatDesk(HeatPlanning? planning) : IDisposable
     public int Version => desk.Version;
 
     /// <summary>Where a plan stands.</summary>
-    public DeskStatus<HeatPlan> Status(Job job, HeatTask task, string chipId) => desk.Status(Key(job, task, chipId));
+    public DeskStatus<HeatPlan> Status(Job job, HeatTask task, string chipId) =>
+        desk.Status(Key(Known(job), task, chipId));
 
     /// <summary>Asks for a plan. One that is there, waits or runs is not asked for again.</summary>
     /// <returns>Where it stands now.</returns>
-    public DeskStatus<HeatPlan> Request(Job job, HeatTask task, string chipId) =>
-        desk.Request(
-            Key(job, task, chipId),
-            planning is null ? null : (progress, cancel) => planning(job, task, chipId, progress, cancel)
+    public DeskStatus<HeatPlan> Request(Job job, HeatTask task, string chipId)
+    {
+        Job whole = Known(job);
+        return desk.Request(
+            Key(whole, task, chipId),
+            planning is null ? null : (progress, cancel) => planning(whole, task, chipId, progress, cancel)
         );
+    }
 
     /// <summary>Stops a plan that waits or runs.</summary>
-    public void Cancel(Job job, HeatTask task, string chipId) => desk.Cancel(Key(job, task, chipId));
+    public void Cancel(Job job, HeatTask task, string chipId) => desk.Cancel(Key(Known(job), task, chipId));
 
     /// <summary>Stops everything.</summary>
     public void Dispose() => desk.Dispose();
+
+    private Job Known(Job job) => known?.Invoke(job) ?? job;
 
     private static string Key(Job job, HeatTask task, string chipId) => PlanKey.Of(job, $"{task}\n{chipId}");
 }
