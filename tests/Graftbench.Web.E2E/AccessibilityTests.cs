@@ -15,6 +15,8 @@ public class AccessibilityTests(BrowserBench browser) : IClassFixture<BrowserBen
         "/shelf/board/new",
         "/shelf/chip/new",
         "/shelf/material/new",
+        "/bench",
+        "/bench/calibrate?job=arcade-graphics-chip",
         "/reference",
         "/jobs/arcade-graphics-chip",
         "/jobs/mixing-desk-signal-processor",
