@@ -161,7 +161,7 @@ internal static class HeatCalibrateVerb
                         if (!parsed.GetValue(json))
                         {
                             Console.Out.WriteLine();
-                            Console.Out.WriteLine($"Calibration written to {target}; put it into a job document.");
+                            Page.WriteTo(Console.Out, $"Calibration written to {target}; put it into a job document.");
                         }
                     }
                     return result.State == CalibrationState.Trusted ? ExitCode.Ok : ExitCode.FixFirst;

@@ -42,9 +42,7 @@ internal static class CalibrationText
 
     /// <summary>Value with its unit.</summary>
     public static string Value(LearnedNumber one) =>
-        one.BaseNumber is { } number
-            ? Invariant($"{number * one.Ratio:0.##} {one.Unit}").TrimEnd()
-            : Invariant($"{one.Ratio:0.00} of what was assumed");
+        one.BaseNumber is { } number ? Invariant($"{Digits(number * one.Ratio)} {one.Unit}").TrimEnd() : "";
 
     /// <summary>How far the model is trusted on a bench, in one line.</summary>
     public static string Trust(BenchCalibration? current, CalibrationFact? fact, DateTimeOffset now)
@@ -70,6 +68,15 @@ internal static class CalibrationText
     public static string Validity(BenchCalibration kept) =>
         Invariant(
             $"Nozzle of {kept.NozzleLengthMm:0.#} x {kept.NozzleWidthMm:0.#} mm; boards of half to twice {kept.BoardLengthMm:0} x {kept.BoardWidthMm:0} mm, {kept.BoardThicknessMm:0.#} mm thick or near it; gas to {kept.HottestGasC + CalibrationUse.BeyondDeltaK:0} °C, bottom heater to {kept.HottestPreheaterC + CalibrationUse.BeyondDeltaK:0} °C; in full until {CalibrationUse.Day(kept.At.AddDays(CalibrationUse.FreshDays))}, not used after {CalibrationUse.Day(kept.At.AddDays(CalibrationUse.ExpiresDays))} (estimates)."
+        );
+
+    // Three digits: more are not known.
+    private static string Digits(double value) =>
+        value.ToString(
+            value >= 100 ? "0"
+                : value >= 10 ? "0.0"
+                : "0.00",
+            CultureInfo.InvariantCulture
         );
 
     private static string Number(double value) => value.ToString("0.#", CultureInfo.InvariantCulture);
