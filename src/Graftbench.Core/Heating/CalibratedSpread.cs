@@ -2,8 +2,8 @@ namespace Graftbench.Core.Heating;
 
 /// <summary>A factor whose doubt hangs together with that of others.</summary>
 /// <param name="Factor">Name of the factor.</param>
-/// <param name="WeightNumbers">Weights of the independent numbers of all of them, in order.</param>
-public sealed record MixedFactor(string Factor, IReadOnlyList<double> WeightNumbers);
+/// <param name="WeightsRatio">Weights of the independent numbers of all of them, in order.</param>
+public sealed record MixedFactor(string Factor, IReadOnlyList<double> WeightsRatio);
 
 /// <summary>What is left in doubt of a calibrated bench: numbers that a trial cannot tell apart move together.</summary>
 /// <param name="At">When the bench was calibrated.</param>
@@ -33,7 +33,7 @@ public sealed record CalibratedSpread(
             double sum = 0;
             for (int j = 0; j < Mixed.Count; j++)
             {
-                sum += places[j] < 0 ? 0 : Mixed[i].WeightNumbers[j] * numbers[places[j]];
+                sum += places[j] < 0 ? 0 : Mixed[i].WeightsRatio[j] * numbers[places[j]];
             }
             together[places[i]] = sum;
         }

@@ -32,7 +32,7 @@ public static class CalibrationUse
 
     /// <summary>What a number loses in sureness on another board than that of the trial, standard deviation of its logarithm.</summary>
     /// <param name="number">The number.</param>
-    public static double TransferLogSd(CalibratedNumber number) =>
+    public static double TransferLogSdRatio(CalibratedNumber number) =>
         number switch
         {
             CalibratedNumber.FilmUnderNozzle => 0.04,
@@ -78,8 +78,8 @@ public static class CalibrationUse
                 .Select((one, i) => (one, i))
                 .All(each =>
                     each.one is { BaseNumber: > 0 and < 1e6, Ratio: >= 0.1 and <= 10, LogSdRatio: > 0 and <= 2 }
-                    && each.one.CorrelationRatios?.Count == each.i
-                    && each.one.CorrelationRatios.All(one => one is >= -1 and <= 1)
+                    && each.one.CorrelationsRatio?.Count == each.i
+                    && each.one.CorrelationsRatio.All(one => one is >= -1 and <= 1)
                 );
     }
 
@@ -105,9 +105,9 @@ public static class CalibrationUse
                         return one with
                         {
                             LogSdRatio = wider,
-                            CorrelationRatios =
+                            CorrelationsRatio =
                             [
-                                .. one.CorrelationRatios.Select(
+                                .. one.CorrelationsRatio.Select(
                                     (correlation, i) =>
                                         correlation * (one.LogSdRatio / wider) * Kept(calibration.Numbers[i].LogSdRatio)
                                 ),
@@ -307,7 +307,7 @@ public static class CalibrationUse
     {
         (double areaRatio, double thicknessRatio) = Against(model, calibration);
         bool sameBoard = task != HeatTask.AttachBalls && Within(areaRatio, 1.01) && Within(thicknessRatio, 1.01);
-        double sd = sameBoard ? 0 : TransferLogSd(number);
+        double sd = sameBoard ? 0 : TransferLogSdRatio(number);
         bool film =
             number
             is CalibratedNumber.FilmUnderNozzle
@@ -443,7 +443,7 @@ public static class CalibrationUse
             for (int j = 0; j < i; j++)
             {
                 int at = all.IndexOf(used[j]);
-                double own = at < used[i].CorrelationRatios.Count ? used[i].CorrelationRatios[at] : 0;
+                double own = at < used[i].CorrelationsRatio.Count ? used[i].CorrelationsRatio[at] : 0;
                 double both = own * (used[i].LogSdRatio / Whole(used[i])) * (used[j].LogSdRatio / Whole(used[j]));
                 correlation[i * n + j] = both;
                 correlation[j * n + i] = both;

@@ -111,5 +111,5 @@ public sealed record CalibratedValue
 
     [Description("Correlation with each number above it in the list, in order.")]
     [AtMost(8)]
-    public IReadOnlyList<double> CorrelationRatios { get; init; } = [];
+    public IReadOnlyList<double> CorrelationsRatio { get; init; } = [];
 }

@@ -26,26 +26,26 @@ internal static partial class JobChecks
                     $"{path}.number"
                 );
             }
-            if (value.CorrelationRatios.Count != i)
+            if (value.CorrelationsRatio.Count != i)
             {
                 yield return Failed(
                     "A number of the calibration needs its correlation with each number above it, and no other.",
-                    JobReaderNames.Number(value.CorrelationRatios.Count),
+                    JobReaderNames.Number(value.CorrelationsRatio.Count),
                     JobReaderNames.Number(i),
                     "Calibrate again, or copy the calibration whole.",
-                    $"{path}.correlationRatios"
+                    $"{path}.correlationsRatio"
                 );
             }
-            for (int k = 0; k < value.CorrelationRatios.Count; k++)
+            for (int k = 0; k < value.CorrelationsRatio.Count; k++)
             {
-                if (value.CorrelationRatios[k] is not (>= -1 and <= 1))
+                if (value.CorrelationsRatio[k] is not (>= -1 and <= 1))
                 {
                     yield return Failed(
                         "A correlation lies outside its range.",
-                        JobReaderNames.Number(value.CorrelationRatios[k]),
+                        JobReaderNames.Number(value.CorrelationsRatio[k]),
                         "-1 to 1",
                         "Calibrate again, or copy the calibration whole.",
-                        $"{path}.correlationRatios[{k}]"
+                        $"{path}.correlationsRatio[{k}]"
                     );
                 }
             }

@@ -1,48 +1,13 @@
 using System.Globalization;
-using System.Text.Json;
 using Graftbench.Core.Calibrating;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
-using Graftbench.Core.Physics.Heat;
 using Graftbench.Core.Watching;
 using Graftbench.Store;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Http;
 
 namespace Graftbench.Web.Benches;
-
-/// <summary>A stored run that can be used as a trial.</summary>
-/// <param name="Run">The run.</param>
-/// <param name="Title">When and on which job.</param>
-public sealed record TrialRun(HeatRun Run, string Title);
-
-/// <summary>What the page of a new trial shows: the bench, the board to start from, and what was typed.</summary>
-/// <param name="Base">Job whose board, chip and bench are taken.</param>
-/// <param name="Bench">The bench.</param>
-/// <param name="Runs">Stored runs of this bench.</param>
-/// <param name="Typed">Texts of the fields by name.</param>
-/// <param name="Problems">What stands against it.</param>
-public sealed record TrialFormView(
-    Job Base,
-    string Bench,
-    IReadOnlyList<TrialRun> Runs,
-    IReadOnlyDictionary<string, string> Typed,
-    IReadOnlyList<string> Problems
-);
-
-/// <summary>A trial as the form describes it.</summary>
-/// <param name="Request">What is to be fitted.</param>
-/// <param name="Source">What it rests on, in words.</param>
-/// <param name="Log">Log that came with it; null for a stored run.</param>
-/// <param name="MayKeep">Whether its outcome may be kept: a simulation says nothing of a real bench.</param>
-/// <param name="Notes">What was taken for granted of the log.</param>
-public sealed record Trial(
-    CalibrationRequest Request,
-    string Source,
-    StoredFile? Log,
-    bool MayKeep,
-    IReadOnlyList<string> Notes
-);
 
 /// <summary>Reads the form of a trial; all problems at once.</summary>
 internal static class TrialForm
@@ -217,7 +182,7 @@ internal static class TrialForm
         {
             bad.Add($"The chosen run has {samples.Count} samples, too few to learn from.");
         }
-        RunSetup setup = RunSetup.Read(run.SetupJson);
+        TrialRunSetup setup = TrialRunSetup.Read(run.SetupJson);
         List<WatchProbe> probes = ProbesOf(form, request, run.Channels, []);
         bool typed = form["set"].ToString().Trim().Length > 0 && form["runSet"].ToString() == "typed";
         TrialSetPoints? set = typed
@@ -436,71 +401,4 @@ internal static class TrialForm
     private static string Short(string text) => text.Length > 60 ? text[..60] + "..." : text;
 
     private static string Text(double? value) => value?.ToString("0.###", CultureInfo.InvariantCulture) ?? "";
-}
-
-/// <summary>What a stored run says of itself.</summary>
-/// <param name="Probes">Probes with their places.</param>
-/// <param name="Plan">Planned set points; null where there is none.</param>
-/// <param name="Simulation">Whether no board was heated.</param>
-/// <param name="AlignmentChecked">Whether the nozzle was checked by sight.</param>
-internal sealed record RunSetup(
-    IReadOnlyList<WatchProbe> Probes,
-    HeatSchedule? Plan,
-    bool Simulation,
-    bool AlignmentChecked
-)
-{
-    /// <summary>Reads it; what cannot be read is missing.</summary>
-    public static RunSetup Read(string json)
-    {
-        try
-        {
-            using JsonDocument document = JsonDocument.Parse(json);
-            JsonElement root = document.RootElement;
-            bool Flag(string name) =>
-                root.TryGetProperty(name, out JsonElement flag) && flag.ValueKind == JsonValueKind.True;
-            List<WatchProbe> probes = [];
-            if (root.TryGetProperty("probes", out JsonElement all) && all.ValueKind == JsonValueKind.Array)
-            {
-                foreach (JsonElement one in all.EnumerateArray())
-                {
-                    string channel = one.GetProperty("channel").GetString() ?? "";
-                    probes.Add(
-                        new WatchProbe(
-                            channel,
-                            new HeatPlace(
-                                "channel " + channel,
-                                HeatPlaceKind.Probe,
-                                null,
-                                one.GetProperty("xMm").GetDouble(),
-                                one.GetProperty("yMm").GetDouble(),
-                                one.GetProperty("zMm").GetDouble()
-                            )
-                        )
-                    );
-                }
-            }
-            bool planned = root.TryGetProperty("plan", out JsonElement plan) && plan.ValueKind == JsonValueKind.Object;
-            return new RunSetup(
-                probes,
-                planned
-                    ? new HeatSchedule(
-                        Points(plan.GetProperty("gas")),
-                        Points(plan.GetProperty("preheater")),
-                        plan.GetProperty("durationS").GetDouble()
-                    )
-                    : null,
-                Flag("simulation"),
-                Flag("alignmentChecked")
-            );
-        }
-        catch (Exception problem)
-            when (problem is JsonException or KeyNotFoundException or InvalidOperationException or FormatException)
-        {
-            return new RunSetup([], null, false, false);
-        }
-    }
-
-    private static List<SignalPoint> Points(JsonElement points) =>
-        [.. points.EnumerateArray().Select(one => new SignalPoint(one[0].GetDouble(), one[1].GetDouble()))];
 }

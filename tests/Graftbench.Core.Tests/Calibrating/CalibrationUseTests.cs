@@ -74,7 +74,7 @@ public sealed class CalibrationUseTests
                 int b = Array.IndexOf(factors, BenchNumbers.FactorOf(Calibration.Numbers[j].Number));
                 // The same board: nothing is lost in transfer, so the trial's own correlation is drawn.
                 Assert.Equal(
-                    Calibration.Numbers[i].CorrelationRatios[j],
+                    Calibration.Numbers[i].CorrelationsRatio[j],
                     together.Average(row => row[a] * row[b]),
                     0.08
                 );
@@ -157,8 +157,8 @@ public sealed class CalibrationUseTests
         BenchCalibration read = reading.Job!.Bench.Calibration!;
         Assert.Equal(Calibration.At, read.At);
         Assert.Equal(
-            Calibration.Numbers.SelectMany(one => one.CorrelationRatios),
-            read.Numbers.SelectMany(one => one.CorrelationRatios)
+            Calibration.Numbers.SelectMany(one => one.CorrelationsRatio),
+            read.Numbers.SelectMany(one => one.CorrelationsRatio)
         );
         Assert.Equal(
             Calibration.Numbers.Select(one => (one.Number, one.Ratio, one.LogSdRatio)),
@@ -167,7 +167,7 @@ public sealed class CalibrationUseTests
     }
 
     [Theory]
-    [InlineData("\"correlationRatios\":[]", "\"correlationRatios\":[0.5]", "correlation with each number above it")]
+    [InlineData("\"correlationsRatio\":[]", "\"correlationsRatio\":[0.5]", "correlation with each number above it")]
     [InlineData("\"number\":\"spill\"", "\"number\":\"film-under-nozzle\"", "twice")]
     [InlineData("\"at\":\"2026-03-02T14:00:00+00:00\"", "\"at\":\"2027-03-02T14:00:00+00:00\"", "future")]
     public void A_calibration_that_was_damaged_is_refused(string there, string put, string says)
