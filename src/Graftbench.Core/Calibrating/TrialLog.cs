@@ -99,7 +99,7 @@ public sealed record TrialLog(
         if (!format.Timed && everyS is not > 0)
         {
             return Bad(
-                "The lines of the log carry no time: say how many seconds lie between them, or log with times."
+                "The lines of the log carry no time that rises from line to line: say how many seconds lie between them, repair the times, or log with times."
             ) with
             {
                 Channels = format.Channels,
