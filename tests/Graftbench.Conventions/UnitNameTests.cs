@@ -70,6 +70,9 @@ public class UnitNameTests
         ["HeatInput"] = "the unit stands beside the value in the table",
         ["ProfileFigure"] = "the unit stands beside the value",
         ["ReflowProfileRow"] = "the unit stands beside the value in the table",
+        ["ReviewCheck"] = "the unit is that of its figure",
+        ["ReviewFigure"] = "the unit stands beside the value",
+        ["ReviewWords"] = "the unit stands beside the value",
         ["ReworkTemperature"] = "the unit stands beside the value in the table",
         ["Units"] = "converts: the names are the units themselves",
     };

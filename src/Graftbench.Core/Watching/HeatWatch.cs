@@ -53,6 +53,9 @@ public sealed class HeatWatch
         state = Look();
     }
 
+    /// <summary>The filter, for a review that keeps what it does.</summary>
+    internal LiveFilter Filter => estimator.Filter;
+
     /// <summary>The last state.</summary>
     public WatchState State => state;
 
