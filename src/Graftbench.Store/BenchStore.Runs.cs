@@ -182,6 +182,14 @@ public sealed partial class BenchStore
     public HeatRun? FindRun(string id) =>
         _connections.Read(connection => RunsOf(connection, "id = $key", id).FirstOrDefault());
 
+    /// <summary>Watched heats whose id begins so, the newest first.</summary>
+    /// <param name="start">First letters of the id.</param>
+    public IReadOnlyList<HeatRun> RunsLike(string start)
+    {
+        ArgumentException.ThrowIfNullOrEmpty(start);
+        return _connections.Read(connection => RunsOf(connection, "substr(id, 1, length($key)) = $key", start));
+    }
+
     /// <summary>Samples of a run behind one, in order.</summary>
     /// <param name="runId">The run.</param>
     /// <param name="afterSequence">Samples up to this one are left out; 0 gives all.</param>

@@ -69,6 +69,7 @@ public class UnitNameTests
         ["HeatFigure"] = "the unit is that of its limit",
         ["HeatInput"] = "the unit stands beside the value in the table",
         ["ProfileFigure"] = "the unit stands beside the value",
+        ["OverlayFigure"] = "the unit is that of its figures",
         ["ReflowProfileRow"] = "the unit stands beside the value in the table",
         ["ReviewCheck"] = "the unit is that of its figure",
         ["ReviewFigure"] = "the unit stands beside the value",

@@ -14,6 +14,7 @@ internal static class HeatVerb
             HeatPlanVerb.Create(models),
             HeatForecastVerb.Create(),
             HeatCalibrateVerb.Create(),
+            HeatReviewVerb.Create(),
         }.WithExample(
             "graftbench heat plan job.json",
             "settings for the heat; heat forecast runs one case of boxes, films and signals, heat calibrate learns the bench"
