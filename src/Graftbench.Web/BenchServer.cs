@@ -10,6 +10,7 @@ using Graftbench.Web.Import;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.NewJob;
 using Graftbench.Web.Reference;
+using Graftbench.Web.Reviewing;
 using Graftbench.Web.Seating;
 using Graftbench.Web.Shelf;
 using Graftbench.Web.Shell;
@@ -131,6 +132,7 @@ public static class BenchServer
         });
         builder.Services.AddSingleton<TrialDesk>();
         builder.Services.AddSingleton(_ => new JointDesk(options.Joints));
+        builder.Services.AddSingleton<RunDesk>();
         builder.Services.AddSingleton<JointShelf>();
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddScoped<Preferences>();
@@ -152,6 +154,7 @@ public static class BenchServer
         app.MapImport();
         app.MapBoardMap();
         app.MapHeat();
+        app.MapRuns();
         app.MapJoints();
         app.MapShelf();
         app.MapBenches();

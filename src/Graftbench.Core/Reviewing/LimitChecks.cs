@@ -145,7 +145,10 @@ internal static class LimitChecks
         (HeatPlaceKind kind, string subject) = limit.Kind switch
         {
             HeatLimitKind.UndersidePeak => (HeatPlaceKind.Underside, "underside"),
-            HeatLimitKind.NeighbourSolid => (HeatPlaceKind.NeighbourJoint, place?.Part ?? limit.Place ?? "neighbour"),
+            HeatLimitKind.NeighbourSolid => (
+                HeatPlaceKind.NeighbourJoint,
+                $"joints of {place?.Part ?? limit.Place ?? "a neighbour"}"
+            ),
             _ when limit.OfNeighbour => (
                 place?.Kind ?? HeatPlaceKind.NeighbourBody,
                 place?.Part ?? limit.Place ?? "neighbour"
@@ -196,7 +199,7 @@ internal static class LimitChecks
                         "rise",
                         $"steepest rise over {RunMeasures.WindowS(rising.Curve):0.#} s",
                         "K/s",
-                        RunMeasures.SteepestRise(rising.Curve)
+                        RunMeasures.SteepestRise(rising.Curve, rising.SlopeOffFraction)
                     )
                     : Missing("rise", subject, "steepest rise over 10 s", "K/s");
             case HeatLimitKind.BodyFall:
@@ -205,7 +208,7 @@ internal static class LimitChecks
                         "fall",
                         $"steepest fall over {RunMeasures.WindowS(falling.Curve):0.#} s",
                         "K/s",
-                        RunMeasures.SteepestFall(falling.Curve, limit.AboveC ?? 183)
+                        RunMeasures.SteepestFall(falling.Curve, limit.AboveC ?? 183, falling.SlopeOffFraction)
                     )
                     : Missing("fall", subject, "steepest fall over 10 s", "K/s");
             case HeatLimitKind.TimeToPeak:

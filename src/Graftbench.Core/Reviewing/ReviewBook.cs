@@ -9,6 +9,18 @@ namespace Graftbench.Core.Reviewing;
 /// <summary>A curve with what it may be off by.</summary>
 internal sealed record Track(string Subject, FigureBasis Basis, string By, RunCurve Curve, Func<int, double> OffDeltaK)
 {
+    /// <summary>What a slope may be off by, as a share: of a probe its scale, of an estimate what its band is of its rise.</summary>
+    public double SlopeOffFraction
+    {
+        get
+        {
+            int peak = Curve.Count == 0 ? 0 : Array.IndexOf(Curve.ValuesC, Curve.ValuesC.Max());
+            return Basis == FigureBasis.Measured || Curve.Count == 0
+                ? 0.01
+                : Math.Max(0.01, OffDeltaK(peak) / Math.Max(20, Curve.ValuesC[peak] - 25));
+        }
+    }
+
     /// <summary>Figure from a measure; null measure for one that the curve does not have.</summary>
     public ReviewFigure Figure(string key, string title, string unit, Measure? measure) =>
         new(
@@ -200,13 +212,16 @@ internal sealed class ReviewBook
             RunMeasures.Above(track.Curve, WarmC, track.OffDeltaK)
         );
         string window = Invariant($"over {RunMeasures.WindowS(track.Curve):0.#} s");
-        yield return track.Figure("rise", $"steepest rise {window}", "K/s", RunMeasures.SteepestRise(track.Curve));
         yield return track.Figure(
-            "fall",
-            $"steepest fall {window}",
+            "rise",
+            $"steepest rise {window}",
             "K/s",
-            RunMeasures.SteepestFall(track.Curve, liquidusC ?? 183)
+            RunMeasures.SteepestRise(track.Curve, track.SlopeOffFraction)
         );
+        if (RunMeasures.SteepestFall(track.Curve, liquidusC ?? 183, track.SlopeOffFraction) is { } fall)
+        {
+            yield return track.Figure("fall", $"steepest fall {window}", "K/s", fall);
+        }
     }
 
     /// <summary>Figures of the body that the classification table counts.</summary>

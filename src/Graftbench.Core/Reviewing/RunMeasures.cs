@@ -118,12 +118,19 @@ internal static class RunMeasures
     }
 
     /// <summary>Steepest rise over the window, up to the peak; null where no window fits between gaps.</summary>
-    public static Measure? SteepestRise(RunCurve curve) => Steepest(curve, +1, double.NegativeInfinity);
+    /// <param name="curve">Curve.</param>
+    /// <param name="ownFraction">What the slope itself may be off by, as a share of it.</param>
+    public static Measure? SteepestRise(RunCurve curve, double ownFraction = SlopeErrorFraction) =>
+        Steepest(curve, +1, double.NegativeInfinity, ownFraction);
 
     /// <summary>Steepest fall over the window, from the peak down to a level; null where no window fits.</summary>
-    public static Measure? SteepestFall(RunCurve curve, double downToC) => Steepest(curve, -1, downToC);
+    /// <param name="curve">Curve.</param>
+    /// <param name="downToC">The level [°C].</param>
+    /// <param name="ownFraction">What the slope itself may be off by, as a share of it.</param>
+    public static Measure? SteepestFall(RunCurve curve, double downToC, double ownFraction = SlopeErrorFraction) =>
+        Steepest(curve, -1, downToC, ownFraction);
 
-    private static Measure? Steepest(RunCurve curve, int sign, double downToC)
+    private static Measure? Steepest(RunCurve curve, int sign, double downToC, double ownFraction)
     {
         if (curve.Count < 3)
         {
@@ -171,7 +178,7 @@ internal static class RunMeasures
         // The steepest of many noisy windows is steeper than the truth: by the expected largest of so many normal numbers.
         double windows = Math.Max(2, (t[end] - t[begin]) / windowS);
         double picked = Math.Sqrt(2 * Math.Log(windows)) * sd;
-        double own = 2 * sd + SlopeErrorFraction * Math.Abs(value);
+        double own = 2 * sd + ownFraction * Math.Abs(value);
         return new Measure(value, value - own - picked, missed ? double.PositiveInfinity : value + own, missed);
     }
 

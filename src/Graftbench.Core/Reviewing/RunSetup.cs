@@ -140,6 +140,10 @@ public sealed record RunSetup
                     Plan = plan,
                     Task = TaskOf(Text(root, "task")),
                     ChipId = Text(root, "chipId"),
+                    HeatingS = Items(root, "moments")
+                        .Where(one => Text(one, "name") == HeatMoments.SwitchOff)
+                        .Select(one => Number(one, "timeS"))
+                        .FirstOrDefault(),
                     Nozzle = Object(root, "nozzle") is { } nozzle ? Text(nozzle, "name") : null,
                 }
                 : null;

@@ -221,6 +221,7 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
         && (
             value.EndsWith("/evidence/file", StringComparison.Ordinal)
             || value.EndsWith("/photo", StringComparison.Ordinal)
+            || value.EndsWith("/runs/log", StringComparison.Ordinal)
         )
             ? MaxAttachmentBytes
         : MaxFormBytes;

@@ -1,0 +1,66 @@
+using Graftbench.Core.Heating;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Reviewing;
+using Graftbench.Store;
+using Graftbench.Web.Desk;
+
+namespace Graftbench.Web.Reviewing;
+
+/// <summary>Reviews of stored runs with hidden joints estimated, computed in the background: a model has to be built for each.</summary>
+/// <param name="store">The store.</param>
+public sealed class RunDesk(BenchStore store) : IDisposable
+{
+    private readonly PlanDesk<RunReview> desk = new("review of the heat");
+
+    /// <summary>Where a review stands.</summary>
+    public DeskStatus<RunReview> Status(Job job, HeatRun run) => desk.Status(Key(job, run));
+
+    /// <summary>Asks for a review. One that is there, waits or runs is not asked for again.</summary>
+    public DeskStatus<RunReview> Request(Job job, HeatRun run) =>
+        desk.Request(
+            Key(job, run),
+            (progress, cancel) => Review(store, job, run, estimate: true, new Told(progress), cancel)
+        );
+
+    /// <summary>Stops one that waits or runs.</summary>
+    public void Cancel(Job job, HeatRun run) => desk.Cancel(Key(job, run));
+
+    /// <summary>Stops everything.</summary>
+    public void Dispose() => desk.Dispose();
+
+    /// <summary>The review of a stored run.</summary>
+    /// <param name="store">The store.</param>
+    /// <param name="job">Its job.</param>
+    /// <param name="run">The run.</param>
+    /// <param name="estimate">Whether hidden joints are estimated, which takes seconds.</param>
+    /// <param name="progress">Told how far it is; null for nobody.</param>
+    /// <param name="cancel">Stops it.</param>
+    public static RunReview Review(
+        BenchStore store,
+        Job job,
+        HeatRun run,
+        bool estimate,
+        IProgress<HeatProgress>? progress = null,
+        CancellationToken cancel = default
+    )
+    {
+        ArgumentNullException.ThrowIfNull(run);
+        return RunReviewing.Review(
+            RunView.NameOf(run),
+            job,
+            StoredRuns.Log(store, run),
+            RunSetup.Read(run.SetupJson),
+            estimate,
+            progress,
+            cancel
+        );
+    }
+
+    private static string Key(Job job, HeatRun run) =>
+        PlanKey.Of(job, $"review\n{run.Id}\n{run.State}\n{run.SetupJson}");
+
+    private sealed class Told(IProgress<DeskProgress> desk) : IProgress<HeatProgress>
+    {
+        public void Report(HeatProgress value) => desk.Report(new DeskProgress(value.DoneFraction, value.Step));
+    }
+}
