@@ -13,10 +13,15 @@ public sealed class HeatEntriesTests
     private static Job Job() =>
         new()
         {
-            Format = JobFormat.Current,
+            Format = JobFormat.Name,
             Id = "a",
             Title = "a",
-            Host = new Board { LengthMm = 200, WidthMm = 150, ThicknessMm = 1.6 },
+            Host = new Board
+            {
+                LengthMm = 200,
+                WidthMm = 150,
+                ThicknessMm = 1.6,
+            },
             Chips =
             [
                 new Chip
