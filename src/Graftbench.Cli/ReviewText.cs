@@ -82,6 +82,14 @@ internal static class ReviewText
         foreach (ReviewCheck check in review.Checks)
         {
             string side = check.LimitIsLeast ? "at least" : "at most";
+            if (check.Verdict == Verdict.Ok)
+            {
+                page.Add(
+                    $"  ok        {check.Figure.Subject}, {check.Figure.Title}: {ReviewWords.Of(check.Figure)}; {side} {ReviewWords.Digits(check.Limit, check.Figure.Unit)}",
+                    12
+                );
+                continue;
+            }
             string planned = check.Planned is double plan
                 ? $"; planned {ReviewWords.Digits(plan, check.Figure.Unit)}"
                 : "";

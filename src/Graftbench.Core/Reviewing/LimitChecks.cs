@@ -108,7 +108,7 @@ internal static class LimitChecks
             figure.Value is null ? null : ReviewWords.Of(figure),
             limit,
             check.Source,
-            check.Verdict == Verdict.Ok ? null
+            check.Verdict >= Verdict.Unknown ? null
                 : own is not null ? ReviewWords.Todo(own.Kind)
                 : "Change the stage that it belongs to next time."
         );

@@ -176,12 +176,13 @@ public static class RunPicture
                 0,
                 new Look(Fill: Ink.Grid, Opacity: 0.5)
             );
-            if (to - from > 60)
+            if (to - from > 12)
             {
+                bool wide = to - from > 74;
                 canvas.Text(
-                    new Pt((from + to) / 2, chart.Plot.Bottom - 8),
+                    new Pt(((from + to) / 2) + (wide ? 0 : 4), chart.Plot.Bottom - (wide ? 8 : 44)),
                     "no readings",
-                    new TextLook(Chart.SmallSize, Anchor.Middle, Halo: true)
+                    new TextLook(Chart.SmallSize, Anchor.Middle, Halo: true, TurnDeg: wide ? 0 : -90)
                 );
             }
         }

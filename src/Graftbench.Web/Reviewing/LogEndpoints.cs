@@ -157,6 +157,8 @@ internal static class LogEndpoints
             subject is not null && entered.GetValueOrDefault("set") == "plan"
                 ? desk.Status(stored.Job, subject.Task, subject.Chip.Id).Plan
                 : null;
+        RunSetup own = RunSetup.Read(head.SetupJson);
+        bool ownPlan = entered.GetValueOrDefault("set") == "log";
         List<RunProbe> probes = [];
         BoardHeatModel? model = subject is null
             ? null
@@ -187,9 +189,13 @@ internal static class LogEndpoints
             Source = file.Name,
             Simulated = log.Simulated || entered.ContainsKey("simulated"),
             AlignmentChecked = entered.ContainsKey("aligned"),
-            Plan = plan?.Schedule,
-            Nozzle = plan?.Nozzle?.Name,
-            HeatingS = plan?.Moments.FirstOrDefault(one => one.Name == HeatMoments.SwitchOff)?.TimeS,
+            Plan = ownPlan ? own.Plan : plan?.Schedule,
+            Settings = ownPlan ? own.Settings : [],
+            Nozzle = ownPlan ? own.Nozzle : plan?.Nozzle?.Name,
+            FlowPercent = ownPlan ? own.FlowPercent : null,
+            HeatingS = ownPlan
+                ? own.HeatingS
+                : plan?.Moments.FirstOrDefault(one => one.Name == HeatMoments.SwitchOff)?.TimeS,
         };
         HeatRun run = StoredRuns.Keep(store, id, Saving.Who(stored.Job), log, setup);
         return Results.LocalRedirect($"{RunView.AddressOf(id, run)}?done=kept");

@@ -79,6 +79,12 @@ public sealed record LogView(
     IReadOnlyList<string> Problems
 )
 {
+    /// <summary>What a log of ours says about itself; empty in a foreign one.</summary>
+    public RunSetup Own => RunSetup.Read(Head.SetupJson);
+
+    /// <summary>Where a log of ours says that a channel's bead sat; empty where it does not.</summary>
+    public string SeatOf(string channel) => Own.Probes.FirstOrDefault(probe => probe.Channel == channel)?.At ?? "";
+
     /// <summary>What was entered into a field, else what stands there at first.</summary>
     public string Value(string field, string first = "") => Entered.GetValueOrDefault(field, first);
 }
