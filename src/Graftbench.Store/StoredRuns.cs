@@ -121,6 +121,10 @@ public static class StoredRuns
         {
             return new LedgerWriting(false, "This run is a simulation: no heat ledger is touched.");
         }
+        if (RunSetup.Read(run.SetupJson).Replay)
+        {
+            return new LedgerWriting(false, "This run is a stored log played again: no board was heated.");
+        }
         if (run.State == HeatRunState.Running)
         {
             return new LedgerWriting(false, "The run still goes on; end it first.");

@@ -93,7 +93,13 @@ public static class RunReviewer
             ReviewCurves.Of(request, book),
             [
                 .. request
-                    .Limits.Where(limit => limit.Unit == "°C" && limit.Hard)
+                    .Limits.Where(limit =>
+                        limit.Kind
+                            is HeatLimitKind.ColdestJointPeak
+                                or HeatLimitKind.HottestJointPeak
+                                or HeatLimitKind.BodyPeak
+                                or HeatLimitKind.UndersidePeak
+                    )
                     .Select(limit => new ReviewLevel(limit.Title, limit.Value, limit.AtLeast)),
             ],
             gaps,

@@ -1,3 +1,5 @@
+using System.Globalization;
+using System.Text.RegularExpressions;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Heating;
@@ -8,7 +10,7 @@ using Graftbench.Core.Watching;
 namespace Graftbench.Core.Reviewing;
 
 /// <summary>From a run, what was said about it and the job to the review: limits, model, estimate.</summary>
-public static class RunReviewing
+public static partial class RunReviewing
 {
     /// <summary>Reviews a run of a job.</summary>
     /// <param name="title">Name of the run.</param>
@@ -51,6 +53,19 @@ public static class RunReviewing
         BoardHeatModel model = BoardModelBuilder.Build(job, task, chip.Id, NozzleOf(job, setup), setup.FlowPercent);
         List<Finding> findings = [];
         IReadOnlyList<ProbeSeat> seats = Seats(setup, model, findings, out List<WatchProbe> probes);
+        if (setup.Nozzle is null && job.Bench.Heat.Gas.Nozzles.Count > 0 && task != HeatTask.AttachBalls)
+        {
+            findings.Add(
+                new Finding(
+                    Verdict.Unknown,
+                    "review.nozzle",
+                    "bench",
+                    "Which nozzle stood over the chip is not on record; the estimate takes a usual one.",
+                    Source: "job-file",
+                    Todo: "Compute the heat plan, or write down the nozzle with the run."
+                )
+            );
+        }
         IReadOnlyList<HeatLimit> limits = HeatLimitsOf.Of(job, task, model);
         JointAlloy alloy = JointAlloy.Of(job, task, chip, new ModelNotes());
         SolderProcess built =
@@ -96,7 +111,7 @@ public static class RunReviewing
             RunEstimate found = RunEstimator.Of(
                 watch,
                 run,
-                setup.Settings,
+                [.. setup.Settings, .. ByHand(run.Marks)],
                 progress is null
                     ? null
                     : new SharedProgress(share =>
@@ -133,6 +148,38 @@ public static class RunReviewing
         Seats(setup, model, [], out List<WatchProbe> probes);
         return Against(model, probes, setup, new RunLog([], []), estimate: true);
     }
+
+    // What the person set while it was watched stands in its marks.
+    private static IEnumerable<RunSetting> ByHand(IReadOnlyList<RunMark> marks)
+    {
+        foreach (RunMark mark in marks.Where(mark => mark.Kind == "set" && mark.TimeS >= 0))
+        {
+            double? gasC = Heater(GasSet().Match(mark.Text));
+            double? preheaterC = Heater(PreheaterSet().Match(mark.Text));
+            if (gasC is not null || preheaterC is not null)
+            {
+                yield return new RunSetting(mark.TimeS, gasC, preheaterC);
+            }
+        }
+    }
+
+    private static double? Heater(Match match) =>
+        match.Success
+        && double.TryParse(
+            match.Groups["c"].ValueSpan,
+            NumberStyles.Float,
+            CultureInfo.InvariantCulture,
+            out double setC
+        )
+        && setC is >= -60 and <= 700
+            ? setC
+            : null;
+
+    [GeneratedRegex(@"(?<!\w)gas (?<c>-?\d{1,4}(?:\.\d{1,3})?) °C", RegexOptions.ExplicitCapture, 1000)]
+    private static partial Regex GasSet();
+
+    [GeneratedRegex(@"bottom heater (?<c>-?\d{1,4}(?:\.\d{1,3})?) °C", RegexOptions.ExplicitCapture, 1000)]
+    private static partial Regex PreheaterSet();
 
     private static Chip? Only(Job? job, RunSetup setup) =>
         setup.ChipId is { } id

@@ -55,6 +55,9 @@ public sealed record RunSetup
     /// <summary>Whether the readings come from a simulated bench.</summary>
     public bool Simulated { get; init; }
 
+    /// <summary>Whether a stored log was played again: no board was heated.</summary>
+    public bool Replay { get; init; }
+
     /// <summary>Where the readings come from: name of a file; null for a watched heat.</summary>
     public string? Source { get; init; }
 
@@ -172,7 +175,9 @@ public sealed record RunSetup
             )
                 ? at
                 : null,
-            Simulated = Flag(root, "simulated"),
+            Simulated = Flag(root, "simulated") || Flag(root, "simulation"),
+            Replay = Object(root, "source") is { } from && Text(from, "nature") == "replay",
+            // The name of a watched heat's logger is no file's.
             Source = Text(root, "source"),
             Probes = [.. Items(root, "probes").Select(Probe).OfType<RunProbe>()],
             Plan = Object(root, "plan") is { } plan ? Schedule(plan) : null,
@@ -192,7 +197,25 @@ public sealed record RunSetup
     private static double? Heater(double? setC) => setC is >= -60 and <= 700 ? setC : null;
 
     private static RunProbe? Probe(JsonElement one) =>
-        Text(one, "channel") is { } channel ? new RunProbe(channel, Text(one, "at") ?? "") : null;
+        Text(one, "channel") is { } channel ? new RunProbe(channel, Text(one, "at") ?? Seat(one)) : null;
+
+    // A watched heat says what a probe sat on and where.
+    private static string Seat(JsonElement one)
+    {
+        HeatPlaceKind? kind = Enum.TryParse(Text(one, "kind"), ignoreCase: true, out HeatPlaceKind found)
+            ? found
+            : null;
+        return kind switch
+        {
+            HeatPlaceKind.BodyTop => ProbeSeats.Body,
+            HeatPlaceKind.Underside => ProbeSeats.Underside,
+            HeatPlaceKind.NeighbourBody when Text(one, "part") is { } part => part,
+            _ when Number(one, "xMm") is double xMm && Number(one, "yMm") is double yMm => FormattableString.Invariant(
+                $"{xMm:0.###},{yMm:0.###},{Number(one, "zMm") ?? 0:0.###}"
+            ),
+            _ => "",
+        };
+    }
 
     private static HeatSchedule? Schedule(JsonElement plan)
     {

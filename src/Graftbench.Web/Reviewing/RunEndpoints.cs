@@ -58,12 +58,12 @@ internal static class RunEndpoints
             return store.FindJob(id) is null ? Pages.NoSuchJob(id) : NoSuchRun(id);
         }
         (StoredJob stored, HeatRun run) = found;
-        RunSetup setup = RunSetup.Read(run.SetupJson);
+        RunSetup setup = desk.SetupOf(stored.Job, run);
         DeskStatus<RunReview> status = desk.Status(stored.Job, run);
-        RunReview review = Known(store, desk, stored.Job, run);
+        RunReview review = Known(desk, stored.Job, run);
         List<HeatRun> others = [.. store.Runs(id).Where(other => other.Id != run.Id)];
         HeatRun? second = others.Find(other => other.Id == with);
-        RunReview? other = second is null ? null : Known(store, desk, stored.Job, second);
+        RunReview? other = second is null ? null : Known(desk, stored.Job, second);
         double? alignC =
             double.TryParse(align, NumberStyles.Float, CultureInfo.InvariantCulture, out double levelC)
             && levelC is >= 30 and <= 400
@@ -83,7 +83,9 @@ internal static class RunEndpoints
                     other,
                     other is null ? null : RunOverlay.Of(review, other, alignC),
                     alignC,
-                    HeatEntries.Propose(review, stored.Job, run.Id, setup.HeatedAt ?? run.StartedAt),
+                    setup.Replay
+                        ? []
+                        : HeatEntries.Propose(review, stored.Job, run.Id, setup.HeatedAt ?? run.StartedAt),
                     HeatEntries.Written(stored.Job, run.Id),
                     Done.GetValueOrDefault(done ?? "")
                 )
@@ -92,8 +94,8 @@ internal static class RunEndpoints
     }
 
     // What is computed, else what the probes say by themselves.
-    private static RunReview Known(BenchStore store, RunDesk desk, Job job, HeatRun run) =>
-        desk.Status(job, run).Plan ?? RunDesk.Review(store, job, run, estimate: false);
+    private static RunReview Known(RunDesk desk, Job job, HeatRun run) =>
+        desk.Status(job, run).Plan ?? desk.Review(job, run, estimate: false);
 
     private static IResult Compute(string id, string runId, BenchStore store, RunDesk desk) =>
         Find(store, id, runId) is { } found
@@ -136,7 +138,7 @@ internal static class RunEndpoints
         }
         (StoredJob stored, HeatRun run) = found;
         RunSetup setup = RunSetup.Read(run.SetupJson);
-        RunReview review = Known(store, desk, stored.Job, run);
+        RunReview review = Known(desk, stored.Job, run);
         IReadOnlyList<ProposedHeat> lines = HeatEntries.Propose(
             review,
             stored.Job,
@@ -175,7 +177,7 @@ internal static class RunEndpoints
         Find(store, id, runId) is { } found
             ? Results.Text(
                 JsonSerializer.Serialize(
-                    Known(store, desk, found.Stored.Job, found.Run) with
+                    Known(desk, found.Stored.Job, found.Run) with
                     {
                         Curves = [],
                     },

@@ -62,7 +62,7 @@ public sealed class RunLogReaderTests
     [Fact]
     public void A_clock_that_goes_back_breaks_the_run_and_loses_no_reading()
     {
-        RunLog log = Read("time s,a\n" + Lines(60, i => $"{(i < 30 ? i : i - 20)},{N(22 + i)}"));
+        RunLog log = Read("clock,a\n" + Lines(60, i => $"10:00:{(i < 30 ? i : i - 20):00},{N(22 + i)}"));
         Assert.Equal(60, log.TimesS.Count);
         Assert.Single(log.BreaksS);
         Assert.InRange(log.BreaksS[0], 29, 30);
@@ -192,5 +192,23 @@ public sealed class RunLogReaderTests
         {
             Assert.Null(RunSetup.Read(broken).Plan);
         }
+    }
+
+    [Fact]
+    public void The_setup_of_a_watched_heat_is_understood()
+    {
+        RunSetup setup = RunSetup.Read(
+            """
+            {"source":{"name":"com3","nature":"replay","speed":1},"simulation":true,"task":"attachBalls","chip":"U1","alignmentChecked":true,
+             "plan":{"gas":[[0,25],[60,200]],"preheater":[[0,25]],"durationS":300},
+             "probes":[{"channel":"a","place":"body top","kind":"bodyTop","xMm":1,"yMm":2,"zMm":3},
+                       {"channel":"b","place":"b","kind":"probe","xMm":10.5,"yMm":20,"zMm":0},
+                       {"channel":"c","place":"C1","kind":"neighbourBody","part":"C1","xMm":1,"yMm":2,"zMm":3}]}
+            """
+        );
+        Assert.True(setup is { Simulated: true, Replay: true, AlignmentChecked: true, ChipId: "U1", Source: null });
+        Assert.Equal(Graftbench.Core.Heating.HeatTask.AttachBalls, setup.Task);
+        Assert.Equal(["body", "10.5,20,0", "C1"], setup.Probes.Select(probe => probe.At));
+        Assert.Equal(2, setup.Plan!.Gas.Count);
     }
 }
