@@ -152,12 +152,7 @@ internal sealed class ReviewBook
                 $"Cannot tell what the joints did after {Clock(estimate.TimesS[^1])}: the estimate ends there.{why}"
             );
         }
-        return (
-            true,
-            estimate.Smoothed
-                ? "Joints are estimated from all readings of the run, those before and those after each second."
-                : $"Joints are estimated from the readings up to each second: the run is longer than {RunEstimator.LongestBackS / 60:0} min, so later readings were not used."
-        );
+        return (true, "Joints are estimated as the watch does: each second from the readings up to it.");
     }
 
     /// <summary>An estimated place as a curve with its band.</summary>

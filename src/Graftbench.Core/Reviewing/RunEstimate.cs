@@ -28,7 +28,6 @@ public sealed record LeftOutSpan(string Channel, ProbeFault Fault, RunSpan Span,
 /// <param name="Trust">How far to believe it, one a step.</param>
 /// <param name="Reasons">Why it is not believed where it is not, one sentence each, the most lasting first.</param>
 /// <param name="LeftOut">Stretches in which probes were left out.</param>
-/// <param name="Smoothed">Whether later readings were used for earlier steps; false where the run was too long for it.</param>
 /// <param name="Factors">Films as learned at the end.</param>
 public sealed record RunEstimate(
     IReadOnlyList<double> TimesS,
@@ -36,7 +35,6 @@ public sealed record RunEstimate(
     IReadOnlyList<WatchTrust> Trust,
     IReadOnlyList<string> Reasons,
     IReadOnlyList<LeftOutSpan> LeftOut,
-    bool Smoothed,
     LearnedFactors Factors
 )
 {

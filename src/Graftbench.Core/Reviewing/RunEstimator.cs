@@ -1,6 +1,5 @@
 using System.Text.RegularExpressions;
 using Graftbench.Core.Heating;
-using Graftbench.Core.Physics.Heat;
 using Graftbench.Core.Watching;
 
 namespace Graftbench.Core.Reviewing;
@@ -12,14 +11,12 @@ namespace Graftbench.Core.Reviewing;
 public sealed record RunSetting(double TimeS, double? GasC, double? PreheaterC);
 
 /// <summary>
-/// Runs the watch's own estimator over a whole run, then goes back from its end, so that each second's estimate rests on what
-/// was read before and after it. Band, faults and trust are those of the watch.
+/// Runs the watch's own estimator over a whole run: estimate, band, faults of probes and trust of each second are those of the
+/// watch, from the readings up to it. Going back from the end, so that later readings correct earlier seconds, was tried and made
+/// the coldest joint worse (docs/models/heat-review.md).
 /// </summary>
 public static partial class RunEstimator
 {
-    /// <summary>Longest run that is also gone through backwards [s]; a longer one is estimated forwards only.</summary>
-    public const double LongestBackS = 1800;
-
     /// <summary>Longest run that is estimated at all [s].</summary>
     public const double LongestS = 7200;
 
@@ -42,11 +39,10 @@ public static partial class RunEstimator
         ArgumentNullException.ThrowIfNull(model);
         ArgumentNullException.ThrowIfNull(log);
         ArgumentNullException.ThrowIfNull(settings);
-        double endS = Math.Floor(Math.Min(log.EndS, LongestS));
-        bool back = endS <= LongestBackS;
+        // How long a jump of the clock really took nobody knows: the board may be anywhere after it.
+        double jumpS = log.BreaksS.Count > 0 ? log.BreaksS[0] : double.PositiveInfinity;
+        double endS = Math.Floor(Math.Min(Math.Min(log.EndS, LongestS), jumpS));
         HeatWatch watch = new(model, WatchGoals.Of(HeatTask.Place, []));
-        LiveHistory history = new();
-        watch.Filter.History = back ? history : null;
         Forward forward = new(model, watch);
         Queue<RunSetting> open = new(settings.OrderBy(one => one.TimeS));
         int next = 0;
@@ -71,25 +67,10 @@ public static partial class RunEstimator
             {
                 break;
             }
-            doneFraction?.Report(k / endS * (back ? 0.5 : 1));
+            doneFraction?.Report(k / endS);
         }
         forward.Close();
-        if (back)
-        {
-            BoardHeatModel places = model.Setup.Model;
-            int steps = history.Count;
-            history.Back(
-                watch.Filter.PlaceRows[..(places.Places.Count * watch.Filter.State.Length)],
-                watch.Filter.StartC,
-                (k, temperaturesC, spreads) =>
-                {
-                    forward.Replace(k, temperaturesC, spreads);
-                    doneFraction?.Report(0.5 + 0.5 * (steps - k) / steps);
-                },
-                cancel
-            );
-        }
-        return forward.Estimate(back);
+        return forward.Estimate();
     }
 
     /// <summary>What the watch says second by second.</summary>
@@ -142,18 +123,6 @@ public static partial class RunEstimator
             return true;
         }
 
-        public void Replace(int k, double[] temperaturesC, double[] spreads)
-        {
-            for (int p = 0; p < valuesC.Length && k < times.Count; p++)
-            {
-                if (double.IsFinite(temperaturesC[p]))
-                {
-                    valuesC[p][k] = temperaturesC[p];
-                    halves[p][k] = Half(temperaturesC[p], spreads[p]);
-                }
-            }
-        }
-
         public void Close()
         {
             double endS = times.Count > 0 ? times[^1] : 0;
@@ -163,7 +132,7 @@ public static partial class RunEstimator
             }
         }
 
-        public RunEstimate Estimate(bool smoothed)
+        public RunEstimate Estimate()
         {
             BoardHeatModel places = model.Setup.Model;
             return new RunEstimate(
@@ -182,7 +151,6 @@ public static partial class RunEstimator
                 trust,
                 [.. reasons.OrderByDescending(one => one.Value).Select(one => one.Key)],
                 [.. leftOut.OrderBy(one => one.Span.FromS)],
-                smoothed && times.Count > 0,
                 state.Estimate.Factors
             );
         }

@@ -53,7 +53,7 @@ public sealed class HeatWatch
         state = Look();
     }
 
-    /// <summary>The filter, for a review that keeps what it does.</summary>
+    /// <summary>The filter, for a review that reads every place.</summary>
     internal LiveFilter Filter => estimator.Filter;
 
     /// <summary>The last state.</summary>

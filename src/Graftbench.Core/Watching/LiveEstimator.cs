@@ -60,7 +60,7 @@ public sealed class LiveEstimator
         reader = new LiveReader(watch, filter);
     }
 
-    /// <summary>The filter, for a review that keeps what it does.</summary>
+    /// <summary>The filter, for a review that reads every place.</summary>
     internal LiveFilter Filter => filter;
 
     /// <summary>End of the last step [s].</summary>
@@ -173,7 +173,6 @@ public sealed class LiveEstimator
             Measure(p, endS, end);
         }
         nowS = endS;
-        filter.EndStep();
         broken |= !double.IsFinite(filter.TemperatureC(0)) || !double.IsFinite(filter.SpreadDeltaK(0));
     }
 

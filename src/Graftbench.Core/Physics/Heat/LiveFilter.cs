@@ -146,15 +146,6 @@ internal sealed class LiveFilter
         step.Use(start);
     }
 
-    /// <summary>Where what it does is kept for a review; null where nothing is kept.</summary>
-    public LiveHistory? History { get; set; }
-
-    /// <summary>How shapes make temperatures, place by place.</summary>
-    public double[] PlaceRows => rows;
-
-    /// <summary>Temperature of no rise [°C].</summary>
-    public double StartC => parts.StartC;
-
     /// <summary>Step [s].</summary>
     public double StepS => step.StepS;
 
@@ -195,12 +186,8 @@ internal sealed class LiveFilter
         HeatFactors[] moved = [.. spreads.Factors.Select(one => one.Scaled(now, 2))];
         step.Linearise(before, state, end, moved, transition, byFactor, byGas, byPreheater);
         Spread();
-        History?.Predicted(transition, byFactor);
         return fits && double.IsFinite(state[0]);
     }
-
-    /// <summary>Says that all readings of a step were taken.</summary>
-    public void EndStep() => History?.Closed(state, covariance, all);
 
     /// <summary>Lets a probe's offset become less certain.</summary>
     /// <param name="probe">Number of the probe.</param>
@@ -222,13 +209,6 @@ internal sealed class LiveFilter
     public void Update(int place, int probe, double innovationDeltaK, double noiseVariance)
     {
         double variance = Column(place, probe) + noiseVariance;
-        if (History is not null)
-        {
-            double[] observed = new double[all];
-            Row(place).CopyTo(observed);
-            observed[OffsetAt(probe)] = 1;
-            History.Updated(observed, column, variance, innovationDeltaK);
-        }
         double scale = innovationDeltaK / variance;
         Dense.AddScaled(state, scale, column.AsSpan(0, n));
         for (int f = 0; f < factorStates; f++)
