@@ -9,7 +9,7 @@ internal static class HeatVerb
     /// <summary>The group of verbs.</summary>
     /// <param name="models">Models that plans are made with.</param>
     public static Command Create(IHeatModels models) =>
-        new Command("heat", "Plans heats: settings that melt every joint and spare the rest.")
+        new Command("heat", "Plans, watches and reviews heats: settings that melt every joint and spare the rest.")
         {
             HeatPlanVerb.Create(models),
             HeatForecastVerb.Create(),
@@ -17,6 +17,6 @@ internal static class HeatVerb
             HeatReviewVerb.Create(),
         }.WithExample(
             "graftbench heat plan job.json",
-            "settings for the heat; heat forecast runs one case of boxes, films and signals, heat calibrate learns the bench"
+            "settings for the heat; heat forecast runs one case of boxes, films and signals, heat calibrate learns the bench, heat review says what a logged heat was"
         );
 }
