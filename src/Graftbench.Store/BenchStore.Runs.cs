@@ -197,6 +197,10 @@ public sealed partial class BenchStore
     public IReadOnlyList<HeatSample> Samples(string runId, long afterSequence = 0, int most = int.MaxValue) =>
         _connections.Read(connection => SamplesOf(connection, runId, afterSequence).Take(most).ToList());
 
+    /// <summary>Number of samples that a run has on disk.</summary>
+    /// <param name="runId">The run.</param>
+    public long SampleNumber(string runId) => _connections.Read(connection => LastOf(connection, "heat_sample", runId));
+
     /// <summary>What happened in a run, in order.</summary>
     /// <param name="runId">The run.</param>
     public IReadOnlyList<HeatMark> Marks(string runId) => _connections.Read(connection => MarksOf(connection, runId));

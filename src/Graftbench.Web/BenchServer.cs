@@ -2,6 +2,7 @@ using System.Net;
 using Graftbench.Core.Heating;
 using Graftbench.Store;
 using Graftbench.Web.Benches;
+using Graftbench.Watch;
 using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
 using Graftbench.Web.Heating;
@@ -15,6 +16,7 @@ using Graftbench.Web.Seating;
 using Graftbench.Web.Shelf;
 using Graftbench.Web.Shell;
 using Graftbench.Web.Today;
+using Graftbench.Web.Watching;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.Hosting;
@@ -76,6 +78,8 @@ public static class BenchServer
         MapPipeline(app);
         // Opened before anything is served: a store that cannot be used ends the start, not every page.
         BenchStore store = app.Services.GetRequiredService<BenchStore>();
+        // Heats that a program left when it died: their log becomes evidence, as interrupted.
+        app.Services.GetRequiredService<RunHost>().Recover();
         if (options.LoadDemo)
         {
             DemoShop.LoadOnce(store, options.Time);
@@ -135,6 +139,8 @@ public static class BenchServer
         builder.Services.AddSingleton<RunDesk>();
         builder.Services.AddSingleton<JointShelf>();
         builder.Services.AddSingleton<BenchPlans>();
+        builder.Services.AddSingleton<RunHost>();
+        builder.Services.AddSingleton<WatchDesk>();
         builder.Services.AddScoped<Preferences>();
     }
 
@@ -143,6 +149,7 @@ public static class BenchServer
         app.UseHostFiltering();
         app.UseResponseCompression();
         app.UseMiddleware<RequestGuard>();
+        app.UseWebSockets(new WebSocketOptions { KeepAliveInterval = TimeSpan.FromSeconds(15) });
         // After the guard, which lets HEAD pass for GET.
         app.UseRouting();
         app.MapAssets();
@@ -155,6 +162,7 @@ public static class BenchServer
         app.MapBoardMap();
         app.MapHeat();
         app.MapRuns();
+        app.MapWatch();
         app.MapJoints();
         app.MapShelf();
         app.MapBenches();

@@ -15,6 +15,12 @@ public sealed record WatchState(
     WatchCue Cue
 );
 
+/// <summary>What is set on the heaters.</summary>
+/// <param name="GasC">Gas [°C].</param>
+/// <param name="PreheaterC">Bottom heater [°C].</param>
+/// <param name="ByHand">Whether the person has said so, false where the plan does.</param>
+public sealed record WatchSettings(double GasC, double PreheaterC, bool ByHand);
+
 /// <summary>
 /// A watched heat: readings go in as the logger sends them, out come estimate, health of the probes and cue. Pure: it is
 /// told the time, asks nobody, and keeps nothing but its state. One thread at a time.
@@ -61,6 +67,9 @@ public sealed class HeatWatch
 
     /// <summary>What comes with present set points held, whatever was planned.</summary>
     public WatchAhead Held => estimator.Ahead(hold: true);
+
+    /// <summary>Set points that count at present.</summary>
+    public WatchSettings Settings => free.Settings;
 
     /// <summary>Says what the person has set, now or in a moment.</summary>
     /// <param name="timeS">When [s].</param>
@@ -180,6 +189,8 @@ public sealed class HeatWatch
             state = new double[watch.Reduced.States];
             gain = new double[watch.Reduced.States];
         }
+
+        public WatchSettings Settings => new(gas.SetC, preheater.SetC, gas.ByHand || preheater.ByHand);
 
         public void Set(double timeS, double? gasC, double? preheaterC)
         {

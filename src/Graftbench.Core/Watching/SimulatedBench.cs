@@ -64,6 +64,15 @@ public sealed record SimulatedHeat(
 /// <summary>The full model with disturbed numbers in place of a bench. Same seed, same readings.</summary>
 public static class SimulatedBench
 {
+    /// <summary>A bench whose numbers are off by as much as real ones may be: films by up to 25 %, copper, lags, gas, the nozzle's and the probes' places.</summary>
+    /// <param name="setup">What is watched.</param>
+    /// <param name="seed">Same seed, same bench.</param>
+    public static BenchTruth Drawn(WatchSetup setup, ulong seed)
+    {
+        ArgumentNullException.ThrowIfNull(setup);
+        return WatchTrials.Drawn(setup.Probes, setup.Model.Nozzle, setup.AlignmentChecked, seed);
+    }
+
     /// <summary>Runs a schedule.</summary>
     /// <param name="setup">What is watched: model, probes; its plan is not used.</param>
     /// <param name="schedule">What is set on the heaters.</param>
