@@ -39,7 +39,6 @@ internal sealed class RunBook
     private string? storeProblem;
     private string sourceText = "Waiting for the first reading.";
     private string? broken;
-    private bool over;
     private CueKind cue = CueKind.Wait;
     private Dictionary<string, ProbeFault> faults = new(StringComparer.Ordinal);
 
@@ -124,8 +123,12 @@ internal sealed class RunBook
         {
             sourceText = text;
         }
-        over |= kind == "over";
         Write(new HeatMark(Math.Max(timeS, 0), kind, text));
+        // A stored log or a simulation that has no more ends its run; a logger that is gone may come back.
+        if (kind == "over")
+        {
+            End(HeatRunState.Ended);
+        }
     }
 
     public void Clock(double timeS)
@@ -134,10 +137,6 @@ internal sealed class RunBook
         {
             nowS = timeS;
             Advance(timeS);
-        }
-        if (over)
-        {
-            End(HeatRunState.Ended);
         }
     }
 
@@ -168,7 +167,6 @@ internal sealed class RunBook
         catch (Exception error) when (error is StoreException or IOException)
         {
             storeProblem = error.Message;
-            over = false;
             return error.Message;
         }
     }

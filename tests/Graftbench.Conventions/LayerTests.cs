@@ -46,13 +46,21 @@ public class LayerTests
         ["Graftbench.Core"] = ([], []),
         ["Graftbench.Store"] = (["Graftbench.Core"], ["Microsoft.Data.Sqlite", "SQLitePCLRaw"]),
         ["Graftbench.Probes"] = (["Graftbench.Core"], ["System.IO.Ports"]),
+        ["Graftbench.Watch"] = (["Graftbench.Core", "Graftbench.Probes", "Graftbench.Store"], []),
         ["Graftbench.Sheets"] = (["Graftbench.Core"], ["PdfSharp"]),
         ["Graftbench.Web"] = (
-            ["Graftbench.Core", "Graftbench.Sheets", "Graftbench.Store"],
+            ["Graftbench.Core", "Graftbench.Probes", "Graftbench.Sheets", "Graftbench.Store", "Graftbench.Watch"],
             ["Microsoft.AspNetCore", "Microsoft.Extensions", "Microsoft.Net.Http.Headers", "SkiaSharp"]
         ),
         ["graftbench"] = (
-            ["Graftbench.Core", "Graftbench.Sheets", "Graftbench.Store", "Graftbench.Web"],
+            [
+                "Graftbench.Core",
+                "Graftbench.Probes",
+                "Graftbench.Sheets",
+                "Graftbench.Store",
+                "Graftbench.Watch",
+                "Graftbench.Web",
+            ],
             ["Microsoft.AspNetCore", "Microsoft.Extensions", "System.CommandLine"]
         ),
     };

@@ -105,7 +105,7 @@ internal static class HeatPlanVerb
         );
     }
 
-    private static HeatTask TaskOf(string given) =>
+    internal static HeatTask TaskOf(string given) =>
         Array.IndexOf(Tasks, given) switch
         {
             0 => HeatTask.Place,
@@ -124,7 +124,7 @@ internal static class HeatPlanVerb
             ),
         };
 
-    private static string ChipOf(Job job, HeatTask task, string? given)
+    internal static string ChipOf(Job job, HeatTask task, string? given)
     {
         if (given is not null)
         {

@@ -15,6 +15,11 @@ internal static class HeatVerb
             HeatForecastVerb.Create(),
             HeatCalibrateVerb.Create(),
             HeatReviewVerb.Create(),
+        new Command("heat", "Plans and watches heats: settings that melt every joint and spare the rest, and whether it is molten now.")
+        {
+            HeatPlanVerb.Create(models),
+            HeatForecastVerb.Create(),
+            HeatWatchVerb.Create(models),
         }.WithExample(
             "graftbench heat plan job.json",
             "settings for the heat; heat forecast runs one case of boxes, films and signals, heat calibrate learns the bench, heat review says what a logged heat was"
