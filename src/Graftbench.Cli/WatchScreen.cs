@@ -140,7 +140,9 @@ internal static class WatchScreen
         {
             page.Add(
                 limit.Title,
-                FormattableString.Invariant($"limit {limit.LimitC:0} °C, {(limit.InS is double s ? $"in {s:0} s" : "perhaps")}"),
+                FormattableString.Invariant(
+                    $"limit {limit.LimitC:0} °C, {(limit.InS is double s ? $"in {s:0} s" : "perhaps")}"
+                ),
                 20
             );
         }
@@ -152,7 +154,9 @@ internal static class WatchScreen
         page.Add("1 moved  2 dropped  3 smelled  4 popped  q end the run");
         string text = page.ToString();
         // Back to where the last table began, and wipe what it left.
-        Console.Out.Write((drawn > 0 ? $"\u001b[{drawn.ToString(CultureInfo.InvariantCulture)}A" : "") + "\u001b[J" + text);
+        Console.Out.Write(
+            (drawn > 0 ? $"\u001b[{drawn.ToString(CultureInfo.InvariantCulture)}A" : "") + "\u001b[J" + text
+        );
         return text.Count(sign => sign == '\n');
     }
 
@@ -183,7 +187,11 @@ internal static class WatchScreen
                     fault = JsonNamingPolicy.KebabCaseLower.ConvertName(probe.Fault.ToString()),
                     words = probe.Words,
                 }),
-                readings = now.Channels.Select(channel => new { channel = channel.Name, temperatureC = channel.TemperatureC }),
+                readings = now.Channels.Select(channel => new
+                {
+                    channel = channel.Name,
+                    temperatureC = channel.TemperatureC,
+                }),
                 source = now.Source,
                 stored = now.StoredNumber,
                 storeProblem = now.StoreProblem,

@@ -15,7 +15,13 @@ public class PartTests
     [InlineData("replay:log.csv@10", RunSourceKind.Replay, "log.csv", 9600, 10)]
     [InlineData("simulation@20", RunSourceKind.Simulation, "", 9600, 20)]
     [InlineData("simulation", RunSourceKind.Simulation, "", 9600, 1)]
-    public void A_source_is_read_as_it_is_written(string text, RunSourceKind kind, string address, int baud, double speed)
+    public void A_source_is_read_as_it_is_written(
+        string text,
+        RunSourceKind kind,
+        string address,
+        int baud,
+        double speed
+    )
     {
         RunSource source = RunSource.Parse(text, out string? problem)!;
         Assert.Null(problem);
@@ -79,15 +85,21 @@ public class PartTests
             for (int i = 0; listener.Formats(23).Count == 0; i++)
             {
                 Assert.True(DateTime.UtcNow < end, listener.Said);
-                pair.Send(FormattableString.Invariant($"23,{i % 10};22,{(i * 3) % 10}\n"));
+                pair.Send(FormattableString.Invariant($"23,{i * 7 % 10};22,{i * 3 % 10}\n"));
                 await Task.Delay(20);
             }
             format = listener.Formats(23)[0].Format;
-            Assert.Equal((ProbeSeparator.Semicolon, true, 2), (format.Separator, format.DecimalComma, format.Channels.Count));
+            Assert.Equal(
+                (ProbeSeparator.Semicolon, true, 2),
+                (format.Separator, format.DecimalComma, format.Channels.Count)
+            );
             Assert.Null(KeptFormats.For(bench.Store, "north", source, listener.Newest));
             KeptFormats.Keep(bench.Store, "north", source, format, "Ada");
             KeptFormats.Keep(bench.Store, "north", source, format, "Ada");
-            Assert.Equal(KeptFormats.TextOf(format), KeptFormats.TextOf(KeptFormats.For(bench.Store, "north", source, listener.Newest)!));
+            Assert.Equal(
+                KeptFormats.TextOf(format),
+                KeptFormats.TextOf(KeptFormats.For(bench.Store, "north", source, listener.Newest)!)
+            );
         }
         Assert.Single(bench.Store.BenchFacts("north", Store.BenchFactRules.ProbeFormat));
         // A logger that writes otherwise today is not read by yesterday's format.

@@ -27,7 +27,10 @@ public sealed class RunTests : IDisposable
         Assert.Contains("\"simulation\":true", ended.SetupJson, StringComparison.Ordinal);
         IReadOnlyList<HeatMark> marks = bench.Store.Marks(run.Id);
         Assert.Equal("simulation", marks[0].Kind);
-        Assert.Contains(marks, mark => mark.Kind == "cue" && mark.Text.StartsWith("Lift now", StringComparison.Ordinal));
+        Assert.Contains(
+            marks,
+            mark => mark.Kind == "cue" && mark.Text.StartsWith("Lift now", StringComparison.Ordinal)
+        );
         Assert.True(bench.Store.SampleNumber(run.Id) > 600);
         Assert.Equal(run.Snapshot.StoredNumber, bench.Store.SampleNumber(run.Id));
     }
@@ -48,7 +51,9 @@ public sealed class RunTests : IDisposable
         await using RunHost host = new(bench.Store);
         WatchRun run = host.Start(WatchBench.Order(), wish.Simulated(7, 400, TimeProvider.System));
         await run.Over.WaitAsync(Patience);
-        HeatMark lift = bench.Store.Marks(run.Id).First(mark => mark.Text.StartsWith("Lift now", StringComparison.Ordinal));
+        HeatMark lift = bench
+            .Store.Marks(run.Id)
+            .First(mark => mark.Text.StartsWith("Lift now", StringComparison.Ordinal));
         Assert.True(lift.TimeS >= truth.AllMoltenS, $"lift at {lift.TimeS}, molten at {truth.AllMoltenS}");
     }
 
@@ -86,11 +91,20 @@ public sealed class RunTests : IDisposable
         Assert.All(silent.Channels, channel => Assert.Null(channel.TemperatureC));
         Assert.Contains("No reading for 7 s", silent.Source.Text, StringComparison.Ordinal);
         taker.Sample(9, [26, 26]);
-        await WatchBench.Until(run, now => now.Marks.Any(mark => mark is { Kind: "gap", Text: "No readings from 1.0 to 9.0 s." }));
+        await WatchBench.Until(
+            run,
+            now => now.Marks.Any(mark => mark is { Kind: "gap", Text: "No readings from 1.0 to 9.0 s." })
+        );
         Assert.Equal([1.0, 9.0], bench.Store.Samples(run.Id).Select(sample => sample.TimeS));
         (float[] cells, int columns) = run.History();
         // Rows of the hole hold no reading: nothing was filled in.
-        float[] inHole = [.. Enumerable.Range(0, cells.Length / columns).Where(i => cells[i * columns] is > 4.5f and < 8.5f).Select(i => cells[i * columns + RunHistory.FixedColumns])];
+        float[] inHole =
+        [
+            .. Enumerable
+                .Range(0, cells.Length / columns)
+                .Where(i => cells[i * columns] is > 4.5f and < 8.5f)
+                .Select(i => cells[i * columns + RunHistory.FixedColumns]),
+        ];
         Assert.NotEmpty(inHole);
         Assert.All(inHole, cell => Assert.True(float.IsNaN(cell)));
     }
@@ -196,9 +210,23 @@ public sealed class RunTests : IDisposable
         await using RunHost host = new(bench.Store);
         WatchRun run = host.Start(WatchBench.Order(), source.Feed(WatchBench.Format, TimeProvider.System));
         await WatchBench.Until(run, now => now.Marks.Any(mark => mark.Kind == "connected"));
-        pair.Send("5.1\n"); // what was half a line when the port was opened
-        pair.Send("25.0,25.1\n25.2;25.3\n\0\0" + "25.4,25.5\n25,4,25,5\n");
-        pair.Send(new string('9', 20_000) + "\n25.6,25.7\n");
+        // The first piece may be half a line; lines come at a pace that is not thinned.
+        string[] pieces =
+        [
+            "5.1\n",
+            "25.0,25.1\n",
+            "25.2;25.3\n",
+            "\0\025.4,25.5\n",
+            "25,4,25,5\n",
+            new string('9', 20_000) + "\n",
+            "25.",
+            "6,25.7\n",
+        ];
+        foreach (string piece in pieces)
+        {
+            pair.Send(piece);
+            await Task.Delay(80);
+        }
         await WatchBench.Until(run, now => now.StoredNumber >= 3);
         Assert.Equal([25.0, 25.4, 25.6], bench.Store.Samples(run.Id).Select(sample => sample.TemperaturesC[0]));
         Assert.Contains(run.Snapshot.Marks, mark => mark.Kind == "refused");
@@ -261,7 +289,11 @@ public sealed class RunTests : IDisposable
         await File.WriteAllTextAsync(
             path,
             string.Concat(
-                Enumerable.Range(0, 120).Select(k => string.Create(CultureInfo.InvariantCulture, $"{25 + k * 0.1:0.0},{25 + k * 0.1:0.0}\n"))
+                Enumerable
+                    .Range(0, 120)
+                    .Select(k =>
+                        string.Create(CultureInfo.InvariantCulture, $"{25 + k * 0.1:0.0},{25 + k * 0.1:0.0}\n")
+                    )
             )
         );
         RunSource source = new(RunSourceKind.Replay, path) { SpeedRatio = 200 };
@@ -278,7 +310,9 @@ public sealed class RunTests : IDisposable
     public void A_log_that_is_not_there_is_said_with_its_name()
     {
         RunSource source = new(RunSourceKind.Replay, "/nowhere/log.csv");
-        ProbeSourceException error = Assert.Throws<ProbeSourceException>(() => source.Feed(WatchBench.Format, TimeProvider.System));
+        ProbeSourceException error = Assert.Throws<ProbeSourceException>(() =>
+            source.Feed(WatchBench.Format, TimeProvider.System)
+        );
         Assert.Contains("/nowhere/log.csv", error.Message, StringComparison.Ordinal);
     }
 }

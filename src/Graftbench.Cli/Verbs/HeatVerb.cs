@@ -16,6 +16,10 @@ internal static class HeatVerb
             HeatCalibrateVerb.Create(),
             HeatReviewVerb.Create(),
         new Command("heat", "Plans and watches heats: settings that melt every joint and spare the rest, and whether it is molten now.")
+        new Command(
+            "heat",
+            "Plans and watches heats: settings that melt every joint and spare the rest, and whether it is molten now."
+        )
         {
             HeatPlanVerb.Create(models),
             HeatForecastVerb.Create(),

@@ -99,8 +99,7 @@ internal static class HeatWatchVerb
     private static async Task<int> Watch(Asked asked, IHeatModels models, CancellationToken cancel)
     {
         RunSource source =
-            RunSource.Parse(asked.Source, out string? problem)
-            ?? throw new BadInputException($"--source {problem}");
+            RunSource.Parse(asked.Source, out string? problem) ?? throw new BadInputException($"--source {problem}");
         HeatTask task = HeatPlanVerb.TaskOf(asked.Task);
         Job job = JobInput.Load(asked.File, Verb.Moment(null));
         string chipId = HeatPlanVerb.ChipOf(job, task, asked.Chip);
@@ -233,12 +232,16 @@ internal static class HeatWatchVerb
         }
         if (Console.IsInputRedirected)
         {
-            throw new BadInputException("Nobody is there to confirm how the lines are read: give --yes where it is right.");
+            throw new BadInputException(
+                "Nobody is there to confirm how the lines are read: give --yes where it is right."
+            );
         }
         Console.Error.Write("Is that right? [y/N] ");
         if (Console.ReadLine()?.Trim().ToUpperInvariant() is not ("Y" or "YES"))
         {
-            throw new BadInputException("Not confirmed; nothing was watched. The watch screen lets you choose another format.");
+            throw new BadInputException(
+                "Not confirmed; nothing was watched. The watch screen lets you choose another format."
+            );
         }
     }
 
@@ -271,12 +274,22 @@ internal static class HeatWatchVerb
                 continue;
             }
             double[] numbers = [.. where.Split(',').Select(Number)];
-            HeatPlace? place = numbers is [_, _, _] && numbers.All(double.IsFinite)
-                ? new HeatPlace($"{channel}, own place", HeatPlaceKind.Probe, null, numbers[0], numbers[1], numbers[2])
-                : places.FirstOrDefault(each => each.Name == where && each.Kind != HeatPlaceKind.Joint);
+            HeatPlace? place =
+                numbers is [_, _, _] && numbers.All(double.IsFinite)
+                    ? new HeatPlace(
+                        $"{channel}, own place",
+                        HeatPlaceKind.Probe,
+                        null,
+                        numbers[0],
+                        numbers[1],
+                        numbers[2]
+                    )
+                    : places.FirstOrDefault(each => each.Name == where && each.Kind != HeatPlaceKind.Joint);
             if (place is null)
             {
-                IEnumerable<string> known = places.Where(each => each.Kind != HeatPlaceKind.Joint).Select(each => each.Name);
+                IEnumerable<string> known = places
+                    .Where(each => each.Kind != HeatPlaceKind.Joint)
+                    .Select(each => each.Name);
                 problems.Add($"--probe {one}: no such place. There are {string.Join("; ", known)}; or X,Y,Z in mm.");
                 continue;
             }

@@ -35,7 +35,10 @@ internal static class WatchPlans
             Curves = null,
             Probes =
             [
-                .. seats.Select((seat, i) => new ProbeAdvice(i + 1, seat.Name, seat.Name, seat.XMm, seat.YMm, 220, 3, 3, 9, "for tests")),
+                .. seats.Select(
+                    (seat, i) =>
+                        new ProbeAdvice(i + 1, seat.Name, seat.Name, seat.XMm, seat.YMm, 220, 3, 3, 9, "for tests")
+                ),
             ],
         };
     }
