@@ -1,8 +1,8 @@
 using System.Net;
 using Graftbench.Core.Heating;
 using Graftbench.Store;
-using Graftbench.Web.Benches;
 using Graftbench.Watch;
+using Graftbench.Web.Benches;
 using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
 using Graftbench.Web.Heating;

@@ -133,12 +133,12 @@ internal static class HeatCalibrateVerb
                     CalibrationResult result;
                     try
                     {
-                        HeatProgressLine.Create()?.Report(new HeatProgress("Building the model", 0));
+                        ProgressLine.Create()?.Report(new PlanProgress("Building the model", 0));
                         result = Calibrator.Calibrate(request, null, cancel);
                     }
                     finally
                     {
-                        HeatProgressLine.Clear();
+                        ProgressLine.Clear();
                     }
                     if (result.State == CalibrationState.Refused)
                     {

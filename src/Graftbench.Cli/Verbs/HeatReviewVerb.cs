@@ -254,13 +254,13 @@ internal static partial class HeatReviewVerb
                 found.Log,
                 found.Setup,
                 estimate: true,
-                HeatProgressLine.Create(),
+                ProgressLine.Create(),
                 cancel
             );
         }
         finally
         {
-            HeatProgressLine.Clear();
+            ProgressLine.Clear();
         }
     }
 

@@ -9,21 +9,16 @@ internal static class HeatVerb
     /// <summary>The group of verbs.</summary>
     /// <param name="models">Models that plans are made with.</param>
     public static Command Create(IHeatModels models) =>
-        new Command("heat", "Plans, watches and reviews heats: settings that melt every joint and spare the rest.")
-        {
-            HeatPlanVerb.Create(models),
-            HeatForecastVerb.Create(),
-            HeatCalibrateVerb.Create(),
-            HeatReviewVerb.Create(),
-        new Command("heat", "Plans and watches heats: settings that melt every joint and spare the rest, and whether it is molten now.")
         new Command(
             "heat",
-            "Plans and watches heats: settings that melt every joint and spare the rest, and whether it is molten now."
+            "Plans, watches and reviews heats: settings that melt every joint, whether it is molten now, what the heat was."
         )
         {
             HeatPlanVerb.Create(models),
             HeatForecastVerb.Create(),
             HeatWatchVerb.Create(models),
+            HeatReviewVerb.Create(),
+            HeatCalibrateVerb.Create(),
         }.WithExample(
             "graftbench heat plan job.json",
             "settings for the heat; heat forecast runs one case of boxes, films and signals, heat calibrate learns the bench, heat review says what a logged heat was"

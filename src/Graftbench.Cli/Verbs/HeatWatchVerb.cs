@@ -147,13 +147,13 @@ internal static class HeatWatchVerb
                     Workers = Environment.ProcessorCount,
                 },
                 models,
-                HeatProgressLine.Create(),
+                ProgressLine.Create(),
                 cancel
             );
         }
         finally
         {
-            HeatProgressLine.Clear();
+            ProgressLine.Clear();
         }
         return plan.Model is { Usable: true }
             ? plan

@@ -26,7 +26,7 @@ public static partial class RunReviewing
         RunLog log,
         RunSetup setup,
         bool estimate,
-        IProgress<HeatProgress>? progress = null,
+        IProgress<PlanProgress>? progress = null,
         CancellationToken cancel = default
     )
     {
@@ -93,7 +93,7 @@ public static partial class RunReviewing
         }
         try
         {
-            progress?.Report(new HeatProgress("Building the model", 0));
+            progress?.Report(new PlanProgress("Building the model", 0));
             WatchSetup watched = new(model, probes)
             {
                 Plan = setup.Plan,
@@ -105,7 +105,7 @@ public static partial class RunReviewing
                 rough: false,
                 progress is null
                     ? null
-                    : new SharedProgress(share => progress.Report(new HeatProgress("Building the model", 0.6 * share))),
+                    : new SharedProgress(share => progress.Report(new PlanProgress("Building the model", 0.6 * share))),
                 cancel
             );
             RunEstimate found = RunEstimator.Of(
@@ -115,7 +115,7 @@ public static partial class RunReviewing
                 progress is null
                     ? null
                     : new SharedProgress(share =>
-                        progress.Report(new HeatProgress("Going through the run", 0.6 + 0.4 * share))
+                        progress.Report(new PlanProgress("Going through the run", 0.6 + 0.4 * share))
                     ),
                 cancel
             );

@@ -52,7 +52,7 @@ public sealed class RunDesk(BenchStore store, HeatDesk heats) : IDisposable
         Job job,
         HeatRun run,
         bool estimate,
-        IProgress<HeatProgress>? progress = null,
+        IProgress<PlanProgress>? progress = null,
         CancellationToken cancel = default
     )
     {
@@ -71,8 +71,8 @@ public sealed class RunDesk(BenchStore store, HeatDesk heats) : IDisposable
     private static string Key(Job job, HeatRun run) =>
         PlanKey.Of(job, $"review\n{run.Id}\n{run.State}\n{run.SetupJson}");
 
-    private sealed class Told(IProgress<DeskProgress> desk) : IProgress<HeatProgress>
+    private sealed class Told(IProgress<DeskProgress> desk) : IProgress<PlanProgress>
     {
-        public void Report(HeatProgress value) => desk.Report(new DeskProgress(value.DoneFraction, value.Step));
+        public void Report(PlanProgress value) => desk.Report(new DeskProgress(value.DoneFraction, value.Step));
     }
 }
