@@ -21,6 +21,10 @@ internal static class HeatText
         page.Add($"{Task(plan.Task)}, {plan.Subject}, chip {plan.ChipId}");
         page.Add();
         page.Add(plan.Answer, 2);
+        if (plan.Model?.Calibrated is { } calibrated)
+        {
+            page.Add($"Calibrated on {CalibrationUse.Day(calibrated.At)}.");
+        }
         if (plan.Stages.Count > 0)
         {
             page.Add();
