@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.Text;
+using Graftbench.Core;
 using Graftbench.Core.Calibrating;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;

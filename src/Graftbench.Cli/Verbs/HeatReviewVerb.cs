@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Security.Cryptography;
 using System.Text;
 using System.Text.Json;
+using Graftbench.Core;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;

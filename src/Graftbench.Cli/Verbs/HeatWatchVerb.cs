@@ -1,4 +1,5 @@
 using System.CommandLine;
+using Graftbench.Core;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Watching;

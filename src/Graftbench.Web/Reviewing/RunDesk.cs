@@ -1,3 +1,4 @@
+using Graftbench.Core;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Reviewing;
