@@ -16,9 +16,6 @@ public sealed record WatchWish(string RecordId, string Who, HeatPlan Plan, IRead
     /// <summary>Whether the person has checked by sight that the nozzle stands centred.</summary>
     public bool AlignmentChecked { get; init; }
 
-    /// <summary>Factors of the calibrated bench; nominal ones without.</summary>
-    public HeatFactors Factors { get; init; } = HeatFactors.Nominal;
-
     /// <summary>What is watched, as the estimator takes it.</summary>
     /// <exception cref="InvalidOperationException">The plan has no model.</exception>
     public WatchSetup Setup =>
@@ -26,7 +23,6 @@ public sealed record WatchWish(string RecordId, string Who, HeatPlan Plan, IRead
         {
             Plan = Plan.Schedule,
             AlignmentChecked = AlignmentChecked,
-            Factors = Factors,
             Limits = [.. Plan.Figures.Select(figure => figure.Limit)],
         };
 

@@ -11,7 +11,7 @@ public class PartTests
     [InlineData("serial:COM3", RunSourceKind.Serial, "COM3", 9600, 1)]
     [InlineData("tcp:192.168.1.20:4000", RunSourceKind.Tcp, "192.168.1.20:4000", 9600, 1)]
     [InlineData("tcp:[::1]:4000", RunSourceKind.Tcp, "[::1]:4000", 9600, 1)]
-    [InlineData("file:/home/me/a@b.csv", RunSourceKind.File, "/home/me/a@b.csv", 9600, 1)]
+    [InlineData("file:/logs/a@b.csv", RunSourceKind.File, "/logs/a@b.csv", 9600, 1)]
     [InlineData("replay:log.csv@10", RunSourceKind.Replay, "log.csv", 9600, 10)]
     [InlineData("simulation@20", RunSourceKind.Simulation, "", 9600, 20)]
     [InlineData("simulation", RunSourceKind.Simulation, "", 9600, 1)]

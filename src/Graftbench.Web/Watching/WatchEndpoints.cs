@@ -1,7 +1,6 @@
 using System.Globalization;
 using System.Runtime.InteropServices;
 using Graftbench.Core.Heating;
-using Graftbench.Core.Physics.Heat;
 using Graftbench.Core.Watching;
 using Graftbench.Core.Watching.Lines;
 using Graftbench.Probes;
@@ -195,13 +194,7 @@ internal static class WatchEndpoints
         if (problems.Count == 0)
         {
             problems.AddRange(
-                preparation.Confirm(
-                    Saving.Who(found.Stored.Job),
-                    format,
-                    probes,
-                    Field("aligned") == "yes",
-                    HeatFactors.Nominal
-                )
+                preparation.Confirm(Saving.Who(found.Stored.Job), format, probes, Field("aligned") == "yes")
             );
         }
         if (problems.Count > 0)

@@ -1,5 +1,4 @@
 using Graftbench.Core.Heating;
-using Graftbench.Core.Physics.Heat;
 using Graftbench.Core.Watching;
 using Graftbench.Core.Watching.Lines;
 using Graftbench.Probes;
@@ -104,17 +103,15 @@ public sealed class WatchPreparation : IAsyncDisposable
     /// <param name="format">The confirmed format; null for a simulation.</param>
     /// <param name="probes">Probes by channel.</param>
     /// <param name="alignmentChecked">Whether the nozzle was checked to stand centred.</param>
-    /// <param name="factors">Factors of the bench.</param>
     /// <returns>What stands against it, all of it; empty where the model is being built.</returns>
     public IReadOnlyList<string> Confirm(
         string who,
         ProbeFormat? format,
         IReadOnlyList<WatchProbe> probes,
-        bool alignmentChecked,
-        HeatFactors factors
+        bool alignmentChecked
     )
     {
-        WatchWish wish = new(JobId, who, Plan, probes) { AlignmentChecked = alignmentChecked, Factors = factors };
+        WatchWish wish = new(JobId, who, Plan, probes) { AlignmentChecked = alignmentChecked };
         IReadOnlyList<string> problems = wish.Problems();
         if (problems.Count > 0)
         {
