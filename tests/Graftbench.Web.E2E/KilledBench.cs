@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.Linq.Expressions;
 using System.Runtime.CompilerServices;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
@@ -59,22 +60,42 @@ internal static class KilledBench
             return;
         }
         string[] parts = order.Split(Separator);
-        Serve(parts[0], int.Parse(parts[1], CultureInfo.InvariantCulture)).GetAwaiter().GetResult();
+        Serve(parts[0], int.Parse(parts[1], CultureInfo.InvariantCulture));
         Environment.Exit(0);
     }
 
-    private static async Task Serve(string folder, int port)
+    private static string Demo()
     {
-        await using WebApplication app = BenchServer.Build(
+        string? at = AppContext.BaseDirectory;
+        while (at is not null && !File.Exists(Path.Combine(at, "Graftbench.slnx")))
+        {
+            at = Path.GetDirectoryName(at);
+        }
+        return Path.Combine(at!, "demo", "arcade-graphics-chip.json");
+    }
+
+    private static void Serve(string folder, int port)
+    {
+        Job demo = JobReader.Read(File.ReadAllBytes(Demo()), DateTimeOffset.UtcNow).Job!;
+        // Code of this assembly would wait for its initializer, which never ends here: the plan is made on this thread, and
+        // what hands it out on others is compiled apart.
+        HeatPlan plan = WatchPlans.Of(demo, HeatTask.Place, "GFX");
+        HeatPlanning planning = Expression
+            .Lambda<HeatPlanning>(
+                Expression.Constant(plan),
+                typeof(HeatPlanning).GetMethod("Invoke")!.GetParameters().Select(each => Expression.Parameter(each.ParameterType))
+            )
+            .Compile();
+        WebApplication app = BenchServer.Build(
             new BenchOptions
             {
                 DataFolder = folder,
                 Port = port,
-                Heat = (job, task, chip, _, _) => WatchPlans.Of(job, task, chip),
+                Heat = planning,
             }
         );
         Job job = app.Services.GetRequiredService<BenchStore>().FindJob("arcade-graphics-chip")!.Job;
         app.Services.GetRequiredService<HeatDesk>().Request(job, HeatTask.Place, "GFX");
-        await app.RunAsync();
+        app.Run();
     }
 }

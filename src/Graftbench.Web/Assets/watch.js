@@ -3,6 +3,7 @@ import { Chart } from "./watch-chart.js";
 import { Sounds, soundNames } from "./watch-sound.js";
 
 const staleMs = 3000;
+const lookMs = 500;
 const firstWaitMs = 500;
 const longestWaitMs = 8000;
 const keys = { 1: "moved", 2: "dropped", 3: "smelled", 4: "popped", m: "moved", d: "dropped", s: "smelled", p: "popped" };
@@ -16,6 +17,7 @@ class Watch extends HTMLElement {
   #retry = 0;
   #watchdog = 0;
   #heardAt = 0;
+  #lookedAt = 0;
   #lost = false;
   #over = false;
   #fields = new Map();
@@ -44,7 +46,7 @@ class Watch extends HTMLElement {
     addEventListener("keydown", this.#onKey);
     document.addEventListener("visibilitychange", this.#onShow);
     this.#heardAt = performance.now();
-    this.#watchdog = setInterval(() => this.#look(), 500);
+    this.#watchdog = setInterval(() => this.#look(), lookMs);
     this.#open();
     this.#stayAwake();
   }
@@ -104,7 +106,14 @@ class Watch extends HTMLElement {
 
   // An old "lift" must never stand on the screen.
   #look() {
-    const lost = !this.#over && performance.now() - this.#heardAt > staleMs;
+    // A page that was held up itself looks again before it judges: what came meanwhile still waits to be taken.
+    const at = performance.now();
+    const heldUp = at - this.#lookedAt > 2 * lookMs;
+    this.#lookedAt = at;
+    const lost = !this.#over && at - this.#heardAt > staleMs;
+    if (lost && heldUp) {
+      return;
+    }
     if (lost === this.#lost) {
       return;
     }
