@@ -83,7 +83,10 @@ internal static class KilledBench
         HeatPlanning planning = Expression
             .Lambda<HeatPlanning>(
                 Expression.Constant(plan),
-                typeof(HeatPlanning).GetMethod("Invoke")!.GetParameters().Select(each => Expression.Parameter(each.ParameterType))
+                typeof(HeatPlanning)
+                    .GetMethod("Invoke")!
+                    .GetParameters()
+                    .Select(each => Expression.Parameter(each.ParameterType))
             )
             .Compile();
         WebApplication app = BenchServer.Build(

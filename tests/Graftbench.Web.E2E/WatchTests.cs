@@ -86,9 +86,11 @@ public class WatchTests(BrowserBench browser) : IClassFixture<BrowserBench>
         {
             try
             {
-                spoken = await bench.Page.Locator("[data-live-words]").TextContentAsync(
-                    new LocatorTextContentOptions { Timeout = 500 }
-                ) ?? "";
+                spoken =
+                    await bench
+                        .Page.Locator("[data-live-words]")
+                        .TextContentAsync(new LocatorTextContentOptions { Timeout = 500 })
+                    ?? "";
             }
             catch (TimeoutException)
             {

@@ -15,8 +15,13 @@ public sealed class CueBook
     private const double RiseLeaveFraction = 0.85;
     private const double WarnLeaveS = 10;
 
+    // Small joints of tin may stay liquid this far below the melting range while they cool (from memory: 10 to 30 K).
+    private const double UndercoolingDeltaK = 30;
+
     private readonly WatchGoals goals;
     private readonly double moltenC;
+    private readonly double solidC;
+    private readonly CoolingSense cooling = new();
     private readonly Queue<(double TimeS, double TopC)> tops = new();
     private double? moltenFromS;
     private double? soakFromS;
@@ -36,12 +41,14 @@ public sealed class CueBook
     /// <summary>Nothing shown yet.</summary>
     /// <param name="goals">Goals.</param>
     /// <param name="moltenC">Full melt of the joints [°C].</param>
-    public CueBook(WatchGoals goals, double moltenC)
+    /// <param name="solidusC">Where the last of the joint freezes [°C].</param>
+    public CueBook(WatchGoals goals, double moltenC, double solidusC)
     {
         ArgumentNullException.ThrowIfNull(goals);
         Require.FinitePositive(goals.MoltenS);
         this.goals = goals;
         this.moltenC = moltenC;
+        solidC = solidusC - UndercoolingDeltaK;
     }
 
     /// <summary>Time that every joint has surely been molten in one stretch, the guard taken off [s].</summary>
@@ -76,7 +83,7 @@ public sealed class CueBook
             shown = kind;
             shownS = now.TimeS;
         }
-        return CueWords.Of(shown, shownS, now, ahead, goals, moltenC, MoltenForS);
+        return CueWords.Of(shown, shownS, now, ahead, new CueLimits(goals, moltenC, solidC), MoltenForS);
     }
 
     private void Count(LiveEstimate now, WatchAhead ahead, double goneS)
@@ -88,6 +95,7 @@ public sealed class CueBook
         preheated = coldestC >= goals.PreheatC - (preheated ? LeaveDeltaK : 0);
         soakFromS = preheated ? soakFromS ?? now.TimeS : null;
         soaked = soakFromS is double from && now.TimeS - from >= goals.SoakS;
+        cooling.Take(hottestC, moltenC);
         melting = hottestC >= moltenC - (melting ? LeaveDeltaK : 0);
         double? riseKPerS = Rise(now);
         steep = riseKPerS > goals.RiseMostKPerS * (steep ? RiseLeaveFraction : 1);
@@ -121,6 +129,10 @@ public sealed class CueBook
         if (warned)
         {
             return CueKind.LimitFirst;
+        }
+        if (cooling.IsCooling)
+        {
+            return now.Hottest.Band.HighC < solidC ? CueKind.Solid : CueKind.Freezing;
         }
         if (steep)
         {

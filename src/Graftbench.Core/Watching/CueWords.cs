@@ -2,6 +2,12 @@ using Graftbench.Core.Heating;
 
 namespace Graftbench.Core.Watching;
 
+/// <summary>What cues are measured by.</summary>
+/// <param name="Goals">Goals.</param>
+/// <param name="MoltenC">Full melt of the joints [°C].</param>
+/// <param name="SolidC">Below this every joint is surely solid again [°C].</param>
+internal sealed record CueLimits(WatchGoals Goals, double MoltenC, double SolidC);
+
 /// <summary>Words of cues, for a technician with both hands full.</summary>
 internal static class CueWords
 {
@@ -10,11 +16,11 @@ internal static class CueWords
         double sinceS,
         LiveEstimate now,
         WatchAhead ahead,
-        WatchGoals goals,
-        double moltenC,
+        CueLimits limits,
         double moltenForS
     )
     {
+        (WatchGoals goals, double moltenC, double solidC) = limits;
         bool balls = goals.Task == HeatTask.AttachBalls;
         string joints = balls ? "ball" : "joint";
         TemperatureBand coldest = now.Coldest.Band;
@@ -61,6 +67,20 @@ internal static class CueWords
                 balls ? "All balls molten" : "Let it settle",
                 Text(
                     $"Every {joints} has been molten for {moltenForS:0} s. Heaters off; move nothing until it is solid. {band}."
+                ),
+                null
+            ),
+            CueKind.Freezing => (
+                "Do not move it",
+                Text(
+                    $"It cools, and not every {joints} is solid yet. Hottest {now.Hottest.Band.EstimateC:0} °C, at most {now.Hottest.Band.HighC:0} °C; surely solid below {solidC:0} °C, undercooling included."
+                ),
+                null
+            ),
+            CueKind.Solid => (
+                "Solid",
+                Text(
+                    $"Every {joints} is solid. Hottest {now.Hottest.Band.EstimateC:0} °C: hot enough to burn; no forced air, let it cool on the bench."
                 ),
                 null
             ),

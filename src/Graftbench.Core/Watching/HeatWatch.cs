@@ -52,7 +52,7 @@ public sealed class HeatWatch
         WatchSetup setup = watch.Setup;
         doctors = [.. setup.Probes.Select(probe => new ProbeDoctor(probe.Channel, range ?? LoggerRange.Usual))];
         pairs = new ProbePairs(setup.Probes, setup.Model.RoomC);
-        cues = new CueBook(goals, setup.Model.MoltenC);
+        cues = new CueBook(goals, setup.Model.MoltenC, setup.Model.SolidusC);
         step = new (double, int)[setup.Probes.Count];
         ofPairs = new ProbeHealth?[setup.Probes.Count];
         expectedC = new double[setup.Probes.Count];

@@ -29,6 +29,12 @@ public enum CueKind
     /// <summary>Every joint has been molten for the asked time: let the chip settle, then cool.</summary>
     LetSettle,
 
+    /// <summary>Cooling after the melt, and not every joint surely solid: nothing may be moved.</summary>
+    Freezing,
+
+    /// <summary>Every joint is surely solid again.</summary>
+    Solid,
+
     /// <summary>A part will reach its limit before the joints melt.</summary>
     LimitFirst,
 

@@ -6,13 +6,14 @@ namespace Graftbench.Core.Tests.Watching;
 public sealed class CueBookTests
 {
     private const double MoltenC = 220;
+    private const double SolidusC = 217;
 
     private static readonly WatchAhead Nothing = new(false, 240, null, null, null, []);
 
     [Fact]
     public void Lift_comes_after_the_asked_time_and_the_guard_and_goes_at_once()
     {
-        CueBook book = new(new WatchGoals(HeatTask.Lift, 8), MoltenC);
+        CueBook book = new(new WatchGoals(HeatTask.Lift, 8), MoltenC, SolidusC);
         List<(double TimeS, CueKind Kind)> shown = [];
         for (int k = 1; k <= 60; k++)
         {
@@ -32,7 +33,7 @@ public sealed class CueBookTests
     [InlineData(HeatTask.AttachBalls, CueKind.LetSettle)]
     public void The_task_says_what_molten_means(HeatTask task, CueKind expected)
     {
-        CueBook book = new(new WatchGoals(task, 5), MoltenC);
+        CueBook book = new(new WatchGoals(task, 5), MoltenC, SolidusC);
         WatchCue cue = book.Take(At(0, 230, 225), Nothing);
         for (int k = 1; k <= 12; k++)
         {
@@ -47,7 +48,7 @@ public sealed class CueBookTests
     [InlineData(WatchTrust.CannotTell)]
     public void Without_trust_there_is_no_lift_however_hot(WatchTrust trust)
     {
-        CueBook book = new(new WatchGoals(HeatTask.Lift, 5), MoltenC);
+        CueBook book = new(new WatchGoals(HeatTask.Lift, 5), MoltenC, SolidusC);
         for (int k = 1; k <= 200; k++)
         {
             WatchCue cue = book.Take(At(k, 260, 250) with { Trust = trust, Reasons = ["A reason."] }, Nothing);
@@ -60,7 +61,7 @@ public sealed class CueBookTests
     {
         foreach (bool hole in new[] { false, true })
         {
-            CueBook book = new(new WatchGoals(HeatTask.Lift, 10), MoltenC);
+            CueBook book = new(new WatchGoals(HeatTask.Lift, 10), MoltenC, SolidusC);
             for (int k = 1; k <= 14; k++)
             {
                 book.Take(At(k, 230, 225), Nothing);
@@ -76,13 +77,55 @@ public sealed class CueBookTests
     }
 
     [Fact]
+    public void After_the_melt_the_way_down_asks_for_no_further_heat_and_says_when_it_is_solid()
+    {
+        CueBook book = new(new WatchGoals(HeatTask.Place, 10), MoltenC, SolidusC);
+        List<(double AtC, CueKind Kind)> down = [];
+        // Up to 235 °C at 1 K/s, thirty seconds there, then down at 1 K/s: without the turn it would say "soak is enough" again.
+        for (int k = 0; k <= 400; k++)
+        {
+            double atC = k < 205 ? 30 + k : Math.Max(60, 235 - Math.Max(0, k - 235));
+            CueKind kind = book.Take(At(k, atC, atC - 3), Nothing).Kind;
+            if (k > 245)
+            {
+                down.Add((atC, kind));
+            }
+        }
+        Assert.DoesNotContain(
+            down,
+            one => one.Kind is CueKind.SoakEnough or CueKind.PreheatReached or CueKind.FirstJointsMelt or CueKind.Wait
+        );
+        Assert.Contains(down, one => one.Kind == CueKind.Freezing);
+        // 30 K of undercooling below the solidus (from memory: 10 to 30 K for small joints of tin), and the band on top.
+        double firstSolidC = down.First(one => one.Kind == CueKind.Solid).AtC;
+        Assert.InRange(firstSolidC, SolidusC - 30 - 15, SolidusC - 30);
+        Assert.Equal(CueKind.Solid, down[^1].Kind);
+    }
+
+    [Fact]
+    public void A_second_heat_after_cooling_is_watched_like_the_first()
+    {
+        CueBook book = new(new WatchGoals(HeatTask.Place, 5), MoltenC, SolidusC);
+        for (int k = 0; k <= 60; k++)
+        {
+            book.Take(At(k, 235 - k, 232 - k), Nothing);
+        }
+        CueKind last = CueKind.Wait;
+        for (int k = 61; k <= 140; k++)
+        {
+            last = book.Take(At(k, Math.Min(235, 175 + (k - 60)), Math.Min(232, 172 + (k - 60))), Nothing).Kind;
+        }
+        Assert.Equal(CueKind.LetSettle, last);
+    }
+
+    [Fact]
     public void Random_estimates_never_lift_early()
     {
         Core.Numerics.Dice dice = new(11);
         for (int run = 0; run < 300; run++)
         {
             double asked = dice.Between(1, 20);
-            CueBook book = new(new WatchGoals(HeatTask.Lift, asked), MoltenC);
+            CueBook book = new(new WatchGoals(HeatTask.Lift, asked), MoltenC, SolidusC);
             double time = 0;
             double? since = null;
             for (int k = 0; k < 300; k++)
@@ -111,7 +154,7 @@ public sealed class CueBookTests
     [Fact]
     public void Cues_come_in_the_order_of_a_heat_and_do_not_flicker()
     {
-        CueBook book = new(new WatchGoals(HeatTask.Lift, 5), MoltenC);
+        CueBook book = new(new WatchGoals(HeatTask.Lift, 5), MoltenC, SolidusC);
         Core.Numerics.Dice dice = new(3);
         List<CueKind> shown = [];
         for (int k = 1; k <= 320; k++)
@@ -140,7 +183,7 @@ public sealed class CueBookTests
     [Fact]
     public void Too_fast_a_ramp_is_said_and_taken_back_below_its_limit()
     {
-        CueBook book = new(new WatchGoals(HeatTask.Place, 30), MoltenC);
+        CueBook book = new(new WatchGoals(HeatTask.Place, 30), MoltenC, SolidusC);
         double top = 30;
         List<(int K, CueKind Kind)> shown = [];
         for (int k = 1; k <= 80; k++)
@@ -155,7 +198,7 @@ public sealed class CueBookTests
     [Fact]
     public void A_limit_before_the_melt_is_told_and_at_the_limit_it_is_stop()
     {
-        CueBook book = new(new WatchGoals(HeatTask.Place, 30), MoltenC);
+        CueBook book = new(new WatchGoals(HeatTask.Place, 30), MoltenC, SolidusC);
         WatchCue cue = book.Take(At(0, 200, 195), Nothing);
         for (int k = 1; k <= 10; k++)
         {
@@ -176,7 +219,7 @@ public sealed class CueBookTests
     [Fact]
     public void Doubt_is_told_with_its_reasons()
     {
-        CueBook book = new(new WatchGoals(HeatTask.Place, 30), MoltenC);
+        CueBook book = new(new WatchGoals(HeatTask.Place, 30), MoltenC, SolidusC);
         WatchCue cue = book.Take(At(0, 180, 175), Nothing);
         for (int k = 1; k <= 8; k++)
         {
