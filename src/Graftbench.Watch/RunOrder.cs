@@ -26,6 +26,9 @@ public sealed record RunOrder(
     /// <summary>The plan's curves, for the chart; null without a plan.</summary>
     public HeatCurves? Curves { get; init; }
 
+    /// <summary>Name of the nozzle on the bench's list; null where the plan names none.</summary>
+    public string? Nozzle { get; init; }
+
     /// <summary>Where a place of the model lies, in words; the place's name where it has none.</summary>
     public IReadOnlyDictionary<string, string> Where { get; init; } =
         new Dictionary<string, string>(StringComparer.Ordinal);
@@ -49,6 +52,7 @@ public sealed record RunOrder(
                 task = Word(Goals.Task),
                 chip = ChipId,
                 subject = Subject,
+                nozzle = Nozzle,
                 alignmentChecked = setup.AlignmentChecked,
                 moltenS = Goals.MoltenS,
                 solidusC = setup.Model.SolidusC,

@@ -49,6 +49,7 @@ public sealed record WatchWish(string RecordId, string Who, HeatPlan Plan, IRead
         {
             Stages = Plan.Stages,
             Curves = Plan.Curves,
+            Nozzle = Plan.Nozzle?.Name,
             Where = Plan
                 .Probes.GroupBy(probe => probe.Place, StringComparer.Ordinal)
                 .ToDictionary(group => group.Key, group => group.First().Where, StringComparer.Ordinal),

@@ -1,4 +1,7 @@
 using System.Globalization;
+using Graftbench.Core.Heating;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Reviewing;
 using Graftbench.Core.Watching;
 using Graftbench.Probes;
 using Graftbench.Probes.Tests;
@@ -33,6 +36,38 @@ public sealed class RunTests : IDisposable
         );
         Assert.True(bench.Store.SampleNumber(run.Id) > 600);
         Assert.Equal(run.Snapshot.StoredNumber, bench.Store.SampleNumber(run.Id));
+    }
+
+    [Fact]
+    public async Task A_watched_run_is_reviewed_with_the_nozzle_and_airflow_it_was_planned_with()
+    {
+        Job job = WatchBench.Job;
+        HeatTools tools = job.Bench.Heat;
+        Nozzle nozzle = tools.Gas.Nozzles[^1];
+        double flow = tools
+            .Gas.FlowSteps.OrderBy(step => step.FlowPercent)
+            .ElementAt(tools.Gas.FlowSteps.Count / 2)
+            .FlowPercent;
+        HeatPlan plan = WatchBench.Plan;
+        plan = plan with
+        {
+            Model = new HeatModels().Build(job, plan.Task, plan.ChipId!, nozzle, flow),
+            Nozzle = new NozzleChoice(nozzle.Name, 1, 1, 0, 0, 1, null, "for this test"),
+        };
+        WatchWish wish = WatchBench.Wish("A", "B") with { Plan = plan };
+        await using RunHost host = new(bench.Store);
+        WatchRun run = host.Start(
+            wish.Order(null, TestContext.Current.CancellationToken),
+            wish.Simulated(7, 60, TimeProvider.System)
+        );
+        await run.Over.WaitAsync(Patience);
+        HeatRun ended = bench.Store.FindRun(run.Id)!;
+        RunSetup setup = RunSetup.Read(ended.SetupJson);
+        Assert.Equal(nozzle.Name, setup.Nozzle);
+        // With another nozzle the film would not fit, and the review could not tell.
+        RunReview review = RunReviewing.Review("run", job, StoredRuns.Log(bench.Store, ended), setup, estimate: true);
+        Assert.DoesNotContain("Cannot tell", review.Answer, StringComparison.Ordinal);
+        Assert.DoesNotContain(review.Findings, finding => finding.Code == "review.nozzle");
     }
 
     [Fact]

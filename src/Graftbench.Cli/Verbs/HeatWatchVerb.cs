@@ -13,7 +13,6 @@ namespace Graftbench.Cli.Verbs;
 /// <summary><c>graftbench heat watch</c>: a live heat in a terminal, by the same host as the bench screens.</summary>
 internal static class HeatWatchVerb
 {
-    private const int PlanSamples = 200;
     private static readonly TimeSpan LongestListen = TimeSpan.FromSeconds(30);
 
     private sealed record Asked(
@@ -141,12 +140,7 @@ internal static class HeatWatchVerb
         try
         {
             plan = HeatPlanner.Plan(
-                new HeatRequest(job, task, chipId)
-                {
-                    Samples = PlanSamples,
-                    MostRemedies = 0,
-                    Workers = Environment.ProcessorCount,
-                },
+                new HeatRequest(job, task, chipId) { MostRemedies = 0, Workers = Environment.ProcessorCount },
                 models,
                 ProgressLine.Create(),
                 cancel

@@ -50,7 +50,7 @@ public static partial class RunReviewing
                 }
             );
         }
-        BoardHeatModel model = BoardModelBuilder.Build(job, task, chip.Id, NozzleOf(job, setup), setup.FlowPercent);
+        BoardHeatModel model = BoardModelBuilder.Build(job, task, chip.Id, NozzleOf(job, setup), FlowOf(job, setup));
         List<Finding> findings = [];
         IReadOnlyList<ProbeSeat> seats = Seats(setup, model, findings, out List<WatchProbe> probes);
         if (setup.Nozzle is null && job.Bench.Heat.Gas.Nozzles.Count > 0 && task != HeatTask.AttachBalls)
@@ -143,7 +143,7 @@ public static partial class RunReviewing
             setup.Task ?? HeatTask.Place,
             chip.Id,
             NozzleOf(job, setup),
-            setup.FlowPercent
+            FlowOf(job, setup)
         );
         Seats(setup, model, [], out List<WatchProbe> probes);
         return Against(model, probes, setup, new RunLog([], []), estimate: true);
@@ -185,6 +185,10 @@ public static partial class RunReviewing
         setup.ChipId is { } id
             ? job?.Chips.FirstOrDefault(one => one.Id == id)
             : job?.Chips.OrderBy(one => one.To == ChipPlace.Host ? 0 : 1).FirstOrDefault();
+
+    // As a plan takes it, which is what was watched.
+    private static double? FlowOf(Job job, RunSetup setup) =>
+        setup.FlowPercent ?? HeatPlanner.MiddleFlow(job.Bench.Heat)?.FlowPercent;
 
     private static Nozzle? NozzleOf(Job job, RunSetup setup) =>
         setup.Nozzle is { } name ? job.Bench.Heat.Gas.Nozzles.FirstOrDefault(nozzle => nozzle.Name == name) : null;

@@ -40,7 +40,7 @@ public sealed record RunSetup
     /// <summary>Name of the nozzle on the bench's list; null for a usual one.</summary>
     public string? Nozzle { get; init; }
 
-    /// <summary>Flow as share of the strongest step; null for the strongest [%].</summary>
+    /// <summary>Flow as share of the strongest step; null for the middle step, with which plans are made [%].</summary>
     public double? FlowPercent { get; init; }
 
     /// <summary>Whether somebody checked by sight that the nozzle stood centred.</summary>

@@ -3,6 +3,7 @@ using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Reviewing;
 using Graftbench.Store;
+using Graftbench.Web.Benches;
 using Graftbench.Web.Desk;
 using Graftbench.Web.Heating;
 
@@ -11,7 +12,8 @@ namespace Graftbench.Web.Reviewing;
 /// <summary>Reviews of stored runs with hidden joints estimated, computed in the background: a model has to be built for each.</summary>
 /// <param name="store">The store.</param>
 /// <param name="heats">Heat plans, which say which nozzle a heat was planned with.</param>
-public sealed class RunDesk(BenchStore store, HeatDesk heats) : IDisposable
+/// <param name="time">Clock, for the age of a calibration.</param>
+public sealed class RunDesk(BenchStore store, HeatDesk heats, TimeProvider time) : IDisposable
 {
     private readonly PlanDesk<RunReview> desk = new("review of the heat");
 
@@ -35,7 +37,10 @@ public sealed class RunDesk(BenchStore store, HeatDesk heats) : IDisposable
 
     /// <summary>Asks for a review. One that is there, waits or runs is not asked for again.</summary>
     public DeskStatus<RunReview> Request(Job job, HeatRun run) =>
-        desk.Request(Key(job, run), (progress, cancel) => Review(job, run, estimate: true, new Told(progress), cancel));
+        desk.Request(
+            Key(job, run),
+            (progress, cancel) => Review(job, run, estimate: true, new DeskTeller(progress), cancel)
+        );
 
     /// <summary>Stops one that waits or runs.</summary>
     public void Cancel(Job job, HeatRun run) => desk.Cancel(Key(job, run));
@@ -60,7 +65,7 @@ public sealed class RunDesk(BenchStore store, HeatDesk heats) : IDisposable
         ArgumentNullException.ThrowIfNull(run);
         return RunReviewing.Review(
             RunView.NameOf(run),
-            job,
+            BenchKnowledge.With(store, job, time.GetUtcNow()),
             StoredRuns.Log(store, run),
             SetupOf(job, run),
             estimate,
@@ -71,9 +76,4 @@ public sealed class RunDesk(BenchStore store, HeatDesk heats) : IDisposable
 
     private static string Key(Job job, HeatRun run) =>
         PlanKey.Of(job, $"review\n{run.Id}\n{run.State}\n{run.SetupJson}");
-
-    private sealed class Told(IProgress<DeskProgress> desk) : IProgress<PlanProgress>
-    {
-        public void Report(PlanProgress value) => desk.Report(new DeskProgress(value.DoneFraction, value.Step));
-    }
 }
