@@ -127,7 +127,16 @@ public sealed partial class BenchStore
             )
             .FirstOrDefault();
 
-    private EvidenceLine AddLine(SqliteConnection connection, string recordId, EvidenceDraft draft, bool mayBeNew)
+    private EvidenceLine AddLine(SqliteConnection connection, string recordId, EvidenceDraft draft, bool mayBeNew) =>
+        AddLine(connection, recordId, draft, mayBeNew, draft.File is null ? null : LongFile.Of(draft.File));
+
+    private EvidenceLine AddLine(
+        SqliteConnection connection,
+        string recordId,
+        EvidenceDraft draft,
+        bool mayBeNew,
+        LongFile? file
+    )
     {
         (long lines, string head) = HeadOf(connection, recordId) ?? (-1, EvidenceChain.Start);
         if (lines < 0)
@@ -138,7 +147,6 @@ public sealed partial class BenchStore
             }
             lines = 0;
         }
-        string? fileHash = draft.File is null ? null : EvidenceChain.FileHash(draft.File.Bytes);
         EvidenceLine line = new(
             recordId,
             lines + 1,
@@ -146,17 +154,17 @@ public sealed partial class BenchStore
             draft.Who,
             draft.Kind,
             draft.PayloadJson,
-            fileHash,
+            file?.Sha256,
             head,
             "",
-            draft.File?.Name,
-            draft.File?.MediaType
+            file?.Name,
+            file?.MediaType
         );
-        RefuseProblems(line, draft);
+        RefuseProblems(line, file);
         line = line with { Sha256 = EvidenceChain.Hash(line) };
-        if (draft.File is not null)
+        if (file is not null)
         {
-            AddFile(connection, fileHash!, draft.File.Bytes);
+            AddFile(connection, file);
         }
         InsertLine(connection, line);
         return line;
@@ -170,21 +178,21 @@ public sealed partial class BenchStore
         }
     }
 
-    private static void RefuseProblems(EvidenceLine line, EvidenceDraft draft)
+    private static void RefuseProblems(EvidenceLine line, LongFile? file)
     {
         IReadOnlyList<string> problems = EvidenceRules.Problems(line);
         if (problems.Count > 0)
         {
             throw new ArgumentException(
                 "This evidence cannot be stored: " + string.Join("; ", problems) + ".",
-                nameof(draft)
+                nameof(line)
             );
         }
-        if (draft.File is { Bytes.Length: > EvidenceRules.MaxFileBytes })
+        if (file is { Length: > EvidenceRules.MaxFileBytes })
         {
             throw new ArgumentException(
-                $"The file has {draft.File.Bytes.Length} bytes, more than {EvidenceRules.MaxFileBytes}.",
-                nameof(draft)
+                $"The file has {file.Length} bytes, more than {EvidenceRules.MaxFileBytes}.",
+                nameof(line)
             );
         }
     }
@@ -199,6 +207,28 @@ public sealed partial class BenchStore
                 ("$length", bytes.LongLength),
                 ("$content", bytes)
             );
+        }
+    }
+
+    // Room is made first and then filled piece by piece: a long file is never whole in memory.
+    private static void AddFile(SqliteConnection connection, LongFile file)
+    {
+        if (HasFile(connection, file.Sha256))
+        {
+            return;
+        }
+        connection.Run(
+            "INSERT INTO file (sha256, length, content) VALUES ($sha, $length, zeroblob($length))",
+            ("$sha", file.Sha256),
+            ("$length", file.Length)
+        );
+        long id = (long)connection.Scalar("SELECT id FROM file WHERE sha256 = $sha", ("$sha", file.Sha256))!;
+        using SqliteBlob content = new(connection, "file", "content", id);
+        using HashingStream written = new(content);
+        file.WriteTo(written);
+        if (written.Length != file.Length || !string.Equals(written.Sha256(), file.Sha256, StringComparison.Ordinal))
+        {
+            throw new InvalidOperationException("A file changed while it was stored.");
         }
     }
 
@@ -232,5 +262,25 @@ public sealed partial class BenchStore
             ("$name", line.FileName),
             ("$type", line.FileMediaType)
         );
+    }
+
+    /// <summary>A file whose bytes can be written again and again, always the same.</summary>
+    private sealed record LongFile(string Name, string MediaType, string Sha256, long Length, Action<Stream> WriteTo)
+    {
+        public static LongFile Of(StoredFile file) =>
+            new(
+                file.Name,
+                file.MediaType,
+                EvidenceChain.FileHash(file.Bytes),
+                file.Bytes.LongLength,
+                to => to.Write(file.Bytes)
+            );
+
+        public static LongFile Of(string name, string mediaType, Action<Stream> writeTo)
+        {
+            using HashingStream measured = new(Stream.Null);
+            writeTo(measured);
+            return new(name, mediaType, measured.Sha256(), measured.Length, writeTo);
+        }
     }
 }

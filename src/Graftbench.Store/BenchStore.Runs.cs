@@ -134,7 +134,11 @@ public sealed partial class BenchStore
         return _connections.Write(connection =>
         {
             HeatRun ended = run with { State = state, EndedAt = _time.GetUtcNow().ToUniversalTime() };
-            byte[] log = Encoding.UTF8.GetBytes(LogOf(connection, ended));
+            LongFile log = LongFile.Of(
+                $"heat-run-{run.Id[..8]}.csv",
+                "text/csv",
+                to => WriteLog(connection, ended, to)
+            );
             EvidenceLine line = AddLine(
                 connection,
                 run.RecordId,
@@ -151,10 +155,10 @@ public sealed partial class BenchStore
                             channels = run.Channels,
                             setup = JsonSerializer.Deserialize<JsonElement>(run.SetupJson),
                         }
-                    ),
-                    new StoredFile($"heat-run-{run.Id[..8]}.csv", "text/csv", log)
+                    )
                 ),
-                mayBeNew: false
+                mayBeNew: false,
+                log
             );
             ended = ended with { EvidenceSequence = line.Sequence };
             connection.Run(
@@ -247,36 +251,40 @@ public sealed partial class BenchStore
         );
 
     // Comma, point and one line a sample; what happened stands on lines of its own, as comments.
-    private static string LogOf(SqliteConnection connection, HeatRun run)
+    // Read and written row by row: a run of a day is far too long to be held whole.
+    private static void WriteLog(SqliteConnection connection, HeatRun run, Stream to)
     {
-        StringBuilder text = new();
-        text.Append(
-            CultureInfo.InvariantCulture,
-            $"# heat run {run.Id}, started {StoreTime.Write(run.StartedAt)}, {Word(run.State)}\n"
+        using StreamWriter text = new(to, new UTF8Encoding(false), 65536, leaveOpen: true);
+        text.Write(
+            string.Create(
+                CultureInfo.InvariantCulture,
+                $"# heat run {run.Id}, started {StoreTime.Write(run.StartedAt)}, {Word(run.State)}\n"
+            )
         );
-        text.Append(CultureInfo.InvariantCulture, $"# setup {run.SetupJson.ReplaceLineEndings(" ")}\n");
+        text.Write(string.Create(CultureInfo.InvariantCulture, $"# setup {run.SetupJson.ReplaceLineEndings(" ")}\n"));
         foreach (HeatMark mark in MarksOf(connection, run.Id))
         {
-            text.Append(
-                CultureInfo.InvariantCulture,
-                $"# mark {mark.TimeS:0.000},{mark.Kind},{mark.Text.ReplaceLineEndings(" ")}\n"
+            text.Write(
+                string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"# mark {mark.TimeS:0.000},{mark.Kind},{mark.Text.ReplaceLineEndings(" ")}\n"
+                )
             );
         }
-        text.Append("timeS,").AppendJoin(',', run.Channels.Select(Quoted)).Append('\n');
+        text.Write($"timeS,{string.Join(',', run.Channels.Select(Quoted))}\n");
         foreach (HeatSample sample in SamplesOf(connection, run.Id, 0))
         {
-            text.Append(CultureInfo.InvariantCulture, $"{sample.TimeS:0.000}");
+            text.Write(string.Create(CultureInfo.InvariantCulture, $"{sample.TimeS:0.000}"));
             foreach (double reading in sample.TemperaturesC)
             {
-                text.Append(',');
+                text.Write(',');
                 if (double.IsFinite(reading))
                 {
-                    text.Append(CultureInfo.InvariantCulture, $"{reading:0.00}");
+                    text.Write(string.Create(CultureInfo.InvariantCulture, $"{reading:0.00}"));
                 }
             }
-            text.Append('\n');
+            text.Write('\n');
         }
-        return text.ToString();
     }
 
     private static string Quoted(string name) =>

@@ -1,7 +1,9 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.Security.Cryptography;
 using System.Text;
 using Graftbench.Store.Tests.Support;
+using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store.Tests;
 
@@ -83,6 +85,63 @@ public sealed class RunTests : IDisposable
         store.EndRun(run, HeatRunState.Ended);
         Assert.Single(store.Evidence(BenchStore.ShopRecord));
         Assert.Equal(run.Id, store.Runs(BenchStore.ShopRecord).Single().Id);
+    }
+
+    [Fact]
+    public void A_long_log_has_every_row_and_the_hash_of_its_bytes()
+    {
+        using BenchStore store = Opened();
+        HeatRun run = store.StartRun(Draft("Kälte", "b") with { SetupJson = """{"note":"Ω µ"}""" });
+        List<HeatSample> samples =
+        [
+            .. Enumerable
+                .Range(0, 20_000)
+                .Select(i => new HeatSample(i / 10.0, [i / 100.0, i % 7 == 0 ? double.NaN : 25])),
+        ];
+        store.AppendSamples(run, samples);
+        store.EndRun(run, HeatRunState.Ended);
+
+        string at = run.StartedAt.ToString("yyyy-MM-dd'T'HH:mm:ss", CultureInfo.InvariantCulture);
+        EvidenceLine line = store.Evidence(Job).Single(each => each.Kind == BenchStore.HeatRunKind);
+        byte[] bytes = store.FindFile(line.FileSha256!)!.Bytes;
+        string text = Encoding.UTF8.GetString(bytes);
+        Assert.StartsWith($"# heat run {run.Id}, started {at}", text, StringComparison.Ordinal);
+        StringBuilder rows = new("# setup {\"note\":\"Ω µ\"}\ntimeS,Kälte,b\n");
+        for (int i = 0; i < samples.Count; i++)
+        {
+            string second = i % 7 == 0 ? "" : "25.00";
+            rows.Append(CultureInfo.InvariantCulture, $"{i / 10.0:0.000},{i / 100.0:0.00},{second}\n");
+        }
+        Assert.Equal(rows.ToString(), text[(text.IndexOf('\n', StringComparison.Ordinal) + 1)..]);
+        Assert.Equal(line.FileSha256, Convert.ToHexStringLower(SHA256.HashData(bytes)));
+        Assert.True(store.Check().IsWhole);
+    }
+
+    [Fact]
+    public void An_end_that_fails_half_way_leaves_nothing_and_can_be_repeated()
+    {
+        using BenchStore store = Opened();
+        HeatRun run = store.StartRun(Draft("a"));
+        store.AppendSamples(run, [new HeatSample(0, [20])]);
+        using SqliteConnection other = new($"Data Source={store.FilePath};Pooling=False");
+        other.Open();
+        Run(other, "CREATE TRIGGER full BEFORE INSERT ON evidence BEGIN SELECT RAISE(ABORT, 'no room'); END");
+        Assert.Throws<StoreException>(() => store.EndRun(run, HeatRunState.Ended));
+        Assert.Equal(0L, Run(other, "SELECT count(*) FROM file"));
+        Assert.Equal(run.Id, store.RunsGoingOn().Single().Id);
+
+        Run(other, "DROP TRIGGER full");
+        HeatRun ended = store.EndRun(run, HeatRunState.Interrupted);
+        Assert.Equal(ended.EvidenceSequence, store.FindRun(run.Id)!.EvidenceSequence);
+        Assert.Equal(1L, Run(other, "SELECT count(*) FROM file"));
+        Assert.True(store.Check().IsWhole);
+    }
+
+    private static object? Run(SqliteConnection connection, string text)
+    {
+        using SqliteCommand command = connection.CreateCommand();
+        command.CommandText = text;
+        return command.ExecuteScalar();
     }
 
     [Theory, InlineData(11), InlineData(12), InlineData(13)]
