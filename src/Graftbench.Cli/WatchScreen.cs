@@ -213,6 +213,10 @@ internal static class WatchScreen
             {
                 return true;
             }
+            if (key == '0')
+            {
+                await run.SetAsync(gasC: 0, preheaterC: 0);
+            }
             if (Keys.TryGetValue(key, out string? sort))
             {
                 await run.MarkAsync(sort, "Marked by the person.");

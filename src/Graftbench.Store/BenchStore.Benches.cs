@@ -128,14 +128,7 @@ public sealed partial class BenchStore
                     ? read
                 : null;
         }
-        catch (Exception problem)
-            when (problem
-                    is JsonException
-                        or KeyNotFoundException
-                        or InvalidOperationException
-                        or FormatException
-                        or ArgumentException
-            )
+        catch (Exception problem) when (EvidenceChain.IsNotSuchPayload(problem))
         {
             return null;
         }

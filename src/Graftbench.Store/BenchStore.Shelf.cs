@@ -105,14 +105,7 @@ public sealed partial class BenchStore
                 at
             );
         }
-        catch (Exception problem)
-            when (problem
-                    is JsonException
-                        or KeyNotFoundException
-                        or InvalidOperationException
-                        or FormatException
-                        or ArgumentException
-            )
+        catch (Exception problem) when (EvidenceChain.IsNotSuchPayload(problem))
         {
             return null;
         }

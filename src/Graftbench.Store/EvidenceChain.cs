@@ -2,6 +2,7 @@ using System.Buffers;
 using System.Buffers.Binary;
 using System.Security.Cryptography;
 using System.Text;
+using System.Text.Json;
 
 namespace Graftbench.Store;
 
@@ -25,6 +26,15 @@ public static class EvidenceChain
 
     /// <summary>Turns text to bytes and throws where a text is no valid Unicode, instead of storing something else.</summary>
     internal static UTF8Encoding Utf8 { get; } = new(encoderShouldEmitUTF8Identifier: false, throwOnInvalidBytes: true);
+
+    /// <summary>Whether reading JSON by a layout failed since the JSON is none or has another layout.</summary>
+    internal static bool IsNotSuchPayload(Exception problem) =>
+        problem
+            is JsonException
+                or KeyNotFoundException
+                or InvalidOperationException
+                or FormatException
+                or ArgumentException;
 
     /// <summary>Hash of a line, from all its fields but <see cref="EvidenceLine.Sha256"/> itself.</summary>
     public static string Hash(EvidenceLine line) => Hash(RawLine.Of(line));

@@ -216,6 +216,7 @@ internal sealed class RunBook
             [.. marks],
             settings.GasC,
             settings.PreheaterC,
+            order.Model.Setup.Model.RoomC,
             settings.ByHand
         );
     }

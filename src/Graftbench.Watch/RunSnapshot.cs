@@ -28,6 +28,7 @@ public sealed record SourceNow(bool Well, string Text, double? SilentS);
 /// <param name="Marks">What happened lately, the oldest first.</param>
 /// <param name="GasSetC">Set point of the gas that counts now [°C].</param>
 /// <param name="PreheaterSetC">Set point of the bottom heater that counts now [°C].</param>
+/// <param name="RoomC">The room; a heater that is set no higher is off [°C].</param>
 /// <param name="ByHand">Whether the person has set something by hand.</param>
 public sealed record RunSnapshot(
     long Version,
@@ -41,6 +42,7 @@ public sealed record RunSnapshot(
     IReadOnlyList<HeatMark> Marks,
     double? GasSetC,
     double? PreheaterSetC,
+    double RoomC,
     bool ByHand
 )
 {

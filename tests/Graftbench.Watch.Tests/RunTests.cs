@@ -238,6 +238,22 @@ public sealed class RunTests : IDisposable
     }
 
     [Fact]
+    public async Task A_heater_that_is_off_goes_to_the_room_and_no_lower()
+    {
+        HandFeed feed = new("A", "B");
+        await using RunHost host = new(bench.Store);
+        WatchRun run = host.Start(WatchBench.Order(), feed);
+        IFeedTaker taker = await feed.Taker;
+        taker.Sample(1, [25, 25]);
+        Assert.Null(await run.SetAsync(0, 0));
+        taker.Sample(120, [25, 25]);
+        RunSnapshot now = await WatchBench.Until(run, now => now.TimeS >= 120);
+        Assert.Equal((now.RoomC, now.RoomC), (now.GasSetC, now.PreheaterSetC));
+        Assert.Equal(now.RoomC, now.State.Estimate.GasC, 0.01);
+        Assert.Equal(now.RoomC, now.State.Estimate.PreheaterC, 0.01);
+    }
+
+    [Fact]
     public async Task A_port_gives_its_lines_half_ones_and_broken_ones_are_refused()
     {
         using PtyPair pair = new();

@@ -78,7 +78,7 @@ public sealed class BenchPage : IAsyncDisposable
         {
             if (message.Type is "error" or "warning")
             {
-                Complaints.Add(message.Text);
+                Complaints.Add($"{message.Text} {message.Location}");
             }
         };
         Page.PageError += (_, error) => Complaints.Add(error);

@@ -1,5 +1,6 @@
 using Deque.AxeCore.Commons;
 using Deque.AxeCore.Playwright;
+using Graftbench.Core;
 using Graftbench.Core.Heating;
 using Graftbench.Tests.Shared;
 using Graftbench.Web.Desk;
@@ -17,7 +18,7 @@ public class HeatTests(BrowserBench browser) : IClassFixture<BrowserBench>
     private static HeatPlanning Planning(HeatPlanState state = HeatPlanState.Planned) =>
         (job, task, chip, progress, cancel) =>
         {
-            progress.Report(new DeskProgress(0.5, "searching settings"));
+            progress.Report(new PlanProgress("searching settings", 0.5));
             cancel.WaitHandle.WaitOne(300);
             cancel.ThrowIfCancellationRequested();
             return HeatJobs.Plan(job, task, chip, state);
@@ -42,7 +43,7 @@ public class HeatTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Heading("What to set").WaitForAsync();
         Assert.Contains("/heat/place", bench.Page.Url, StringComparison.Ordinal);
         await bench.Link("Bench card").ClickAsync();
-        await bench.Page.WaitForURLAsync("**/card?chip=GFX");
+        await Assertions.Expect(bench.Page).ToHaveURLAsync($"{bench.Address}{Job}/heat/place/card?chip=GFX");
         Assert.Equal(1, await bench.Page.Locator("h1").CountAsync());
         bench.AssertQuiet();
     }

@@ -44,6 +44,56 @@ public class WatchTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Link("Watch this heat").WaitForAsync(Patient);
     }
 
+    [Fact]
+    public async Task A_simulated_heat_is_watched_from_its_start_to_its_review()
+    {
+        await using BenchPage bench = await browser.Open(heat: Planning);
+        await Compute(bench);
+        await Start(bench.Page, bench.Address, "30");
+        await bench.Page.GetByText("SIMULATION: nothing is heated").WaitForAsync();
+        await bench.Page.Keyboard.PressAsync("1");
+        await bench.Page.GetByText("moved: kept").WaitForAsync();
+        await Assertions
+            .Expect(bench.Page.Locator("[data-list=marks]"))
+            .ToContainTextAsync("Preheat reached", new() { Timeout = 60_000 });
+        await bench.Field("Gas, °C").FillAsync("345");
+        await bench.Button("That counts now").ClickAsync();
+        await bench.Page.GetByText("set: kept").WaitForAsync();
+        await bench.Page.GetByText("as you have set").WaitForAsync();
+        await bench.Button("Sound on").ClickAsync();
+        await bench.Button("Sound is on").WaitForAsync();
+        AxeResult seen = await bench.Page.RunAxe();
+        Assert.True(
+            seen.Violations.Length == 0,
+            string.Join(
+                '\n',
+                seen.Violations.Select(one => $"{one.Id}: {string.Join(", ", one.Nodes.Select(node => node.Html))}")
+            )
+        );
+        // What was set by hand counts until the person says that the heaters are off.
+        await bench.Page.Locator("gb-watch[data-cue=let-settle]").WaitForAsync(Patient);
+        await bench.Button("Heaters are off").ClickAsync();
+        await Assertions.Expect(bench.Page.Locator("[data-show=settings]")).ToContainTextAsync("gas off");
+        await bench.Page.Locator("gb-watch[data-cue=solid]").WaitForAsync(Patient);
+        await Assertions.Expect(bench.Page.Locator("[data-live-words]")).ToContainTextAsync("Solid");
+        await bench.Page.GetByText("End the run").ClickAsync();
+        await bench.Button("End now").ClickAsync();
+        await bench.Heading("Ended").WaitForAsync();
+        // What was said on the way stands in the record, however fast the page was.
+        ILocator happened = bench.Page.Locator(".watch-happened-list");
+        foreach (string said in (string[])["moved", "Preheat reached", "Let it settle", "Do not move it", "Solid"])
+        {
+            await Assertions.Expect(happened).ToContainTextAsync(said);
+        }
+        await bench.Link("Review").ClickAsync();
+        await Assertions.Expect(bench.Page.GetByRole(AriaRole.Note)).ToContainTextAsync("SIMULATION");
+        await bench.Button("Compute joint temperatures").ClickAsync();
+        await Assertions
+            .Expect(bench.Page.Locator(".heat-answer .answer"))
+            .ToContainTextAsync("coldest", new() { Timeout = 120_000 });
+        bench.AssertQuiet();
+    }
+
     [Theory]
     [InlineData(1366, 768)]
     [InlineData(820, 1180)]

@@ -1,3 +1,4 @@
+using Graftbench.Core;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Tests.Shared;
@@ -98,7 +99,7 @@ public sealed class HeatDeskTests
                 most = Math.Max(most, Interlocked.Increment(ref running));
                 try
                 {
-                    progress.Report(new DeskProgress(0.4, "searching settings"));
+                    progress.Report(new PlanProgress("searching settings", 0.4));
                     go.Wait(cancel);
                 }
                 finally

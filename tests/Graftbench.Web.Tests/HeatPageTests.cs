@@ -1,6 +1,7 @@
 using System.Buffers.Binary;
 using System.Net;
 using System.Text.Json;
+using Graftbench.Core;
 using Graftbench.Core.Heating;
 using Graftbench.Tests.Shared;
 using Graftbench.Web.Desk;
@@ -59,7 +60,7 @@ public sealed class HeatPageTests
             demo: true,
             (job, task, chip, progress, cancel) =>
             {
-                progress.Report(new DeskProgress(0.37, "searching settings"));
+                progress.Report(new PlanProgress("searching settings", 0.37));
                 go.Wait(cancel);
                 return HeatJobs.Plan(job, task, chip);
             }

@@ -10,13 +10,35 @@ using Graftbench.Web.Heating;
 namespace Graftbench.Web.Tests;
 
 /// <summary>The watch over HTTP: from its source to its end without a script, and the live feed.</summary>
-public class WatchTests
+public class WatchTests(WatchTests.GoingOn goingOn) : IClassFixture<WatchTests.GoingOn>
 {
     private const string Job = "/jobs/arcade-graphics-chip";
     private const string Watch = Job + "/heat/place/watch";
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(90);
 
     private static HeatPlanning Planning => (job, task, chip, _, _) => WatchPlans.Of(job, task, chip);
+
+    /// <summary>One simulated heat in real time that several tests look at: to build its model takes seconds.</summary>
+    public sealed class GoingOn : IAsyncLifetime
+    {
+        internal BenchHost Bench { get; private set; } = null!;
+
+        internal string Run { get; private set; } = "";
+
+        internal Uri Live =>
+            new(
+                Bench.Address.ToString().Replace("http:", "ws:", StringComparison.Ordinal).TrimEnd('/') + Run + "/live"
+            );
+
+        public async ValueTask InitializeAsync()
+        {
+            Bench = await WatchTests.Bench();
+            using BenchClient client = Bench.Client();
+            Run = await Started(client, "1");
+        }
+
+        public async ValueTask DisposeAsync() => await Bench.DisposeAsync();
+    }
 
     private static async Task<BenchHost> Bench()
     {
@@ -100,9 +122,9 @@ public class WatchTests
         string value
     )
     {
-        await using BenchHost bench = await Bench();
+        BenchHost bench = goingOn.Bench;
         using BenchClient client = bench.Client();
-        string run = await Started(client);
+        string run = goingOn.Run;
         HtmlForm wrong = HtmlForm.Of(await client.Get(run), $"{run}/{form}").With(field, value);
         Answer answer = await client.Post(wrong);
         Assert.Equal(HttpStatusCode.BadRequest, answer.Status);
@@ -189,12 +211,8 @@ public class WatchTests
     [Fact]
     public async Task The_live_feed_is_for_pages_of_this_bench_only()
     {
-        await using BenchHost bench = await Bench();
-        using BenchClient client = bench.Client();
-        string run = await Started(client);
-        Uri live = new(
-            bench.Address.ToString().Replace("http:", "ws:", StringComparison.Ordinal).TrimEnd('/') + run + "/live"
-        );
+        BenchHost bench = goingOn.Bench;
+        Uri live = goingOn.Live;
         foreach (string? origin in new[] { null, "http://evil.example", "https://127.0.0.1", "null" })
         {
             using ClientWebSocket wrong = new();
@@ -218,12 +236,9 @@ public class WatchTests
     [Fact]
     public async Task A_page_that_leaves_or_talks_is_let_go()
     {
-        await using BenchHost bench = await Bench();
+        BenchHost bench = goingOn.Bench;
         using BenchClient client = bench.Client();
-        string run = await Started(client);
-        Uri live = new(
-            bench.Address.ToString().Replace("http:", "ws:", StringComparison.Ordinal).TrimEnd('/') + run + "/live"
-        );
+        Uri live = goingOn.Live;
         using ClientWebSocket leaving = await Connected(bench, live);
         using JsonDocument seen = await Message(leaving);
         await leaving.CloseAsync(WebSocketCloseStatus.NormalClosure, null, CancellationToken.None).WaitAsync(Patience);
@@ -244,16 +259,18 @@ public class WatchTests
             }
         }
         // The run has not noticed.
-        Assert.Contains("Coldest joint", await client.Get(run), StringComparison.Ordinal);
+        Assert.Contains("Coldest joint", await client.Get(goingOn.Run), StringComparison.Ordinal);
     }
 
     [Fact]
     public async Task The_history_comes_once_as_numbers_and_only_for_its_own_job()
     {
-        await using BenchHost bench = await Bench();
-        using BenchClient client = bench.Client();
-        string run = await Started(client, "50");
-        await Task.Delay(1500);
+        using BenchClient client = goingOn.Bench.Client();
+        string run = goingOn.Run;
+        while (goingOn.Bench.Store.Samples(run.Split('/')[^1]).Count < 5)
+        {
+            await Task.Delay(100);
+        }
         byte[] history = await client.Http.GetByteArrayAsync(new Uri(run + "/history.bin", UriKind.Relative));
         const int Columns = Graftbench.Watch.RunHistory.FixedColumns + 4;
         Assert.True(

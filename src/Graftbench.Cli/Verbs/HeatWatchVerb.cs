@@ -92,7 +92,7 @@ internal static class HeatWatchVerb
         );
         return verb.WithExample(
             "graftbench heat watch job.json --source serial:/dev/ttyUSB0@9600 --aligned",
-            "the run is kept in the job's record; keys 1 to 4 mark, q or Ctrl-C ends it"
+            "the run is kept in the job's record; keys 1 to 4 mark, 0 says heaters off, q or Ctrl-C ends it"
         );
     }
 
@@ -100,6 +100,10 @@ internal static class HeatWatchVerb
     {
         RunSource source =
             RunSource.Parse(asked.Source, out string? problem) ?? throw new BadInputException($"--source {problem}");
+        if (source.Kind == RunSourceKind.Replay && !File.Exists(source.Address))
+        {
+            throw new BadInputException($"--source {asked.Source}: there is no file {source.Address}.");
+        }
         HeatTask task = HeatPlanVerb.TaskOf(asked.Task);
         Job job = JobInput.Load(asked.File, Verb.Moment(null));
         string chipId = HeatPlanVerb.ChipOf(job, task, asked.Chip);

@@ -10,6 +10,7 @@ internal sealed class HeaterTrack
 
     private readonly IReadOnlyList<SignalPoint> plan;
     private readonly double lagS;
+    private readonly double offC;
     private readonly List<(double TimeS, double SetC)> pending = [];
     private double? heldC;
     private double timeS;
@@ -18,11 +19,12 @@ internal sealed class HeaterTrack
     /// <summary>Starts at time 0.</summary>
     /// <param name="plan">Planned set points; one point holds it.</param>
     /// <param name="lagS">First-order lag [s]; 0 for none.</param>
-    /// <param name="startC">Where the heater starts [°C].</param>
+    /// <param name="startC">Where the heater starts, and where it goes when it is off: the room [°C].</param>
     public HeaterTrack(IReadOnlyList<SignalPoint> plan, double lagS, double startC)
     {
         this.plan = plan;
         this.lagS = lagS;
+        offC = startC;
         nowC = startC;
     }
 
@@ -30,6 +32,7 @@ internal sealed class HeaterTrack
     {
         plan = other.plan;
         lagS = other.lagS;
+        offC = other.offC;
         pending = [.. other.pending];
         heldC = other.heldC;
         timeS = other.timeS;
@@ -83,7 +86,7 @@ internal sealed class HeaterTrack
 
     /// <summary>From then on the set point is this, whatever was planned.</summary>
     /// <param name="atS">When [s]; a time that is past counts as now.</param>
-    /// <param name="setC">Set point [°C].</param>
+    /// <param name="setC">Set point [°C]; a heater cannot cool, so below the room it is off.</param>
     public void Set(double atS, double setC)
     {
         double from = Math.Max(atS, timeS);
@@ -92,7 +95,7 @@ internal sealed class HeaterTrack
         {
             pending.RemoveAt(MostPending - 1);
         }
-        pending.Add((from, setC));
+        pending.Add((from, Math.Max(setC, offC)));
     }
 
     /// <summary>Goes on to a later time.</summary>

@@ -61,9 +61,9 @@ public sealed class SimulatedLogger
         double fromS = Math.Max(timeS, lastS);
         schedule = schedule with
         {
-            Gas = gasC is double gas ? Stepped(schedule.Gas, fromS, gas) : schedule.Gas,
+            Gas = gasC is double gas ? Stepped(schedule.Gas, fromS, Math.Max(gas, setup.Model.RoomC)) : schedule.Gas,
             Preheater = preheaterC is double preheater
-                ? Stepped(schedule.Preheater, fromS, preheater)
+                ? Stepped(schedule.Preheater, fromS, Math.Max(preheater, setup.Model.RoomC))
                 : schedule.Preheater,
         };
         // The full model goes step by step and the noise likewise, so that all up to then comes out the same again.

@@ -71,7 +71,7 @@ public static class HeatCurvesPicture
             canvas =>
             {
                 DrawBand(canvas, chart, curves);
-                DrawAxes(canvas, chart, display);
+                HeatAxes.Draw(canvas, chart, display);
                 LabelPlacer placer = new(chart.Plot);
                 DrawLimits(canvas, chart, heat, placer, display);
                 DrawMoments(canvas, chart, heat);
@@ -159,43 +159,6 @@ public static class HeatCurvesPicture
         double height = Math.Max(3, chart.Y(curves.SolidusC) - top);
         canvas.Rect(new Box(chart.Plot.X, top, chart.Plot.Width, height), 0, new Look(Fill: Ink.Heat2));
         canvas.Strokes([new Seg(chart.Plot.X, top, chart.Plot.Right, top)], new Look(Stroke: Ink.Text, Width: 0.7));
-    }
-
-    private static void DrawAxes(ICanvas canvas, Chart chart, Display display)
-    {
-        double step = new double[] { 15, 30, 60, 120, 300, 600 }.FirstOrDefault(s => chart.EndX / s <= 12, 1200);
-        IReadOnlyList<double> times = [.. Enumerable.Range(0, (int)(chart.EndX / step) + 1).Select(i => i * step)];
-        IReadOnlyList<double> temperatures = [.. Enumerable.Range(0, (int)(chart.EndY / 50) + 1).Select(i => i * 50.0)];
-        chart.DrawAxes(
-            canvas,
-            times,
-            QuantityText.Clock,
-            "time from the start, minutes:seconds",
-            temperatures,
-            c => QuantityText.Digits(c, 0),
-            ""
-        );
-        canvas.Text(
-            new Pt(chart.Plot.X - 7, chart.Plot.Y - 8),
-            "°C",
-            new TextLook(Chart.SmallSize, Anchor.End, Ink: Ink.Muted)
-        );
-        if (display.Fahrenheit)
-        {
-            foreach (double c in temperatures)
-            {
-                canvas.Text(
-                    new Pt(chart.Plot.Right + 6, chart.Y(c) + 4),
-                    QuantityText.Digits((c * 9 / 5) + 32, 0),
-                    new TextLook(Chart.SmallSize, Ink: Ink.Muted)
-                );
-            }
-            canvas.Text(
-                new Pt(chart.Plot.Right + 6, chart.Plot.Y - 8),
-                "°F",
-                new TextLook(Chart.SmallSize, Ink: Ink.Muted)
-            );
-        }
     }
 
     private static void DrawLimits(ICanvas canvas, Chart chart, HeatPlan heat, LabelPlacer placer, Display display)

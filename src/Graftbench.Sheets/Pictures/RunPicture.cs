@@ -92,7 +92,7 @@ public static class RunPicture
             {
                 DrawMelting(canvas, chart, review);
                 DrawGaps(canvas, chart, review);
-                DrawAxes(canvas, chart, display);
+                HeatAxes.Draw(canvas, chart, display);
                 DrawLevels(canvas, chart, levels);
                 foreach (Strand strand in strands)
                 {
@@ -187,46 +187,6 @@ public static class RunPicture
             }
         }
         canvas.End();
-    }
-
-    private static void DrawAxes(ICanvas canvas, Chart chart, Display display)
-    {
-        double step = new double[] { 15, 30, 60, 120, 300, 600, 1200, 3600, 7200 }.FirstOrDefault(
-            s => chart.EndX / s <= 12,
-            Math.Max(14_400, Math.Ceiling(chart.EndX / 12 / 3600) * 3600)
-        );
-        IReadOnlyList<double> times = [.. Enumerable.Range(0, (int)(chart.EndX / step) + 1).Select(i => i * step)];
-        IReadOnlyList<double> temperatures = [.. Enumerable.Range(0, (int)(chart.EndY / 50) + 1).Select(i => i * 50.0)];
-        chart.DrawAxes(
-            canvas,
-            times,
-            QuantityText.Clock,
-            "time from the start, minutes:seconds",
-            temperatures,
-            c => QuantityText.Digits(c, 0),
-            ""
-        );
-        canvas.Text(
-            new Pt(chart.Plot.X - 7, chart.Plot.Y - 8),
-            "°C",
-            new TextLook(Chart.SmallSize, Anchor.End, Ink: Ink.Muted)
-        );
-        if (display.Fahrenheit)
-        {
-            foreach (double c in temperatures)
-            {
-                canvas.Text(
-                    new Pt(chart.Plot.Right + 6, chart.Y(c) + 4),
-                    QuantityText.Digits((c * 9 / 5) + 32, 0),
-                    new TextLook(Chart.SmallSize, Ink: Ink.Muted)
-                );
-            }
-            canvas.Text(
-                new Pt(chart.Plot.Right + 6, chart.Plot.Y - 8),
-                "°F",
-                new TextLook(Chart.SmallSize, Ink: Ink.Muted)
-            );
-        }
     }
 
     // Words at the left, where curves have not yet risen: above its line, or below where that is taken.

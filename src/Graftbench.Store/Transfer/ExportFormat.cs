@@ -145,14 +145,7 @@ internal static class ExportFormat
             );
             return WriteLine(line).Span.SequenceEqual(utf8.Span) ? line : null;
         }
-        catch (Exception problem)
-            when (problem
-                    is JsonException
-                        or KeyNotFoundException
-                        or InvalidOperationException
-                        or FormatException
-                        or ArgumentException
-            )
+        catch (Exception problem) when (EvidenceChain.IsNotSuchPayload(problem))
         {
             return null;
         }
@@ -188,14 +181,7 @@ internal static class ExportFormat
             files = json.RootElement.GetProperty("files").GetInt32();
             return WriteManifest(records, files).AsSpan().SequenceEqual(utf8.Span) ? records : null;
         }
-        catch (Exception problem)
-            when (problem
-                    is JsonException
-                        or KeyNotFoundException
-                        or InvalidOperationException
-                        or FormatException
-                        or ArgumentException
-            )
+        catch (Exception problem) when (EvidenceChain.IsNotSuchPayload(problem))
         {
             return null;
         }

@@ -1,5 +1,6 @@
 using System.Collections.Concurrent;
 using System.Security.Cryptography;
+using Graftbench.Core;
 using Graftbench.Core.Calibrating;
 using Graftbench.Web.Desk;
 
@@ -39,7 +40,7 @@ public sealed class TrialDesk : IDisposable
             (progress, cancel) =>
                 Calibrator.Calibrate(
                     begun.Trial.Request,
-                    new Told(share => progress.Report(new DeskProgress(0.8 * share, "builds the model of the board"))),
+                    new Told(share => progress.Report(new PlanProgress("builds the model of the board", 0.8 * share))),
                     cancel
                 )
         );

@@ -1,10 +1,5 @@
 namespace Graftbench.Web.Desk;
 
-/// <summary>How far a computation is.</summary>
-/// <param name="DoneFraction">0 to 1.</param>
-/// <param name="Words">What is being done: <c>searching settings</c>.</param>
-public sealed record DeskProgress(double DoneFraction, string Words);
-
 /// <summary>Where a plan stands.</summary>
 public enum DeskState
 {

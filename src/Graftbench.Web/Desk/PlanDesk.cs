@@ -1,3 +1,5 @@
+using Graftbench.Core;
+
 namespace Graftbench.Web.Desk;
 
 /// <summary>
@@ -22,12 +24,12 @@ public sealed class PlanDesk<TPlan>(string about) : IDisposable
     private bool working;
     private bool closed;
 
-    private sealed class Entry(string key, Func<IProgress<DeskProgress>, CancellationToken, TPlan> planning)
+    private sealed class Entry(string key, Func<IProgress<PlanProgress>, CancellationToken, TPlan> planning)
     {
         public string Key { get; } = key;
 
         // Let go when it is done: it holds the job.
-        public Func<IProgress<DeskProgress>, CancellationToken, TPlan>? Planning { get; set; } = planning;
+        public Func<IProgress<PlanProgress>, CancellationToken, TPlan>? Planning { get; set; } = planning;
         public DeskState State { get; set; } = DeskState.Queued;
         public double Done { get; set; }
         public string Words { get; set; } = "waits for its turn";
@@ -58,7 +60,7 @@ public sealed class PlanDesk<TPlan>(string about) : IDisposable
     /// <param name="key">Hash of everything the plan depends on.</param>
     /// <param name="planning">Computes it; null where this program cannot.</param>
     /// <returns>Where it stands now.</returns>
-    public DeskStatus<TPlan> Request(string key, Func<IProgress<DeskProgress>, CancellationToken, TPlan>? planning)
+    public DeskStatus<TPlan> Request(string key, Func<IProgress<PlanProgress>, CancellationToken, TPlan>? planning)
     {
         lock (gate)
         {
@@ -130,7 +132,7 @@ public sealed class PlanDesk<TPlan>(string about) : IDisposable
         while (true)
         {
             Entry entry;
-            Func<IProgress<DeskProgress>, CancellationToken, TPlan> planning;
+            Func<IProgress<PlanProgress>, CancellationToken, TPlan> planning;
             lock (gate)
             {
                 if (closed || !waiting.TryDequeue(out entry!))
@@ -150,7 +152,7 @@ public sealed class PlanDesk<TPlan>(string about) : IDisposable
         }
     }
 
-    private void Compute(Entry entry, Func<IProgress<DeskProgress>, CancellationToken, TPlan> planning)
+    private void Compute(Entry entry, Func<IProgress<PlanProgress>, CancellationToken, TPlan> planning)
     {
         TPlan? plan = null;
         string words = "";
@@ -209,9 +211,9 @@ public sealed class PlanDesk<TPlan>(string about) : IDisposable
         }
     }
 
-    private sealed class Teller(PlanDesk<TPlan> desk, Entry entry) : IProgress<DeskProgress>
+    private sealed class Teller(PlanDesk<TPlan> desk, Entry entry) : IProgress<PlanProgress>
     {
-        public void Report(DeskProgress value)
+        public void Report(PlanProgress value)
         {
             lock (desk.gate)
             {
@@ -219,7 +221,7 @@ public sealed class PlanDesk<TPlan>(string about) : IDisposable
                 {
                     // Never backwards: a bar that falls back is read as a fault.
                     entry.Done = Math.Max(entry.Done, Math.Clamp(value.DoneFraction, 0, 1));
-                    entry.Words = value.Words;
+                    entry.Words = value.Step;
                 }
             }
         }

@@ -14,7 +14,7 @@ public static class DeskPlanner
                 // One processor stays with the pages.
                 new HeatRequest(job, task, chipId) { Workers = Math.Clamp(Environment.ProcessorCount - 1, 1, 8) },
                 models,
-                new DeskTeller(progress),
+                progress,
                 cancel
             );
 }

@@ -1,3 +1,4 @@
+using Graftbench.Core;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Web.Desk;
@@ -14,7 +15,7 @@ public delegate HeatPlan HeatPlanning(
     Job job,
     HeatTask task,
     string chipId,
-    IProgress<DeskProgress> progress,
+    IProgress<PlanProgress> progress,
     CancellationToken cancel
 );
 

@@ -37,10 +37,7 @@ public sealed class RunDesk(BenchStore store, HeatDesk heats, TimeProvider time)
 
     /// <summary>Asks for a review. One that is there, waits or runs is not asked for again.</summary>
     public DeskStatus<RunReview> Request(Job job, HeatRun run) =>
-        desk.Request(
-            Key(job, run),
-            (progress, cancel) => Review(job, run, estimate: true, new DeskTeller(progress), cancel)
-        );
+        desk.Request(Key(job, run), (progress, cancel) => Review(job, run, estimate: true, progress, cancel));
 
     /// <summary>Stops one that waits or runs.</summary>
     public void Cancel(Job job, HeatRun run) => desk.Cancel(Key(job, run));

@@ -1,3 +1,4 @@
+using Graftbench.Core;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Joints;
 using Graftbench.Web.Desk;
@@ -8,7 +9,7 @@ namespace Graftbench.Web.Seating;
 /// <param name="Whole">The whole answer; takes seconds.</param>
 /// <param name="Glance">Pictures and a rough chance, in well under a tenth of a second.</param>
 public sealed record JointPlanning(
-    Func<Job, string, IProgress<DeskProgress>, CancellationToken, JointPlan> Whole,
+    Func<Job, string, IProgress<PlanProgress>, CancellationToken, JointPlan> Whole,
     Func<Job, string, CancellationToken, JointPlan> Glance
 );
 

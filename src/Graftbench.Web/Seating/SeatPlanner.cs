@@ -8,8 +8,5 @@ public static class SeatPlanner
 {
     /// <summary>The real one.</summary>
     public static JointPlanning Real { get; } =
-        new(
-            (job, chipId, progress, cancel) => JobJoints.Plan(job, chipId, new DeskTeller(progress), cancel),
-            JobJoints.Glance
-        );
+        new((job, chipId, progress, cancel) => JobJoints.Plan(job, chipId, progress, cancel), JobJoints.Glance);
 }

@@ -336,8 +336,9 @@ internal static class WatchEndpoints
             return Over(id, run, http);
         }
         List<string> problems = [];
-        double? gas = Setting(fields["gas"].ToString(), "Gas", 600, problems);
-        double? preheater = Setting(fields["preheater"].ToString(), "Bottom heater", 450, problems);
+        bool off = fields["off"].Count > 0;
+        double? gas = off ? 0 : Setting(fields["gas"].ToString(), "Gas", 600, problems);
+        double? preheater = off ? 0 : Setting(fields["preheater"].ToString(), "Bottom heater", 450, problems);
         if (problems.Count == 0 && gas is null && preheater is null)
         {
             problems.Add("Enter what you have set on the gas, the bottom heater, or both.");

@@ -206,8 +206,9 @@ public sealed record WatchFace
 
     private static string SettingsText(RunSnapshot now, bool fahrenheit)
     {
-        string gas = now.GasSetC is double g ? $"gas {Number(g, fahrenheit)}{Unit(fahrenheit)}" : "";
-        string heater = now.PreheaterSetC is double p ? $"bottom heater {Number(p, fahrenheit)}{Unit(fahrenheit)}" : "";
+        string Told(double setC) => setC > now.RoomC ? Number(setC, fahrenheit) + Unit(fahrenheit) : "off";
+        string gas = now.GasSetC is double g ? $"gas {Told(g)}" : "";
+        string heater = now.PreheaterSetC is double p ? $"bottom heater {Told(p)}" : "";
         return $"{gas}, {heater}, {(now.ByHand ? "as you have set" : "as planned")}";
     }
 
