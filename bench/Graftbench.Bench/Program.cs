@@ -9,6 +9,7 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- alloy
 // dotnet run -c Release --project bench/Graftbench.Bench -- watch [trials]
 // dotnet run -c Release --project bench/Graftbench.Bench -- calibrate [trials]
+// dotnet run -c Release --project bench/Graftbench.Bench -- dumps
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -24,6 +25,12 @@ if (args is ["joints"])
 if (args is ["alloy"])
 {
     AlloyFigures.Print();
+    return;
+}
+
+if (args is ["dumps"])
+{
+    DumpFigures.Print();
     return;
 }
 
