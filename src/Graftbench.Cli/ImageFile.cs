@@ -37,9 +37,72 @@ internal static class ImageFile
         return problems.Count == 0 ? reads : throw new BadInputException(string.Join('\n', problems));
     }
 
-    /// <summary>The capacity that <c>--capacity-mib</c> names [bytes]; null where it was not given.</summary>
+    /// <summary>Refuses names of files that are there: what exists is never written over.</summary>
+    /// <exception cref="BadInputException">A file exists, or its folder does not.</exception>
+    public static void RefuseExisting(IReadOnlyList<string> paths)
+    {
+        List<string> problems = [];
+        HashSet<string> seen = new(StringComparer.Ordinal);
+        foreach (string path in paths)
+        {
+            if (string.IsNullOrWhiteSpace(path))
+            {
+                problems.Add("The name of the file to write is empty.");
+                continue;
+            }
+            string full = Path.GetFullPath(path);
+            if (!seen.Add(full))
+            {
+                problems.Add($"{path}: named twice.");
+            }
+            else if (Directory.Exists(path) || File.Exists(path) || new FileInfo(full).LinkTarget is not null)
+            {
+                problems.Add($"{path}: this exists already; name a new file. Nothing is written over.");
+            }
+            else if (Path.GetDirectoryName(full) is not { } folder || !Directory.Exists(folder))
+            {
+                problems.Add($"{path}: its folder does not exist.");
+            }
+        }
+        if (problems.Count > 0)
+        {
+            throw new BadInputException(string.Join('\n', problems));
+        }
+    }
+
+    /// <summary>Writes a new file whole or not at all: beside the target, to the disk, then renamed; never over another.</summary>
+    /// <exception cref="BadInputException">It cannot be written, or has come to exist.</exception>
+    public static async Task WriteNewAsync(string path, ReadOnlyMemory<byte> bytes, CancellationToken cancel)
+    {
+        string full = Path.GetFullPath(path);
+        string part = Path.Combine(Path.GetDirectoryName(full)!, $".{Path.GetFileName(full)}.{Environment.ProcessId}.part");
+        try
+        {
+            FileStream stream = new(part, FileMode.CreateNew, FileAccess.Write, FileShare.None);
+            try
+            {
+                await using (stream)
+                {
+                    await stream.WriteAsync(bytes, cancel);
+                    stream.Flush(flushToDisk: true);
+                }
+                cancel.ThrowIfCancellationRequested();
+                File.Move(part, full, overwrite: false);
+            }
+            finally
+            {
+                File.Delete(part);
+            }
+        }
+        catch (Exception error) when (error is IOException or UnauthorizedAccessException)
+        {
+            throw new BadInputException(JobInput.Unreachable(path, error));
+        }
+    }
+
+    /// <summary>The capacity that an option names [bytes]; null where it was not given.</summary>
     /// <exception cref="BadInputException">It is no capacity of a chip.</exception>
-    public static long? Capacity(double? mebibytes)
+    public static long? Capacity(double? mebibytes, string option = "--capacity-mib")
     {
         if (mebibytes is not { } given)
         {
@@ -51,7 +114,7 @@ internal static class ImageFile
             : throw new BadInputException(
                 string.Create(
                     CultureInfo.InvariantCulture,
-                    $"--capacity-mib {given}: a capacity is above 0 and at most {DumpTrust.MaxBytes >> 20} MiB, which is our limit."
+                    $"{option} {given}: a capacity is above 0 and at most {DumpTrust.MaxBytes >> 20} MiB, which is our limit."
                 )
             );
     }

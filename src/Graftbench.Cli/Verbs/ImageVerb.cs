@@ -2,19 +2,27 @@ using System.CommandLine;
 
 namespace Graftbench.Cli.Verbs;
 
-/// <summary><c>graftbench image</c>: what concerns images of boot memory.</summary>
+/// <summary><c>graftbench image</c>: what concerns the boot memory.</summary>
 internal static class ImageVerb
 {
     /// <summary>The group of verbs.</summary>
     public static Command Create() =>
         new Command(
             "image",
-            "Reads images of boot memory: is a dump good, what is in it, and a newer image with this machine's identity."
+            "Reads flash images: is a dump good, what is where, does the firmware know the chip, whose identity it is."
         )
         {
             ImageTrustVerb.Create(),
+            ImageShowVerb.Create(),
+            ImageKnowsVerb.Create(),
+            ImageIdentityVerb.Create(),
+            ImageCombineVerb.Create(),
+            ImageCheckVerb.Create(),
         }.WithExample(
-            "graftbench image trust first.bin second.bin --capacity-mib 16",
-            "whether two reads of a chip can be worked with"
+            "graftbench image show dump.bin",
+            "every part of the image with its place, and all findings; image trust compares reads of a chip, image knows tells whether it lists a processor, image combine keeps a machine's identity with a newer image"
         );
+
+    /// <summary>The argument FILE.</summary>
+    public static Argument<string> File() => new("FILE") { Description = "The flash image; - for standard input." };
 }

@@ -40,7 +40,7 @@ internal static class OptionRomReader
         int data = bytes.U16(0x18);
         if (data < LeastHeader || data > bytes.Length - LeastData || bytes.U32(data) != 0x52494350)
         {
-            return null;
+            return WithoutDevice(context, space, start, bytes);
         }
         long length = (long)bytes.U16(data + 0x10) * Unit;
         byte codeType = bytes[data + 0x14];
@@ -110,5 +110,25 @@ internal static class OptionRomReader
         rom.Segment = segment;
         context.Roms.Add(rom);
         return segment;
+    }
+
+    // The form of before PCI: a length, a jump and a sum, and no word on the device.
+    private static Segment? WithoutDevice(ReadContext context, ByteSpace space, int start, ReadOnlySpan<byte> bytes)
+    {
+        int length = bytes[2] * Unit;
+        if (
+            length == 0
+            || length > bytes.Length
+            || bytes[3] is not 0xE9 and not 0xEB
+            || !context.Spend(length, space, start)
+            || Sums.Bytes(bytes[..length]) != 0
+        )
+        {
+            return null;
+        }
+        OptionRom rom = new(new ByteRange(start, length), 0, 0, 0, 0, IsLast: true, ChecksumOk: true);
+        rom.Segment = context.Segment(space, rom.Range, SegmentKind.OptionRom, "option ROM, no device named", detail: rom);
+        context.Roms.Add(rom);
+        return rom.Segment;
     }
 }

@@ -62,6 +62,7 @@ public static class ImageReader
             Tables = context.Tables,
             OptionRoms = context.Roms,
             ProcessorUpdates = context.Updates,
+            DamagedUpdates = context.DamagedUpdates,
             EquivalentUpdates = context.Equivalents,
             EmbeddedFirmwareAnchors = EmbeddedFirmware.Find(file),
             ResetVector = ResetReader.Read(file.Bytes),

@@ -47,6 +47,8 @@ internal sealed class ReadContext
 
     public List<ProcessorUpdate> Updates { get; } = [];
 
+    public List<ProcessorUpdate> DamagedUpdates { get; } = [];
+
     public List<EquivalentUpdate> Equivalents { get; } = [];
 
     public long UnpackedBytes { get; set; }

@@ -1,3 +1,4 @@
+using System.Security.Cryptography;
 using Graftbench.Core.Findings;
 using Graftbench.Firmware.Descriptor;
 using Graftbench.Firmware.Legacy;
@@ -54,6 +55,9 @@ public sealed class ImageTree
     /// <summary>Updates for processors, also those in unpacked contents and inside programs.</summary>
     public required IReadOnlyList<ProcessorUpdate> ProcessorUpdates { get; init; }
 
+    /// <summary>What looks like an update but does not sum up; never counted as one.</summary>
+    public required IReadOnlyList<ProcessorUpdate> DamagedUpdates { get; init; }
+
     /// <summary>Updates of the other x86 maker, as far as their layout is public.</summary>
     public required IReadOnlyList<EquivalentUpdate> EquivalentUpdates { get; init; }
 
@@ -73,6 +77,9 @@ public sealed class ImageTree
     /// <param name="offset">Offset in the file.</param>
     /// <exception cref="ArgumentOutOfRangeException">The byte is not in the file.</exception>
     public Segment LeafAt(int offset) => Root.LeafAt(offset);
+
+    /// <summary>SHA-256 of the file, 64 hexadecimal digits in small letters.</summary>
+    public string Sha256() => Convert.ToHexStringLower(SHA256.HashData(File.Bytes));
 
     /// <summary>The file put together again from the leaves of the tree.</summary>
     /// <returns>The same bytes that were read.</returns>

@@ -23,6 +23,10 @@ internal static class UpdateScan
     private const int MaxEntries = 4096;
     private const int MaxUpdates = 10_000;
 
+    // The first updates of this kind are of the nineties; a date beyond is no date of ours.
+    private const int FirstYear = 1993;
+    private const int LastYear = 2099;
+
     /// <summary>All updates of a space whose sum is right, in rising order; those inside another one are left out.</summary>
     public static List<ProcessorUpdate> Find(ReadContext context, ByteSpace space)
     {
@@ -76,16 +80,46 @@ internal static class UpdateScan
         ReadOnlySpan<byte> whole = rest[..(int)total];
         uint signature = whole.U32(0x0C);
         // A header of zeros but for the two ones sums up by accident; no processor has signature 0.
-        if (signature == 0 || Sums.DoubleWords(whole) != 0)
+        if (signature == 0)
         {
             return null;
         }
         List<UpdateTarget> targets = [new(new ProcessorSignature(signature), whole.U32(0x18), ChecksumOk: true)];
+        if (Sums.DoubleWords(whole) != 0)
+        {
+            NoteDamaged(context, space, new ByteRange(start, (int)total), targets);
+            return null;
+        }
         bool? tableOk = ReadTable(whole, HeaderBytes + (int)data, targets);
         return new ProcessorUpdate(space, new ByteRange(start, (int)total), (int)whole.U32(4), whole.U32(8), targets)
         {
             TableChecksumOk = tableOk,
         };
+    }
+
+    // Two ones and two sizes are no update yet; a date in range, a whole number of KiB and blank reserved bytes make it one.
+    private static void NoteDamaged(ReadContext context, ByteSpace space, ByteRange range, List<UpdateTarget> targets)
+    {
+        ReadOnlySpan<byte> whole = space.Bytes.Slice(range.Start, range.Length);
+        if (
+            range.Length % 1024 == 0
+            && whole.Slice(0x24, 12).IsAll(0)
+            && BcdDate.Read(whole.U32(8)) is { Year: >= FirstYear and <= LastYear }
+            && context.DamagedUpdates.Count < MaxUpdates
+        )
+        {
+            context.DamagedUpdates.Add(
+                new ProcessorUpdate(space, range, (int)whole.U32(4), whole.U32(8), targets)
+            );
+            new Notes(context, space).Damage(
+                "update.checksum",
+                range.Start,
+                $"What looks like an update for processor {targets[0].Signature} does not sum to 0.",
+                FormattableString.Invariant($"sum {Sums.DoubleWords(whole):X8}h"),
+                "sum 0",
+                Sources.Updates
+            );
+        }
     }
 
     // Whether the table's own sum holds; null without a table.
