@@ -57,7 +57,9 @@ internal static class ImageText
                 hit.Leaf.Path().Where(segment => segment.Kind != SegmentKind.Image).Select(segment => segment.Name)
             );
             page.Add(
-                FormattableString.Invariant($"  0x{hit.Range.Start:X8}  {hit.How,-6}  of {hit.Leaf.Space.Name}: {path}"),
+                FormattableString.Invariant(
+                    $"  0x{hit.Range.Start:X8}  {hit.How, -6}  of {hit.Leaf.Space.Name}: {path}"
+                ),
                 6
             );
         }
@@ -103,9 +105,12 @@ internal static class ImageText
         {
             int depth = Math.Min(segment.Path().Count(one => all || IsListed(one)) - shown, 12);
             string where = FormattableString.Invariant(
-                $" {segment.Range.Start:X8}  {Math.Max(segment.Range.End - 1, segment.Range.Start):X8} {segment.Range.Length,8:X}"
+                $" {segment.Range.Start:X8}  {Math.Max(segment.Range.End - 1, segment.Range.Start):X8} {segment.Range.Length, 8:X}"
             );
-            page.Add(where.PadRight(NameColumn - 1) + " " + new string(' ', 2 * Math.Max(depth, 0)) + Line(segment), NameColumn);
+            page.Add(
+                where.PadRight(NameColumn - 1) + " " + new string(' ', 2 * Math.Max(depth, 0)) + Line(segment),
+                NameColumn
+            );
         }
     }
 
@@ -174,7 +179,7 @@ internal static class ImageText
             string value = finding.Value is null ? "" : $" Found {finding.Value}.";
             string limit = finding.Limit is null ? "" : $" Right: {finding.Limit}.";
             page.Add(
-                $"  {Say.Verdict(finding.Verdict),-9}  {finding.Where}  {finding.What}{value}{limit} [{finding.Source}]",
+                $"  {Say.Verdict(finding.Verdict), -9}  {finding.Where}  {finding.What}{value}{limit} [{finding.Source}]",
                 13
             );
         }
@@ -184,7 +189,9 @@ internal static class ImageText
         }
         if (image.FindingsNotListed > 0)
         {
-            page.Add(FormattableString.Invariant($"... and {image.FindingsNotListed} more findings that are not listed."));
+            page.Add(
+                FormattableString.Invariant($"... and {image.FindingsNotListed} more findings that are not listed.")
+            );
         }
     }
 

@@ -53,9 +53,7 @@ internal static class ImageKnowsVerb
                     }
                     ImageTree image = ImageReader.Read(ImageInput.Bytes(parsed.GetValue(file)!));
                     ChipSupport support = ChipQuestion.Ask(image, wanted, number);
-                    Console.Out.Write(
-                        parsed.GetValue(json) ? ImageJson.Write(support) + "\n" : ImageText.Of(support)
-                    );
+                    Console.Out.Write(parsed.GetValue(json) ? ImageJson.Write(support) + "\n" : ImageText.Of(support));
                     return Task.FromResult(support.Answer == Knows.Yes ? ExitCode.Ok : ExitCode.FixFirst);
                 })
         );

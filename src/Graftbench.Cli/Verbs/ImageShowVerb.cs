@@ -62,9 +62,7 @@ internal static class ImageShowVerb
                                 : ImageText.Of(path, image, parsed.GetValue(all))
                         );
                         bool toFix = image.FindingsNotListed > 0 || Finding.Worst(image.Findings) <= Verdict.FixFirst;
-                        return Task.FromResult(
-                            image.Findings.Count > 0 && toFix ? ExitCode.FixFirst : ExitCode.Ok
-                        );
+                        return Task.FromResult(image.Findings.Count > 0 && toFix ? ExitCode.FixFirst : ExitCode.Ok);
                     }
                     IReadOnlyList<SearchHit> hits = wantedText is not null
                         ? ImageSearch.Text(image, wantedText, MostHits)

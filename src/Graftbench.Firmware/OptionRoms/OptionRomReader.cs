@@ -127,7 +127,13 @@ internal static class OptionRomReader
             return null;
         }
         OptionRom rom = new(new ByteRange(start, length), 0, 0, 0, 0, IsLast: true, ChecksumOk: true);
-        rom.Segment = context.Segment(space, rom.Range, SegmentKind.OptionRom, "option ROM, no device named", detail: rom);
+        rom.Segment = context.Segment(
+            space,
+            rom.Range,
+            SegmentKind.OptionRom,
+            "option ROM, no device named",
+            detail: rom
+        );
         context.Roms.Add(rom);
         return rom.Segment;
     }

@@ -35,12 +35,7 @@ public static class ImageSearch
         List<SearchHit> hits = [];
         Find(image, Encoding.UTF8.GetBytes(text), Ascii.IsValid(text) ? "ASCII" : "UTF-8", most, hits);
         Find(image, Encoding.Unicode.GetBytes(text), "UTF-16", most, hits);
-        return
-        [
-            .. hits.OrderBy(hit => hit.Leaf.Space.Number)
-                .ThenBy(hit => hit.Range.Start)
-                .Take(most),
-        ];
+        return [.. hits.OrderBy(hit => hit.Leaf.Space.Number).ThenBy(hit => hit.Range.Start).Take(most)];
     }
 
     private static void Find(ImageTree image, ReadOnlySpan<byte> wanted, string how, int most, List<SearchHit> hits)

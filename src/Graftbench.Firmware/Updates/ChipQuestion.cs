@@ -46,7 +46,11 @@ public static class ChipQuestion
         ArgumentNullException.ThrowIfNull(image);
         if (platform is < 0 or > MaxPlatform)
         {
-            throw new ArgumentOutOfRangeException(nameof(platform), platform, $"Platforms have numbers 0 to {MaxPlatform}.");
+            throw new ArgumentOutOfRangeException(
+                nameof(platform),
+                platform,
+                $"Platforms have numbers 0 to {MaxPlatform}."
+            );
         }
         List<ProcessorUpdate> named =
         [
@@ -130,9 +134,7 @@ public static class ChipQuestion
                             .Distinct(StringComparer.Ordinal)
                     )
                     + ".";
-        return doubts.Count == 0
-            ? (Knows.No, $"{others}{near}")
-            : (Knows.Unknown, $"{others}{near} {Unread(doubts)}");
+        return doubts.Count == 0 ? (Knows.No, $"{others}{near}") : (Knows.Unknown, $"{others}{near} {Unread(doubts)}");
     }
 
     private static string NoUpdates(ImageTree image, List<string> doubts)
@@ -161,7 +163,9 @@ public static class ChipQuestion
     private static string Unread(List<string> doubts) =>
         doubts.Count == 1
             ? $"One part could not be read and may hold one: {doubts[0]}."
-            : FormattableString.Invariant($"{doubts.Count} parts could not be read and may hold one, the first: {doubts[0]}.");
+            : FormattableString.Invariant(
+                $"{doubts.Count} parts could not be read and may hold one, the first: {doubts[0]}."
+            );
 
     private static UpdateTarget? TargetOf(ProcessorUpdate update, ProcessorSignature signature)
     {
@@ -199,10 +203,7 @@ public static class ChipQuestion
         {
             foreach (Segment leaf in area.WalkUnpacked().Where(segment => segment.IsLeaf))
             {
-                if (
-                    leaf.Kind is SegmentKind.Opaque or SegmentKind.PaddingData
-                    && Entropy.LooksPacked(leaf.Bytes)
-                )
+                if (leaf.Kind is SegmentKind.Opaque or SegmentKind.PaddingData && Entropy.LooksPacked(leaf.Bytes))
                 {
                     doubts.Add(
                         FormattableString.Invariant(

@@ -108,9 +108,7 @@ internal static class UpdateScan
             && context.DamagedUpdates.Count < MaxUpdates
         )
         {
-            context.DamagedUpdates.Add(
-                new ProcessorUpdate(space, range, (int)whole.U32(4), whole.U32(8), targets)
-            );
+            context.DamagedUpdates.Add(new ProcessorUpdate(space, range, (int)whole.U32(4), whole.U32(8), targets));
             new Notes(context, space).Damage(
                 "update.checksum",
                 range.Start,
