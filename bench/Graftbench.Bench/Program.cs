@@ -10,6 +10,7 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- watch [trials]
 // dotnet run -c Release --project bench/Graftbench.Bench -- calibrate [trials]
 // dotnet run -c Release --project bench/Graftbench.Bench -- live [minutes]
+// dotnet run -c Release --project bench/Graftbench.Bench -- dumps
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -25,6 +26,12 @@ if (args is ["joints"])
 if (args is ["alloy"])
 {
     AlloyFigures.Print();
+    return;
+}
+
+if (args is ["dumps"])
+{
+    DumpFigures.Print();
     return;
 }
 

@@ -7,7 +7,8 @@ namespace Graftbench.Conventions;
 [UnsupportedOSPlatform("windows")]
 public class CommandTests
 {
-    public static TheoryData<string> Verbs => ["plan", "dry", "heat", "joints", "alloy", "record", "schema", "serve"];
+    public static TheoryData<string> Verbs =>
+        ["plan", "dry", "heat", "joints", "alloy", "image", "record", "schema", "serve"];
 
     public static TheoryData<string> Scripts => ["run", "test", ".ci/run", "scripts/browser", "scripts/graftbench"];
 

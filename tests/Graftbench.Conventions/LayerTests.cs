@@ -45,6 +45,7 @@ public class LayerTests
     {
         ["Graftbench.Core"] = ([], []),
         ["Graftbench.Store"] = (["Graftbench.Core"], ["Microsoft.Data.Sqlite", "SQLitePCLRaw"]),
+        ["Graftbench.Firmware"] = (["Graftbench.Core"], ["SharpCompress"]),
         ["Graftbench.Probes"] = (["Graftbench.Core"], ["System.IO.Ports"]),
         ["Graftbench.Watch"] = (["Graftbench.Core", "Graftbench.Probes", "Graftbench.Store"], []),
         ["Graftbench.Sheets"] = (["Graftbench.Core"], ["PdfSharp"]),
@@ -55,6 +56,7 @@ public class LayerTests
         ["graftbench"] = (
             [
                 "Graftbench.Core",
+                "Graftbench.Firmware",
                 "Graftbench.Probes",
                 "Graftbench.Sheets",
                 "Graftbench.Store",
