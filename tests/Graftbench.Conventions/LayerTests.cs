@@ -50,7 +50,14 @@ public class LayerTests
         ["Graftbench.Watch"] = (["Graftbench.Core", "Graftbench.Probes", "Graftbench.Store"], []),
         ["Graftbench.Sheets"] = (["Graftbench.Core"], ["PdfSharp"]),
         ["Graftbench.Web"] = (
-            ["Graftbench.Core", "Graftbench.Probes", "Graftbench.Sheets", "Graftbench.Store", "Graftbench.Watch"],
+            [
+                "Graftbench.Core",
+                "Graftbench.Firmware",
+                "Graftbench.Probes",
+                "Graftbench.Sheets",
+                "Graftbench.Store",
+                "Graftbench.Watch",
+            ],
             ["Microsoft.AspNetCore", "Microsoft.Extensions", "Microsoft.Net.Http.Headers", "SkiaSharp"]
         ),
         ["graftbench"] = (

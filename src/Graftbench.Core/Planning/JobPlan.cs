@@ -19,6 +19,7 @@ namespace Graftbench.Core.Planning;
 /// <param name="SourceIds">Ids of every source that the answers lean on.</param>
 /// <param name="Heat">Answer to question 3; null where no heat plan was computed.</param>
 /// <param name="Joints">Answer to question 5; null where no joint seat was computed.</param>
+/// <param name="Firmware">Answer to question 8; null where no image of the flash chip was looked at.</param>
 public sealed record JobPlan(
     Job Job,
     DateTimeOffset ComputedAt,
@@ -29,7 +30,8 @@ public sealed record JobPlan(
     IReadOnlyList<Finding> Findings,
     IReadOnlyList<string> SourceIds,
     [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] HeatPlan? Heat = null,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] JointPlan? Joints = null
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] JointPlan? Joints = null,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] FirmwareSummary? Firmware = null
 );
 
 /// <summary>One of the ten questions with its answer in one line.</summary>

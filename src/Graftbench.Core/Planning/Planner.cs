@@ -15,6 +15,7 @@ public static partial class Planner
     private const int DryingQuestion = 2;
     private const int HeatQuestion = 3;
     private const int JointQuestion = 5;
+    private const int FirmwareNumber = 8;
     private static readonly string[] Questions =
     [
         "Will this chip work on this board?",
@@ -34,7 +35,14 @@ public static partial class Planner
     /// <param name="now">The moment to plan for; times in the answer carry its offset.</param>
     /// <param name="heat">The heat plan of this job, where one was computed; it takes seconds and is made apart.</param>
     /// <param name="joints">How a chip of this job seats, where it was computed; it takes seconds and is made apart.</param>
-    public static JobPlan Plan(Job job, DateTimeOffset now, HeatPlan? heat = null, JointPlan? joints = null)
+    /// <param name="firmware">What the images of the flash chip say, where there are any; they are read apart.</param>
+    public static JobPlan Plan(
+        Job job,
+        DateTimeOffset now,
+        HeatPlan? heat = null,
+        JointPlan? joints = null,
+        FirmwareSummary? firmware = null
+    )
     {
         DryingPlan drying = DryingPlanner.Plan(job, now);
         HeatLedger ledger = HeatBook.Of(job);
@@ -44,6 +52,7 @@ public static partial class Planner
                 .Findings.Concat(ledger.Findings)
                 .Concat(heat?.Findings ?? [])
                 .Concat(joints?.Findings ?? [])
+                .Concat(firmware?.Findings ?? [])
                 .Concat(own)
                 .Select(finding => Waived(job, finding))
         );
@@ -54,6 +63,7 @@ public static partial class Planner
                     index + 1 == DryingQuestion ? DryingAnswer(question, drying, findings)
                     : index + 1 == HeatQuestion && heat is not null ? HeatAnswer(question, heat, findings)
                     : index + 1 == JointQuestion && joints is not null ? JointAnswer(question, joints, findings)
+                    : index + 1 == FirmwareNumber && firmware is not null ? FirmwareAnswer(question, firmware, findings)
                     : new QuestionAnswer(index + 1, question, false, Verdict.Unknown, "Not computed yet.", null)
             )
             .ToList();
@@ -67,7 +77,8 @@ public static partial class Planner
             findings,
             Sources(drying, ledger, heat, joints, findings, cautions),
             heat,
-            joints
+            joints,
+            firmware
         );
     }
 
