@@ -7,6 +7,7 @@ using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
+using Graftbench.Web.Imaging;
 using Graftbench.Web.Import;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.NewJob;
@@ -138,6 +139,8 @@ public static class BenchServer
         builder.Services.AddSingleton(_ => new JointDesk(options.Joints));
         builder.Services.AddSingleton<RunDesk>();
         builder.Services.AddSingleton<JointShelf>();
+        builder.Services.AddSingleton<ImageCache>();
+        builder.Services.AddSingleton<FirmwareDesk>();
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
@@ -164,6 +167,7 @@ public static class BenchServer
         app.MapRuns();
         app.MapWatch();
         app.MapJoints();
+        app.MapFirmware();
         app.MapShelf();
         app.MapBenches();
         app.MapReference();

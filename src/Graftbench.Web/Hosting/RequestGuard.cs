@@ -20,7 +20,7 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
     /// <summary>Largest file that is attached to a job [bytes], form around it included.</summary>
     public const long MaxAttachmentBytes = 32 * 1024 * 1024;
 
-    /// <summary>Largest record that is imported [bytes].</summary>
+    /// <summary>Largest record that is imported, or images that are added at once [bytes].</summary>
     public const long MaxImportBytes = 256 * 1024 * 1024;
 
     /// <summary>Longest body that is read to its end only to be refused [bytes]; beyond it the connection is cut.</summary>
@@ -216,7 +216,7 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
     }
 
     private static long LimitBytes(PathString path) =>
-        path == "/import" ? MaxImportBytes
+        path == "/import" || path.Value?.EndsWith("/firmware/images", StringComparison.Ordinal) == true ? MaxImportBytes
         : path.Value is { } value
         && (
             value.EndsWith("/evidence/file", StringComparison.Ordinal)

@@ -4,15 +4,22 @@ using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
 using Graftbench.Web.Heating;
+using Graftbench.Web.Imaging;
 using Graftbench.Web.Seating;
 
 namespace Graftbench.Web.Shell;
 
 /// <summary>
 /// Plans of stored jobs for the present moment, kept for half a minute so that a page of many jobs opens at once. A heat
-/// plan and a joint seat are taken in when their desks have one; none is waited for.
+/// plan, a joint seat and the answer about the firmware are taken in when their desks have one; none is waited for.
 /// </summary>
-public sealed class BenchPlans(TimeProvider time, HeatDesk desk, JointDesk jointDesk, JointShelf shelf)
+public sealed class BenchPlans(
+    TimeProvider time,
+    HeatDesk desk,
+    JointDesk jointDesk,
+    JointShelf shelf,
+    FirmwareDesk firmware
+)
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
     private readonly ConcurrentDictionary<string, (int Revision, int Desk, JobPlan Plan)> kept = new(
@@ -23,7 +30,7 @@ public sealed class BenchPlans(TimeProvider time, HeatDesk desk, JointDesk joint
     public JobPlan For(StoredJob stored)
     {
         DateTimeOffset now = time.GetLocalNow();
-        int version = desk.Version + jointDesk.Version;
+        int version = desk.Version + jointDesk.Version + firmware.Version;
         if (
             kept.TryGetValue(stored.Job.Id, out (int Revision, int Desk, JobPlan Plan) known)
             && known.Revision == stored.Revision
@@ -33,18 +40,18 @@ public sealed class BenchPlans(TimeProvider time, HeatDesk desk, JointDesk joint
         {
             return known.Plan;
         }
-        JobPlan plan = Planner.Plan(stored.Job, now, Heat(stored), Joints(stored));
+        JobPlan plan = Planner.Plan(stored.Job, now, Heat(stored), Joints(stored), firmware.Summary(stored.Job.Id));
         kept[stored.Job.Id] = (stored.Revision, version, plan);
         return plan;
     }
 
     /// <summary>The plan of a job as of now with the plan of one of its heats in the place of question 3.</summary>
     public JobPlan For(StoredJob stored, HeatPlan heat) =>
-        Planner.Plan(stored.Job, time.GetLocalNow(), heat, Joints(stored));
+        Planner.Plan(stored.Job, time.GetLocalNow(), heat, Joints(stored), firmware.Summary(stored.Job.Id));
 
     /// <summary>The plan of a job as of now with the seat of one of its chips in the place of question 5.</summary>
     public JobPlan For(StoredJob stored, JointPlan joints) =>
-        Planner.Plan(stored.Job, time.GetLocalNow(), Heat(stored), joints);
+        Planner.Plan(stored.Job, time.GetLocalNow(), Heat(stored), joints, firmware.Summary(stored.Job.Id));
 
     private JointPlan? Joints(StoredJob stored) =>
         JointSubject.Main(stored.Job) is { } subject && jointDesk.Status(stored.Job, subject.Chip.Id).Plan is { } joints
