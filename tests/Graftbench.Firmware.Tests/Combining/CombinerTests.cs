@@ -112,7 +112,7 @@ public sealed class CombinerTests
     {
         byte[] own = new MadeMachine(1, authenticated: false).Add("SystemSerialNumber", Ascii("GB-2203-77A41")).Plain();
         byte[] image = Combine(own, new MadeMachine(2).Plain()).Image!.Value.ToArray();
-        byte[] expected = Stores.Record("SystemSerialNumber", Ascii("GB-2203-77A41"), authenticated: true);
+        byte[] expected = StoreBuilder.Record("SystemSerialNumber", Ascii("GB-2203-77A41"), authenticated: true);
         Assert.Equal(expected, image[0x64..(0x64 + expected.Length)]);
         Assert.All(image[(0x64 + expected.Length)..0xE000], one => Assert.Equal(0xFF, one));
     }
@@ -206,8 +206,11 @@ public sealed class CombinerTests
     public void A_newer_image_that_is_damaged_is_refused()
     {
         byte[] newer = new MadeMachine(2).Plain();
-        newer[0x10] ^= 1;
+        newer[0x2D] ^= 1;
         Assert.Equal(CombineState.Refused, Combine(new MadeMachine(1).Add("BoardSerial", Ascii("GB220377")).Plain(), newer).State);
+        byte[] without = new MadeMachine(2).Plain();
+        without[0x10] ^= 1;
+        Refused(Combine(new MadeMachine(1).Add("BoardSerial", Ascii("GB220377")).Plain(), without), "combine.no-store");
         // An erased variable volume is no safe default.
         byte[] erased = new MadeMachine(2).Plain();
         erased.AsSpan(0x48, 0x1FFB8).Fill(0xFF);
@@ -285,11 +288,11 @@ public sealed class CombinerTests
     {
         (string Name, byte[] Record)[] hostile =
         [
-            ("control signs", Stores.Record("Serial\u0007\u001b[2J", Ascii("GB220377A41"), true)),
-            ("is no text", Stores.Record("SerialX", Ascii("GB220377A41"), true)),
-            ("more than 1024", Stores.Record("Serial" + new string('A', 600), Ascii("GB220377A41"), true)),
-            ("does not end", Stores.Record("Serial\0hidden", Ascii("GB220377A41"), true)),
-            ("does not end", Stores.Record("SerialOdd", Ascii("GB220377A41"), true)),
+            ("control signs", StoreBuilder.Record("Serial\u0007\u001b[2J", Ascii("GB220377A41"), true)),
+            ("is no text", StoreBuilder.Record("SerialX", Ascii("GB220377A41"), true)),
+            ("more than 1024", StoreBuilder.Record("Serial" + new string('A', 600), Ascii("GB220377A41"), true)),
+            ("does not end", StoreBuilder.Record("Serial\0hidden", Ascii("GB220377A41"), true)),
+            ("does not end", StoreBuilder.Record("SerialOdd", Ascii("GB220377A41"), true)),
         ];
         // A lone half of a pair, and a name without its end mark.
         hostile[1].Record[0x3C + 12] = 0x00;

@@ -1,9 +1,9 @@
 using System.Text;
 using Graftbench.Tests.Shared.Firmware;
 using static Graftbench.Tests.Shared.Firmware.Bytes;
-using Flash = Graftbench.Tests.Shared.Firmware.Boards;
-using Store = Graftbench.Tests.Shared.Firmware.Stores;
-using Volume = Graftbench.Tests.Shared.Firmware.Volumes;
+using Flash = Graftbench.Tests.Shared.Firmware.BoardBuilder;
+using Store = Graftbench.Tests.Shared.Firmware.StoreBuilder;
+using Volume = Graftbench.Tests.Shared.Firmware.VolumeBuilder;
 
 namespace Graftbench.Firmware.Tests.Identity;
 
