@@ -50,6 +50,9 @@ public class DataTests
         "solder-density-rule",
         "seating-mechanics-sheet",
         "graftbench-joint-model",
+        "flash-read-rules",
+        "identity-practice",
+        "jesd216",
     ];
 
     [Fact]

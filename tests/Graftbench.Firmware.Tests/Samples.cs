@@ -34,6 +34,9 @@ public static class Samples
         return bytes;
     }
 
+    /// <summary>Where a file of the samples is.</summary>
+    public static string PathOf(string path) => Path.Combine(Folder.Value, path);
+
     /// <summary>All files of a folder of the samples, by their path.</summary>
     public static IEnumerable<string> Files(string folder) =>
         Directory.EnumerateFiles(Path.Combine(Folder.Value, folder)).Order(StringComparer.Ordinal);

@@ -92,6 +92,19 @@ public static partial class Combiner
         {
             work.Findings.Add(finding with { Verdict = Verdict.Blocker, Where = $"newer image, {finding.Where}" });
         }
+        if (IdentityFinder.StoreOf(work.Own) is not null && IdentityFinder.StoreOf(work.Newer) is null)
+        {
+            work.Findings.Add(
+                new Finding(
+                    Verdict.Blocker,
+                    "combine.no-store",
+                    "newer image",
+                    "The board's dump has a variable store in use and the newer image has none: its firmware may not start.",
+                    Source: "edk-variables",
+                    Todo: "Take the maker's whole image, with its own formatted variable volume."
+                )
+            );
+        }
         int length = work.Newer.File.Bytes.Length;
         long chip = work.Request.ChipBytes ?? work.Own.File.Bytes.Length;
         if (work.Identity.Layout.Kind == LayoutKind.FirmwareRegion)

@@ -170,7 +170,7 @@ public static class ResultChecks
     )
     {
         List<string> wrong = [];
-        Dictionary<ByteRange, Segment> there = Volumes(result).ToDictionary(one => one.Range);
+        Dictionary<ByteRange, Segment> there = Volumes(result).DistinctBy(one => one.Range).ToDictionary(one => one.Range);
         IEnumerable<Segment> wanted = Volumes(newer)
             .Where(one => !Inside(one.Range, kept))
             .Concat(Volumes(own).Where(one => Inside(one.Range, kept)));

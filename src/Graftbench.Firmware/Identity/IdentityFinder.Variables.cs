@@ -1,4 +1,4 @@
-using Graftbench.Core.Findings;
+using System.Text;
 using Graftbench.Firmware.Tree;
 using Graftbench.Firmware.Variables;
 
@@ -213,24 +213,12 @@ public static partial class IdentityFinder
         {
             return "its name does not end where it says";
         }
-        for (int i = 0; i < record.Name.Length; i++)
+        // Half a pair of UTF-16 is read as a replacement sign: written again it would be another name.
+        if (!name.SequenceEqual(Encoding.Unicode.GetBytes(record.Name + '\0')))
         {
-            char c = record.Name[i];
-            if (char.IsControl(c))
-            {
-                return "its name holds control signs";
-            }
-            if (char.IsSurrogate(c))
-            {
-                bool pair = char.IsHighSurrogate(c) && i + 1 < record.Name.Length && char.IsLowSurrogate(record.Name[i + 1]);
-                if (!pair)
-                {
-                    return "its name is no text";
-                }
-                i++;
-            }
+            return "its name is no text";
         }
-        return null;
+        return record.Name.Any(char.IsControl) ? "its name holds control signs" : null;
     }
 
     private static bool IsSure(Search found, ReadOnlySpan<byte> data)

@@ -37,7 +37,10 @@ internal sealed class StoreWalk(ReadContext context, ByteSpace space, ByteRange 
             AddUnreachable(tiles, end, end + used, damaged);
         }
         tiles.FillTo(store.End, SegmentKind.FreeSpace);
-        MarkLive();
+        if (role != StoreRole.SpareCopy)
+        {
+            MarkLive();
+        }
         VariableStore detail = new(store, authenticated, declaredSize, role, records, free, used < 0);
         Segment segment = context.Segment(
             space,

@@ -50,7 +50,7 @@ public sealed record VariableRecord(
 
     /// <summary>
     /// Whether the firmware uses this record: added, or being replaced while no added record of that name is there. False for
-    /// a record that the firmware does not reach.
+    /// a record that the firmware does not reach, and in the old copy of a spare area.
     /// </summary>
     public bool IsLive { get; internal set; }
 

@@ -295,7 +295,7 @@ public sealed class IdentityFinderTests
         }
         if (name == "licence table" || all)
         {
-            own.Put(0x1800, Graftbench.Tests.Shared.Firmware.Boards.AcpiTable("MSDM", Ascii(mine.Serial + "-XXXXX")));
+            own.Put(0x1800, Graftbench.Tests.Shared.Firmware.BoardBuilder.AcpiTable("MSDM", Ascii(mine.Serial + "-XXXXX")));
             wanted.Add("range-21800");
         }
         if (name == "given mark of no known shape")

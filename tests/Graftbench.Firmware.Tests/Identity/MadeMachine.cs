@@ -1,9 +1,9 @@
 using System.Text;
 using Graftbench.Tests.Shared.Firmware;
 using static Graftbench.Tests.Shared.Firmware.Bytes;
-using Flash = Graftbench.Tests.Shared.Firmware.Boards;
-using Store = Graftbench.Tests.Shared.Firmware.Stores;
-using Volume = Graftbench.Tests.Shared.Firmware.Volumes;
+using Flash = Graftbench.Tests.Shared.Firmware.BoardBuilder;
+using Store = Graftbench.Tests.Shared.Firmware.StoreBuilder;
+using Volume = Graftbench.Tests.Shared.Firmware.VolumeBuilder;
 
 namespace Graftbench.Firmware.Tests.Identity;
 
@@ -204,7 +204,7 @@ internal sealed class MadeMachine
         byte[] code = Volume.Volume(
             Volume.SmallFiles,
             0x20000,
-            Volume.File("11111111-2222-4333-8444-555555555555", 0x07, Join(Noise(0x8000, Version), Ascii($"\0GBCODE{Version}{Version}12345\0"))),
+            Volume.File("11111111-2222-4333-8444-555555555555", 0x01, Join(Noise(0x8000, Version), Ascii($"\0GBCODE{Version}{Version}12345\0"))),
             Volume.PadFile(Join(Filled(64, 0xFF), Ascii($"GBPAD{Version}{Version}99881"), Filled(64, 0xFF)))
         );
         code.CopyTo(image, start + codeAt);

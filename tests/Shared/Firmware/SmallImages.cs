@@ -15,51 +15,59 @@ internal static class SmallImages
             ["blank"] = Filled(0x400, 0xFF),
             ["board"] = Board(),
             ["board-first-family"] = Join(
-                Boards.Descriptor(0x80000, [(0, 0, 0xFFF), (1, 0x1000, 0x1FFF)], signatureAt: 0),
+                BoardBuilder.Descriptor(0x80000, [(0, 0, 0xFFF), (1, 0x1000, 0x1FFF)], signatureAt: 0),
                 Filled(0x1000, 0xFF)
             ),
             ["files"] = Files(),
             ["files-erased-to-zero"] = ErasedToZero(),
-            ["files-large"] = Volumes.Volume(
-                Volumes.LargeFiles,
+            ["files-large"] = VolumeBuilder.Volume(
+                VolumeBuilder.LargeFiles,
                 0x1000,
-                Volumes.File(FileOne, 0x01, Noise(0x200, 1), large: true),
-                Volumes.File(
+                VolumeBuilder.File(FileOne, 0x01, Noise(0x200, 1), large: true),
+                VolumeBuilder.File(
                     FileTwo,
                     0x02,
-                    Volumes.Section(0x19, Noise(0x100, 2), longSize: true),
+                    VolumeBuilder.Section(0x19, Noise(0x100, 2), longSize: true),
                     sumBody: true,
                     large: true
                 )
             ),
-            ["packed-brotli"] = Volumes.Volume(
-                Volumes.SmallFiles,
+            ["packed-brotli"] = VolumeBuilder.Volume(
+                VolumeBuilder.SmallFiles,
                 0x2000,
-                Volumes.File(FileOne, 0x0B, Packed.BrotliSection(Inner()))
+                VolumeBuilder.File(FileOne, 0x0B, PackedBuilder.BrotliSection(Inner()))
             ),
-            ["packed-lzma"] = Volumes.Volume(
-                Volumes.SmallFiles,
+            ["packed-lzma"] = VolumeBuilder.Volume(
+                VolumeBuilder.SmallFiles,
                 0x2000,
-                Volumes.File(FileOne, 0x0B, Packed.LzmaSection(Inner()))
+                VolumeBuilder.File(FileOne, 0x0B, PackedBuilder.LzmaSection(Inner()))
             ),
-            ["packed-unknown"] = Volumes.Volume(
-                Volumes.SmallFiles,
+            ["packed-unknown"] = VolumeBuilder.Volume(
+                VolumeBuilder.SmallFiles,
                 0x2000,
-                Volumes.File(FileOne, 0x0B, Volumes.GuidSection(FileThree, 1, Noise(0x400, 3))),
-                Volumes.File(FileTwo, 0x0B, Volumes.Section(0x01, Join([0, 8, 0, 0, 1], Noise(0x400, 4))))
+                VolumeBuilder.File(FileOne, 0x0B, VolumeBuilder.GuidSection(FileThree, 1, Noise(0x400, 3))),
+                VolumeBuilder.File(FileTwo, 0x0B, VolumeBuilder.Section(0x01, Join([0, 8, 0, 0, 1], Noise(0x400, 4))))
             ),
             ["roms"] = Join(
-                Boards.OptionRom(0, last: false),
-                Boards.OptionRom(3, last: true),
+                BoardBuilder.OptionRom(0, last: false),
+                BoardBuilder.OptionRom(3, last: true),
                 Filled(0x200, 0xFF),
                 IsaRom()
             ),
             ["tables"] = Tables(),
             ["updates"] = Join(
                 Filled(0x100, 0),
-                Updates.Update(0x000906EA, 0x22),
-                Updates.Update(0x000506E3, 0x36, dataBytes: 0),
-                Updates.Update(0x000306C3, 0x32, 0x28, 0x11122019, 1200, (0x000306C1u, 0x12u), (0x00040651u, 0x72u))
+                UpdateBuilder.Update(0x000906EA, 0x22),
+                UpdateBuilder.Update(0x000506E3, 0x36, dataBytes: 0),
+                UpdateBuilder.Update(
+                    0x000306C3,
+                    0x32,
+                    0x28,
+                    0x11122019,
+                    1200,
+                    (0x000306C1u, 0x12u),
+                    (0x00040651u, 0x72u)
+                )
             ),
             ["variables-authenticated"] = SmallVolume(authenticated: true),
             ["variables-plain"] = SmallVolume(authenticated: false),
@@ -67,20 +75,20 @@ internal static class SmallImages
 
     /// <summary>One firmware volume as a stream of sections, the way packed sections hold it.</summary>
     public static byte[] Inner() =>
-        Volumes.Stream(
-            Volumes.Section(0x19, new byte[12]),
-            Volumes.Section(
+        VolumeBuilder.Stream(
+            VolumeBuilder.Section(0x19, new byte[12]),
+            VolumeBuilder.Section(
                 0x17,
-                Volumes.Volume(
-                    Volumes.SmallFiles,
+                VolumeBuilder.Volume(
+                    VolumeBuilder.SmallFiles,
                     0x1800,
-                    Volumes.File(FileTwo, 0x01, Updates.Update(0x000906EA, 0x22)),
-                    Volumes.File(
+                    VolumeBuilder.File(FileTwo, 0x01, UpdateBuilder.Update(0x000906EA, 0x22)),
+                    VolumeBuilder.File(
                         FileThree,
                         0x07,
-                        Volumes.Stream(
-                            Volumes.Section(0x10, Join(Ascii("MZ"), Noise(0x120, 5))),
-                            Volumes.Section(0x15, Wide("BenchDriver\0"))
+                        VolumeBuilder.Stream(
+                            VolumeBuilder.Section(0x10, Join(Ascii("MZ"), Noise(0x120, 5))),
+                            VolumeBuilder.Section(0x15, Wide("BenchDriver\0"))
                         )
                     )
                 )
@@ -88,68 +96,72 @@ internal static class SmallImages
         );
 
     private static byte[] Files() =>
-        Volumes.Volume(
-            Volumes.SmallFiles,
+        VolumeBuilder.Volume(
+            VolumeBuilder.SmallFiles,
             0x3000,
-            Volumes.File(FileOne, 0x01, Noise(0x90, 6), sumBody: true),
-            Volumes.PadFile(Join(Filled(0x40, 0xFF), Ascii("SN=BENCH-77120-A"), Filled(0x40, 0xFF))),
-            Volumes.File(
+            VolumeBuilder.File(FileOne, 0x01, Noise(0x90, 6), sumBody: true),
+            VolumeBuilder.PadFile(Join(Filled(0x40, 0xFF), Ascii("SN=BENCH-77120-A"), Filled(0x40, 0xFF))),
+            VolumeBuilder.File(
                 FileTwo,
                 0x07,
-                Volumes.Stream(
-                    Volumes.Section(0x13, [0x06, 0x08]),
-                    Volumes.CrcSection(Volumes.Section(0x10, Noise(0x80, 7))),
-                    Volumes.Section(0x03, Volumes.Section(0x19, Noise(0x40, 8))),
-                    Volumes.Section(0x15, Wide("BenchFile\0")),
-                    Volumes.Section(0x14, Join([1, 0], Wide("1.0\0")))
+                VolumeBuilder.Stream(
+                    VolumeBuilder.Section(0x13, [0x06, 0x08]),
+                    VolumeBuilder.CrcSection(VolumeBuilder.Section(0x10, Noise(0x80, 7))),
+                    VolumeBuilder.Section(0x03, VolumeBuilder.Section(0x19, Noise(0x40, 8))),
+                    VolumeBuilder.Section(0x15, Wide("BenchFile\0")),
+                    VolumeBuilder.Section(0x14, Join([1, 0], Wide("1.0\0")))
                 )
             ),
-            Volumes.File(
+            VolumeBuilder.File(
                 FileThree,
                 0x0B,
-                Volumes.Section(
+                VolumeBuilder.Section(
                     0x17,
-                    Volumes.Volume(
-                        Volumes.SmallFiles,
+                    VolumeBuilder.Volume(
+                        VolumeBuilder.SmallFiles,
                         0x1000,
-                        Volumes.File(
+                        VolumeBuilder.File(
                             FileOne,
                             0x01,
-                            Stores.Store(false, 0x200, Stores.Record("Model", Ascii("B7"), false))
+                            StoreBuilder.Store(false, 0x200, StoreBuilder.Record("Model", Ascii("B7"), false))
                         )
                     )
                 )
             ),
-            Volumes.File(FileOne, 0x01, Noise(0x40, 9), state: 0xE8)
+            VolumeBuilder.File(FileOne, 0x01, Noise(0x40, 9), state: 0xE8)
         );
 
     private static byte[] ErasedToZero()
     {
         byte[] volume = new byte[0x1000];
-        Volumes.Header(Volumes.SmallFiles, volume.Length, erased: 0).CopyTo(volume, 0);
-        Volumes.File(FileOne, 0x01, Noise(0x90, 10), state: 0x07).CopyTo(volume, Volumes.HeaderBytes);
+        VolumeBuilder.Header(VolumeBuilder.SmallFiles, volume.Length, erased: 0).CopyTo(volume, 0);
+        VolumeBuilder.File(FileOne, 0x01, Noise(0x90, 10), state: 0x07).CopyTo(volume, VolumeBuilder.HeaderBytes);
         return volume;
     }
 
     private static byte[] Board()
     {
         byte[] image = Filled(0xE000, 0xFF);
-        Boards
+        BoardBuilder
             .Descriptor(
                 0x80000,
                 [(0, 0, 0xFFF), (3, 0x1000, 0x2FFF), (4, 0x3000, 0x3FFF), (2, 0x4000, 0x4FFF), (1, 0x6000, 0xDFFF)]
             )
             .CopyTo(image, 0);
-        Boards.Network(Boards.Address).CopyTo(image, 0x1000);
+        BoardBuilder.Network(BoardBuilder.Address).CopyTo(image, 0x1000);
         Ascii("SN=BENCH00012345").CopyTo(image, 0x3010);
         Noise(0x1000, 11).CopyTo(image, 0x4000);
         SmallVolume(authenticated: true).CopyTo(image, 0x6000);
-        Volumes
-            .Volume(Volumes.SmallFiles, 0x2000, Volumes.File(FileOne, 0x0B, Packed.LzmaSection(Inner())))
+        VolumeBuilder
+            .Volume(
+                VolumeBuilder.SmallFiles,
+                0x2000,
+                VolumeBuilder.File(FileOne, 0x0B, PackedBuilder.LzmaSection(Inner()))
+            )
             .CopyTo(image, 0xA000);
         byte[] top = Filled(0x1000, 0xFF);
-        Volumes.Header(Volumes.SmallFiles, top.Length).CopyTo(top, 0);
-        Volumes.Top(top.Length - Volumes.HeaderBytes).CopyTo(top, Volumes.HeaderBytes);
+        VolumeBuilder.Header(VolumeBuilder.SmallFiles, top.Length).CopyTo(top, 0);
+        VolumeBuilder.Top(top.Length - VolumeBuilder.HeaderBytes).CopyTo(top, VolumeBuilder.HeaderBytes);
         top.CopyTo(image, 0xD000);
         return image;
     }
@@ -158,22 +170,22 @@ internal static class SmallImages
     public static byte[] SmallVolume(bool authenticated)
     {
         byte[] volume = Filled(0x4000, 0xFF);
-        Volumes.Header(Volumes.VariableData, volume.Length).CopyTo(volume, 0);
-        Stores
+        VolumeBuilder.Header(VolumeBuilder.VariableData, volume.Length).CopyTo(volume, 0);
+        StoreBuilder
             .Store(
                 authenticated,
-                0x1800 - Volumes.HeaderBytes,
-                Stores.Record("Serial", Ascii("OLD-0001"), authenticated, 0x3C),
-                Stores.Record("Serial", Ascii("BENCH-0002"), authenticated),
-                Stores.Record("Asset", Ascii("rack 7"), authenticated, 0x3E),
-                Stores.Record("Gone", Ascii("gone"), authenticated, 0x3D),
-                Stores.Record("Half", Ascii("half"), authenticated, 0x7F),
-                Stores.Record("Key", Noise(40, 12), authenticated, attributes: 0x27)
+                0x1800 - VolumeBuilder.HeaderBytes,
+                StoreBuilder.Record("Serial", Ascii("OLD-0001"), authenticated, 0x3C),
+                StoreBuilder.Record("Serial", Ascii("BENCH-0002"), authenticated),
+                StoreBuilder.Record("Asset", Ascii("rack 7"), authenticated, 0x3E),
+                StoreBuilder.Record("Gone", Ascii("gone"), authenticated, 0x3D),
+                StoreBuilder.Record("Half", Ascii("half"), authenticated, 0x7F),
+                StoreBuilder.Record("Key", Noise(40, 12), authenticated, attributes: 0x27)
             )
-            .CopyTo(volume, Volumes.HeaderBytes);
-        Stores.WorkingBlock(0x400).CopyTo(volume, 0x1C00);
-        Stores
-            .Store(authenticated, 0x400, Stores.Record("Serial", Ascii("OLD-0000"), authenticated))
+            .CopyTo(volume, VolumeBuilder.HeaderBytes);
+        StoreBuilder.WorkingBlock(0x400).CopyTo(volume, 0x1C00);
+        StoreBuilder
+            .Store(authenticated, 0x400, StoreBuilder.Record("Serial", Ascii("OLD-0000"), authenticated))
             .CopyTo(volume, 0x2048);
         return volume;
     }
@@ -184,13 +196,13 @@ internal static class SmallImages
         int at = 0;
         byte[][] tables =
         [
-            Boards.SmbiosEntry(version3: false),
-            Boards.SmbiosEntry(version3: true),
-            Boards.RootPointer(),
-            Boards.AcpiTable("DSDT", Noise(100, 13)),
-            Boards.AcpiTable("MSDM", Ascii("BENCH-KEY-NOT-A-LICENCE")),
-            Boards.AcpiTable("SLIC", Noise(60, 14)),
-            .. new[] { "$PnP", "_32_", "_MP_", "$PIR" }.Select(Boards.Anchor),
+            BoardBuilder.SmbiosEntry(version3: false),
+            BoardBuilder.SmbiosEntry(version3: true),
+            BoardBuilder.RootPointer(),
+            BoardBuilder.AcpiTable("DSDT", Noise(100, 13)),
+            BoardBuilder.AcpiTable("MSDM", Ascii("BENCH-KEY-NOT-A-LICENCE")),
+            BoardBuilder.AcpiTable("SLIC", Noise(60, 14)),
+            .. new[] { "$PnP", "_32_", "_MP_", "$PIR" }.Select(BoardBuilder.Anchor),
         ];
         foreach (byte[] table in tables)
         {

@@ -3,7 +3,7 @@ using static Graftbench.Tests.Shared.Firmware.Bytes;
 namespace Graftbench.Tests.Shared.Firmware;
 
 /// <summary>Builds updates for processors by the layout of the manual; what they hold is noise.</summary>
-internal static class Updates
+internal static class UpdateBuilder
 {
     /// <summary>An update, sums included.</summary>
     /// <param name="signature">Processor of the header.</param>

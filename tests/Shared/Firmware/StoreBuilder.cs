@@ -3,7 +3,7 @@ using static Graftbench.Tests.Shared.Firmware.Bytes;
 namespace Graftbench.Tests.Shared.Firmware;
 
 /// <summary>Builds stores of variables and the volumes around them.</summary>
-internal static class Stores
+internal static class StoreBuilder
 {
     public const string AuthenticatedSignature = "AAF32C78-947B-439A-A180-2E144EC37792";
     public const string PlainSignature = "DDCF3616-3275-4164-98B6-FE85707FFE7D";
@@ -67,8 +67,8 @@ internal static class Stores
     {
         const int Length = 0x20000;
         byte[] volume = Filled(Length, 0xFF);
-        Volumes.Header(Volumes.VariableData, Length).CopyTo(volume, 0);
-        Store(authenticated, 0xDFB8, records).CopyTo(volume, Volumes.HeaderBytes);
+        VolumeBuilder.Header(VolumeBuilder.VariableData, Length).CopyTo(volume, 0);
+        Store(authenticated, 0xDFB8, records).CopyTo(volume, VolumeBuilder.HeaderBytes);
         WorkingBlock(0x1000).CopyTo(volume, 0xF000);
         return volume;
     }

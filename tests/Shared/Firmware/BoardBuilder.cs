@@ -3,7 +3,7 @@ using static Graftbench.Tests.Shared.Firmware.Bytes;
 namespace Graftbench.Tests.Shared.Firmware;
 
 /// <summary>Builds what lies around the firmware: flash descriptor, network settings, tables, option ROMs. All values are invented.</summary>
-internal static class Boards
+internal static class BoardBuilder
 {
     public static readonly byte[] Address = [0x02, 0x00, 0x5E, 0x10, 0x20, 0x30];
 
@@ -187,8 +187,8 @@ internal static class Boards
         Noise(0x3C000, 4711).CopyTo(chip, 0x4000);
         firmware.CopyTo(chip, 0x80000);
         byte[] top = Filled(0x10000, 0xFF);
-        Volumes.Header(Volumes.SmallFiles, top.Length).CopyTo(top, 0);
-        Volumes.Top(top.Length - Volumes.HeaderBytes).CopyTo(top, Volumes.HeaderBytes);
+        VolumeBuilder.Header(VolumeBuilder.SmallFiles, top.Length).CopyTo(top, 0);
+        VolumeBuilder.Top(top.Length - VolumeBuilder.HeaderBytes).CopyTo(top, VolumeBuilder.HeaderBytes);
         top.CopyTo(chip, 0xF0000);
         return chip;
     }

@@ -3,7 +3,7 @@ using static Graftbench.Tests.Shared.Firmware.Bytes;
 namespace Graftbench.Tests.Shared.Firmware;
 
 /// <summary>Builds firmware volumes, files and sections.</summary>
-internal static class Volumes
+internal static class VolumeBuilder
 {
     public const string SmallFiles = "8C8CE578-8A3D-4F1C-9935-896185C32DD3";
     public const string LargeFiles = "5473C07A-3DCB-4DCA-BD6F-1E9689E7349A";
@@ -34,8 +34,8 @@ internal static class Volumes
         Put16(header, 0x30, HeaderBytes);
         Put16(header, 0x34, extended);
         header[0x37] = 2;
-        Put32(header, 0x38, (uint)((declared ?? (ulong)length) / 0x1000));
-        Put32(header, 0x3C, 0x1000);
+        Put32(header, 0x38, (uint)((declared ?? (ulong)length) / 0x800));
+        Put32(header, 0x3C, 0x800);
         Resum(header);
         return header;
     }

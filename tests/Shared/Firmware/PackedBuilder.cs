@@ -5,11 +5,11 @@ using static Graftbench.Tests.Shared.Firmware.Bytes;
 namespace Graftbench.Tests.Shared.Firmware;
 
 /// <summary>Packs the bodies of sections.</summary>
-internal static class Packed
+internal static class PackedBuilder
 {
     /// <summary>A section with LZMA in its "alone" form.</summary>
-    public static byte[] LzmaSection(byte[] body, string definedBy = Volumes.Lzma) =>
-        Volumes.GuidSection(definedBy, 1, Lzma(body));
+    public static byte[] LzmaSection(byte[] body, string definedBy = VolumeBuilder.Lzma) =>
+        VolumeBuilder.GuidSection(definedBy, 1, Lzma(body));
 
     public static byte[] Lzma(byte[] body)
     {
@@ -36,6 +36,6 @@ internal static class Packed
         {
             throw new InvalidOperationException("Packing failed.");
         }
-        return Volumes.GuidSection(Volumes.Brotli, 1, Join(head, packed[..written]));
+        return VolumeBuilder.GuidSection(VolumeBuilder.Brotli, 1, Join(head, packed[..written]));
     }
 }
