@@ -2,7 +2,7 @@ using System.Text;
 using Graftbench.Tests.Shared.Firmware;
 using static Graftbench.Tests.Shared.Firmware.Bytes;
 using Flash = Graftbench.Tests.Shared.Firmware.BoardBuilder;
-using Store = Graftbench.Tests.Shared.Firmware.StoreBuilder;
+using VariableStores = Graftbench.Tests.Shared.Firmware.StoreBuilder;
 using Volume = Graftbench.Tests.Shared.Firmware.VolumeBuilder;
 
 namespace Graftbench.Firmware.Tests.Identity;
@@ -91,9 +91,9 @@ internal sealed class MadeMachine
 
     public byte[]? Address { get; set; }
 
-    public MadeMachine Add(string name, byte[] data, byte state = 0x3F, uint attributes = 7, string vendor = Store.Vendor)
+    public MadeMachine Add(string name, byte[] data, byte state = 0x3F, uint attributes = 7, string vendor = VariableStores.Vendor)
     {
-        records.Add(Store.Record(name, data, Authenticated, state, attributes, vendor));
+        records.Add(VariableStores.Record(name, data, Authenticated, state, attributes, vendor));
         return this;
     }
 
@@ -194,7 +194,7 @@ internal sealed class MadeMachine
 
     private void Parts(byte[] image, int start, int codeAt = CodeAt)
     {
-        Store.Volume(Authenticated, [.. records]).CopyTo(image, start);
+        VariableStores.Volume(Authenticated, [.. records]).CopyTo(image, start);
         foreach ((int at, byte[] bytes) in raw)
         {
             bytes.CopyTo(image, start + RawAt + at);
