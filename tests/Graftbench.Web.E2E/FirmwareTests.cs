@@ -25,6 +25,8 @@ public class FirmwareTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await Add(bench, "newer image", false, ("maker.bin", FirmwareFiles.Newer()));
 
         await bench.Link("Trust").ClickAsync();
+        await bench.Field("Capacity by the chip's marking").SelectOptionAsync("1024");
+        await bench.Button("Note it").ClickAsync();
         await Expect(page.GetByText("Trusted: 2 reads of 1 MiB are equal.")).ToBeVisibleAsync();
 
         await bench.Link("Processor").ClickAsync();

@@ -143,7 +143,7 @@ public static class FirmwareQuestion
                 Name,
                 Verdict.Blocker,
                 "Read-back not exact: do not power the board",
-                Todo(bad.Findings) ?? "Write and read back again."
+                $"Do not power the board. {Todo(bad.Findings) ?? "Write and read back again."}"
             ),
             null when NothingToWrite(facts) => new(Name, Verdict.Ok, "Nothing to write", null),
             null => new(

@@ -65,8 +65,8 @@ public static class FlashBlocksPicture
                 svg.Open("path")
                     .Attribute("d", path)
                     .Attribute("fill", FlashKey.Url(name, sign.Fill))
-                    .Attribute("stroke", Inks.Var(Ink.Muted))
-                    .Attribute("stroke-width", 0.6)
+                    .Attribute("stroke", Inks.Var(sign.Fill is FlashFill.Plain or FlashFill.Blank ? Ink.Muted : Ink.Text))
+                    .Attribute("stroke-width", sign.Fill is FlashFill.Plain or FlashFill.Blank ? 0.6 : 1.6)
                     .Close();
             }
         }

@@ -28,7 +28,7 @@ internal static class FlashKey
                     .Attribute("d", path)
                     .Attribute("fill", "none")
                     .Attribute("stroke", Inks.Var(mark))
-                    .Attribute("stroke-width", 1.3)
+                    .Attribute("stroke-width", fill is FlashFill.Dotted or FlashFill.Speckled ? 2.4 : 1.3)
                     .Close();
             }
             svg.Close();
@@ -51,7 +51,8 @@ internal static class FlashKey
             FlashFill.Level => (Ink.Board, Ink.Good, "M0 2H8M0 6H8"),
             FlashFill.Upright => (Ink.Paper, Ink.Text, "M2 0V8M6 0V8"),
             FlashFill.Crossed => (Ink.Paper, Ink.Alert, "M0 0L8 8M0 8L8 0"),
-            FlashFill.Dotted => (Ink.Body, Ink.Text, "M2 2h.1M6 6h.1M2 6h.1M6 2h.1"),
+            FlashFill.Dotted => (Ink.Body, Ink.Muted, "M1 2h2.4M5 6h2.4"),
+            FlashFill.Speckled => (Ink.Paper, Ink.Alert, "M1 2h2.4M5 6h2.4"),
             FlashFill.Squared => (Ink.Paper, Ink.Muted, "M0 0H8M0 0V8"),
             _ => (Ink.Alert, Ink.Paper, "M4 1V7M1 4H7"),
         };
@@ -81,8 +82,11 @@ public enum FlashFill
     /// <summary>Crosses.</summary>
     Crossed,
 
-    /// <summary>Dots.</summary>
+    /// <summary>Dots on grey.</summary>
     Dotted,
+
+    /// <summary>Loud dots on paper.</summary>
+    Speckled,
 
     /// <summary>Squares.</summary>
     Squared,

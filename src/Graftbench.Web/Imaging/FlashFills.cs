@@ -14,7 +14,7 @@ internal static class FlashFills
             new('=', FlashFill.Plain, "equal"),
             new('F', FlashFill.Blank, "equal, all FFh"),
             new('0', FlashFill.Squared, "equal, all 00h"),
-            new('n', FlashFill.Dotted, "lone bits differ"),
+            new('n', FlashFill.Speckled, "lone bits differ"),
             new('l', FlashFill.Upright, "one data line differs"),
             new('c', FlashFill.Crossed, "contact lost"),
             new('s', FlashFill.Falling, "moved by bits or bytes"),
