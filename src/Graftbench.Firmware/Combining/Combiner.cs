@@ -56,7 +56,7 @@ public static partial class Combiner
     private static void CheckInputs(Work work)
     {
         work.Findings.AddRange(work.Identity.Findings);
-        DumpAnswer reads = DumpTrust.Judge(work.Request.Own, new ChipFacts(work.Request.Own[0].Bytes.Length), work.Own.Findings);
+        DumpAnswer reads = DumpTrust.Judge(work.Request.Own, new ChipFacts(work.Request.Own[0].Bytes.Length), DumpStructure.Of(work.Own));
         foreach (Finding finding in reads.Findings)
         {
             switch (finding.Verdict)
