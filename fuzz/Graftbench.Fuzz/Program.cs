@@ -51,6 +51,13 @@ foreach (string file in files)
                 long start = Stopwatch.GetTimestamp();
                 string? fault = Try(bytes);
                 double seconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
+                if (seconds > LongestS)
+                {
+                    // A busy machine may have stopped this thread: only what is slow twice is slow.
+                    start = Stopwatch.GetTimestamp();
+                    Try(bytes);
+                    seconds = Math.Min(seconds, Stopwatch.GetElapsedTime(start).TotalSeconds);
+                }
                 if (seconds > longestS)
                 {
                     longestS = seconds;
