@@ -31,11 +31,17 @@ internal static class ImageFigures
             images.Add((name, bytes));
             if (bytes.Length < Size)
             {
-                images.Add(($"{name} at the top of 32 MiB of noise", Bytes.Join(Bytes.Noise(Size - bytes.Length, 4), bytes)));
+                images.Add(
+                    ($"{name} at the top of 32 MiB of noise", Bytes.Join(Bytes.Noise(Size - bytes.Length, 4), bytes))
+                );
             }
         }
-        Console.WriteLine($"{Environment.ProcessorCount} processors, .NET {Environment.Version}, medians of {Rounds} runs, one thread");
-        Console.WriteLine("image                                          MiB  SHA-256 ms   read ms  ratio  allocated x  peak x  parts  texts");
+        Console.WriteLine(
+            $"{Environment.ProcessorCount} processors, .NET {Environment.Version}, medians of {Rounds} runs, one thread"
+        );
+        Console.WriteLine(
+            "image                                          MiB  SHA-256 ms   read ms  ratio  allocated x  peak x  parts  texts"
+        );
         foreach ((string name, byte[] image) in images)
         {
             ImageReader.Read(image);
@@ -57,12 +63,14 @@ internal static class ImageFigures
             Console.WriteLine(
                 string.Create(
                     CultureInfo.InvariantCulture,
-                    $"{name,-44} {(double)image.Length / MiB,5:0.0} {Median(hash),11:0.0} {Median(read),9:0.0} {Median(ratio),6:0.00} {(double)allocated / image.Length + 1,12:0.00} {(double)kept / image.Length + 1,7:0.00} {tree.Root.WalkUnpacked().Count(),6} {tree.Texts.Count,6}"
+                    $"{name, -44} {(double)image.Length / MiB, 5:0.0} {Median(hash), 11:0.0} {Median(read), 9:0.0} {Median(ratio), 6:0.00} {(double)allocated / image.Length + 1, 12:0.00} {(double)kept / image.Length + 1, 7:0.00} {tree.Root.WalkUnpacked().Count(), 6} {tree.Texts.Count, 6}"
                 )
             );
             GC.KeepAlive(tree);
         }
-        Console.WriteLine("Allocated and peak count the image itself as 1; peak is what stays after the reading, what was unpacked included.");
+        Console.WriteLine(
+            "Allocated and peak count the image itself as 1; peak is what stays after the reading, what was unpacked included."
+        );
     }
 
     // Everything that the verb does: tree, sums, updates, texts, and the question for a processor.
@@ -80,13 +88,26 @@ internal static class ImageFigures
         BoardBuilder
             .Descriptor(
                 Size,
-                [(0, 0, 0xFFF), (3, 0x1000, 0x2FFF), (4, 0x3000, 0x3FFF), (2, 0x4000, 0x6FFFFF), (1, 0x1000000, Size - 1)]
+                [
+                    (0, 0, 0xFFF),
+                    (3, 0x1000, 0x2FFF),
+                    (4, 0x3000, 0x3FFF),
+                    (2, 0x4000, 0x6FFFFF),
+                    (1, 0x1000000, Size - 1),
+                ]
             )
             .CopyTo(image, 0);
         BoardBuilder.Network(BoardBuilder.Address).CopyTo(image, 0x1000);
         Bytes.Noise(0x6FC000, 2).CopyTo(image, 0x4000);
         StoreBuilder
-            .Volume(true, [.. Enumerable.Range(0, 200).Select(i => StoreBuilder.Record($"Variable{i}", Bytes.Noise(120, i), true))])
+            .Volume(
+                true,
+                [
+                    .. Enumerable
+                        .Range(0, 200)
+                        .Select(i => StoreBuilder.Record($"Variable{i}", Bytes.Noise(120, i), true)),
+                ]
+            )
             .CopyTo(image, 0x1000000);
         int at = 0x1020000;
         byte[] programs = Programs();
@@ -94,7 +115,10 @@ internal static class ImageFigures
         for (int i = 0; i < 300; i++)
         {
             byte[] body = VolumeBuilder.Stream(
-                VolumeBuilder.Section(0x10, programs[(i * 20_000 % (programs.Length - 40_000))..][..(20_000 + 37 * i % 9000)]),
+                VolumeBuilder.Section(
+                    0x10,
+                    programs[(i * 20_000 % (programs.Length - 40_000))..][..(20_000 + 37 * i % 9000)]
+                ),
                 VolumeBuilder.Section(0x15, Bytes.Wide($"Driver{i}\0"))
             );
             files.Add(VolumeBuilder.File($"4A1F0F6E-3C57-49A0-8F5B-{i:X12}", 0x07, body, sumBody: i % 2 == 0));
@@ -127,7 +151,11 @@ internal static class ImageFigures
                 .. Enumerable
                     .Range(0, 100)
                     .Select(i =>
-                        VolumeBuilder.File($"4A1F0F6E-3C57-49A0-8F5C-{i:X12}", 0x07, VolumeBuilder.Section(0x10, Programs()[..60_000]))
+                        VolumeBuilder.File(
+                            $"4A1F0F6E-3C57-49A0-8F5C-{i:X12}",
+                            0x07,
+                            VolumeBuilder.Section(0x10, Programs()[..60_000])
+                        )
                     ),
             ]
         );
@@ -135,9 +163,10 @@ internal static class ImageFigures
     }
 
     // This program's own code stands for drivers: it packs and reads like code.
-    private static byte[] Programs() => File.ReadAllBytes(typeof(ImageTree).Assembly.Location) is { Length: > 100_000 } own
-        ? own
-        : Bytes.Noise(200_000, 3);
+    private static byte[] Programs() =>
+        File.ReadAllBytes(typeof(ImageTree).Assembly.Location) is { Length: > 100_000 } own
+            ? own
+            : Bytes.Noise(200_000, 3);
 
     private static double TimeMs(Action action)
     {

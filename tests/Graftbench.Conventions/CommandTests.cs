@@ -10,7 +10,8 @@ public class CommandTests
     public static TheoryData<string> Verbs =>
         ["plan", "dry", "heat", "joints", "alloy", "image", "record", "schema", "serve"];
 
-    public static TheoryData<string> Scripts => ["run", "test", ".ci/run", "scripts/browser", "scripts/graftbench"];
+    public static TheoryData<string> Scripts =>
+        ["run", "test", ".ci/run", "scripts/browser", "scripts/firmware-samples", "scripts/graftbench"];
 
     [Theory, MemberData(nameof(Scripts))]
     public void A_script_can_be_started_and_bash_can_read_it(string script)
