@@ -10,6 +10,7 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- watch [trials]
 // dotnet run -c Release --project bench/Graftbench.Bench -- calibrate [trials]
 // dotnet run -c Release --project bench/Graftbench.Bench -- dumps
+// dotnet run -c Release --project bench/Graftbench.Bench -- image [FILE]
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -49,6 +50,12 @@ if (args is ["calibrate", ..])
     CalibrateFigures.Print(
         args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int runs) && runs > 0 ? runs : 80
     );
+    return;
+}
+
+if (args is ["image", ..])
+{
+    ImageFigures.Print(args.Length > 1 ? args[1] : null);
     return;
 }
 
