@@ -75,7 +75,10 @@ internal static class ImageFile
     public static async Task WriteNewAsync(string path, ReadOnlyMemory<byte> bytes, CancellationToken cancel)
     {
         string full = Path.GetFullPath(path);
-        string part = Path.Combine(Path.GetDirectoryName(full)!, $".{Path.GetFileName(full)}.{Environment.ProcessId}.part");
+        string part = Path.Combine(
+            Path.GetDirectoryName(full)!,
+            $".{Path.GetFileName(full)}.{Environment.ProcessId}.part"
+        );
         try
         {
             FileStream stream = new(part, FileMode.CreateNew, FileAccess.Write, FileShare.None);

@@ -13,7 +13,10 @@ public sealed class ImageIdentityVerbTests : IDisposable
 
     public ImageIdentityVerbTests()
     {
-        byte[] own = Image(1, StoreBuilder.Record("SystemSerialNumber", Encoding.ASCII.GetBytes("GB-2203-77A41"), authenticated: true));
+        byte[] own = Image(
+            1,
+            StoreBuilder.Record("SystemSerialNumber", Encoding.ASCII.GetBytes("GB-2203-77A41"), authenticated: true)
+        );
         File.WriteAllBytes(Own, own);
         File.WriteAllBytes(Again, own);
         File.WriteAllBytes(Newer, Image(2));
@@ -47,7 +50,8 @@ public sealed class ImageIdentityVerbTests : IDisposable
     private Task<Run> CombineAsync(params string[] more) =>
         Bench.RunAsync(["image", "combine", "--newer", Newer, "--out", Out, "--authority", Authority, .. more]);
 
-    private Task<Run> CombineBothAsync(params string[] more) => CombineAsync(["--own", Own, "--own", Again, "--accept-proposals", .. more]);
+    private Task<Run> CombineBothAsync(params string[] more) =>
+        CombineAsync(["--own", Own, "--own", Again, "--accept-proposals", .. more]);
 
     [Fact]
     public async Task Two_equal_reads_of_the_right_size_are_trusted()
@@ -62,7 +66,9 @@ public sealed class ImageIdentityVerbTests : IDisposable
     {
         Assert.Equal(1, (await Bench.RunAsync("image", "trust", Own, "--capacity-mib", "0.25")).Code);
         Assert.Equal(1, (await Bench.RunAsync("image", "trust", Own, Again)).Code);
-        Run unlike = (await Bench.RunAsync("image", "trust", Own, Newer, "--capacity-mib", "0.25", "--json")).AssertFits();
+        Run unlike = (
+            await Bench.RunAsync("image", "trust", Own, Newer, "--capacity-mib", "0.25", "--json")
+        ).AssertFits();
         Assert.Equal(1, unlike.Code);
         using JsonDocument json = JsonDocument.Parse(unlike.Out);
         Assert.Equal("not-trusted", json.RootElement.GetProperty("state").GetString());
@@ -99,11 +105,17 @@ public sealed class ImageIdentityVerbTests : IDisposable
         byte[] made = await File.ReadAllBytesAsync(Out);
         Assert.Contains(Convert.ToHexStringLower(SHA256.HashData(made)), run.Out, StringComparison.Ordinal);
         using JsonDocument origin = JsonDocument.Parse(await File.ReadAllTextAsync(map));
-        Assert.Equal(made.Length, origin.RootElement.GetProperty("runs").EnumerateArray().Sum(one => one.GetProperty("length").GetInt32()));
+        Assert.Equal(
+            made.Length,
+            origin.RootElement.GetProperty("runs").EnumerateArray().Sum(one => one.GetProperty("length").GetInt32())
+        );
         Assert.True(made.AsSpan().IndexOf("GB-2203-77A41"u8) > 0);
         // The inputs stay as they were, and no part of a file is left.
         Assert.Equal(await File.ReadAllBytesAsync(Own), await File.ReadAllBytesAsync(Again));
-        Assert.Equal(["again.bin", "newer.bin", "origin.json", "out.bin", "own.bin"], Directory.EnumerateFiles(folder.Path).Select(Path.GetFileName).Order());
+        Assert.Equal(
+            ["again.bin", "newer.bin", "origin.json", "out.bin", "own.bin"],
+            Directory.EnumerateFiles(folder.Path).Select(Path.GetFileName).Order()
+        );
     }
 
     [Fact]
@@ -112,9 +124,21 @@ public sealed class ImageIdentityVerbTests : IDisposable
         byte[] before = await File.ReadAllBytesAsync(Newer);
         foreach (string target in new[] { Own, Newer })
         {
-            Run run = await Bench.RunAsync(
-                ["image", "combine", "--own", Own, "--own", Again, "--newer", Newer, "--out", target, "--accept-proposals", "--authority", Authority]
-            );
+            Run run = await Bench.RunAsync([
+                "image",
+                "combine",
+                "--own",
+                Own,
+                "--own",
+                Again,
+                "--newer",
+                Newer,
+                "--out",
+                target,
+                "--accept-proposals",
+                "--authority",
+                Authority,
+            ]);
             Assert.Equal(2, run.Code);
             Assert.Contains("exists already", run.Says, StringComparison.Ordinal);
         }
@@ -148,11 +172,31 @@ public sealed class ImageIdentityVerbTests : IDisposable
     [Fact]
     public async Task Without_authority_nothing_is_made()
     {
-        Run blank = await Bench.RunAsync(
-            ["image", "combine", "--own", Own, "--newer", Newer, "--out", Out, "--accept-proposals", "--authority", " "]
-        );
+        Run blank = await Bench.RunAsync([
+            "image",
+            "combine",
+            "--own",
+            Own,
+            "--newer",
+            Newer,
+            "--out",
+            Out,
+            "--accept-proposals",
+            "--authority",
+            " ",
+        ]);
         Assert.Equal(2, blank.Code);
-        Run none = await Bench.RunAsync(["image", "combine", "--own", Own, "--newer", Newer, "--out", Out, "--accept-proposals"]);
+        Run none = await Bench.RunAsync([
+            "image",
+            "combine",
+            "--own",
+            Own,
+            "--newer",
+            Newer,
+            "--out",
+            Out,
+            "--accept-proposals",
+        ]);
         Assert.Equal(2, none.Code);
         Assert.Contains("--authority", none.Says, StringComparison.Ordinal);
         Assert.False(File.Exists(Out));
@@ -175,7 +219,9 @@ public sealed class ImageIdentityVerbTests : IDisposable
         Run exact = (await Bench.RunAsync("image", "check", "--intended", Own, "--readback", Again)).AssertFits();
         Assert.Equal(0, exact.Code);
         Assert.StartsWith("Exact", exact.Out, StringComparison.Ordinal);
-        Run not = (await Bench.RunAsync("image", "check", "--intended", Newer, "--readback", Own, "--before", Again)).AssertFits();
+        Run not = (
+            await Bench.RunAsync("image", "check", "--intended", Newer, "--readback", Own, "--before", Again)
+        ).AssertFits();
         Assert.Equal(1, not.Code);
         Assert.Contains("nothing was written", not.Out, StringComparison.Ordinal);
     }

@@ -39,7 +39,13 @@ public sealed class OriginMap
     /// <summary>Name of the exported form.</summary>
     public const string Format = "graftbench-origin-1";
 
-    private OriginMap(IReadOnlyList<OriginRun> runs, int length, string ownSha256, string newerSha256, string resultSha256)
+    private OriginMap(
+        IReadOnlyList<OriginRun> runs,
+        int length,
+        string ownSha256,
+        string newerSha256,
+        string resultSha256
+    )
     {
         Runs = runs;
         Length = length;
@@ -146,7 +152,10 @@ public sealed class OriginMap
                 json.WriteString("source", Word(run.Source));
                 if (run.Source == OriginSource.Computed)
                 {
-                    json.WriteString(run.Computed.Length == run.Length ? "bytes" : "fill", Convert.ToHexStringLower(run.Computed.Span));
+                    json.WriteString(
+                        run.Computed.Length == run.Length ? "bytes" : "fill",
+                        Convert.ToHexStringLower(run.Computed.Span)
+                    );
                 }
                 else
                 {
@@ -230,8 +239,7 @@ internal sealed class Composition
         Cover(new OriginRun(start, length, OriginSource.Computed, 0, rule) { Computed = new[] { value } });
     }
 
-    public (byte[] Result, OriginMap Map) Finish() =>
-        (result, OriginMap.Of(runs, own.Span, newer.Span, result));
+    public (byte[] Result, OriginMap Map) Finish() => (result, OriginMap.Of(runs, own.Span, newer.Span, result));
 
     // What lies under the new run is cut away.
     private void Cover(OriginRun run)
@@ -268,7 +276,10 @@ internal sealed class Composition
             Start = start,
             Length = end - start,
             SourceStart = run.Source == OriginSource.Computed ? 0 : run.SourceStart + (start - run.Start),
-            Computed = literal && run.Source == OriginSource.Computed ? run.Computed[(start - run.Start)..(end - run.Start)] : run.Computed,
+            Computed =
+                literal && run.Source == OriginSource.Computed
+                    ? run.Computed[(start - run.Start)..(end - run.Start)]
+                    : run.Computed,
         };
     }
 }
