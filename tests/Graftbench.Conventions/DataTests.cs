@@ -50,6 +50,16 @@ public class DataTests
         "solder-density-rule",
         "seating-mechanics-sheet",
         "graftbench-joint-model",
+        // Findings of a flash image.
+        "uefi-pi-volumes",
+        "edk-variables",
+        "flash-descriptor",
+        "network-nvm",
+        "x86-updates",
+        "smbios",
+        "acpi",
+        "pci-firmware",
+        "legacy-anchors",
     ];
 
     [Fact]
