@@ -110,6 +110,7 @@ public sealed class ImageIdentityVerbTests : IDisposable
         byte[] made = await File.ReadAllBytesAsync(Out);
         Assert.Contains(Convert.ToHexStringLower(SHA256.HashData(made)), run.Out, StringComparison.Ordinal);
         using JsonDocument origin = JsonDocument.Parse(await File.ReadAllTextAsync(map));
+        Assert.Equal(Authority, origin.RootElement.GetProperty("authority").GetString());
         Assert.Equal(
             made.Length,
             origin.RootElement.GetProperty("runs").EnumerateArray().Sum(one => one.GetProperty("length").GetInt32())

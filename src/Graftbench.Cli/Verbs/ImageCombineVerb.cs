@@ -22,7 +22,7 @@ internal static class ImageCombineVerb
         };
         Option<string> authority = new("--authority")
         {
-            Description = "Who asked for it and by what right; kept with the result.",
+            Description = "Who asked for it and by what right; kept in the answer and the origin.",
             HelpName = "TEXT",
             Required = true,
         };
@@ -97,7 +97,7 @@ internal static class ImageCombineVerb
                         if (map is not null)
                         {
                             bool csv = map.EndsWith(".csv", StringComparison.OrdinalIgnoreCase);
-                            string text = csv ? answer.Origin!.ToCsv() : answer.Origin!.ToJson();
+                            string text = csv ? answer.Origin!.ToCsv() : answer.Origin!.ToJson(answer.Authority);
                             await ImageFile.WriteNewAsync(map, Encoding.UTF8.GetBytes(text), cancel);
                         }
                     }

@@ -132,13 +132,18 @@ public sealed class OriginMap
     }
 
     /// <summary>The map as JSON.</summary>
-    public string ToJson()
+    /// <param name="authority">Who asked for the result and by what right, to stand in it.</param>
+    public string ToJson(string? authority = null)
     {
         using MemoryStream stream = new();
         using (Utf8JsonWriter json = new(stream, new JsonWriterOptions { Indented = true, NewLine = "\n" }))
         {
             json.WriteStartObject();
             json.WriteString("format", Format);
+            if (authority is not null)
+            {
+                json.WriteString("authority", authority);
+            }
             json.WriteNumber("length", Length);
             json.WriteString("resultSha256", ResultSha256);
             json.WriteString("ownSha256", OwnSha256);
