@@ -136,9 +136,13 @@ public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposab
                         Knows(record, record.Newer),
                         record.Newer is not null,
                         record.Combined is { } combined
-                            ? combined.Combined is { NeedsPerson: false } ? CombineState.Made : CombineState.NeedsPerson
+                            ? combined.Combined is { NeedsPerson: false }
+                                ? CombineState.Made
+                                : CombineState.NeedsPerson
                             : null,
-                        record is { Combined: { } intended, ReadBack: { } back } ? ReadBackOf(record, intended, back) : null
+                        record is { Combined: { } intended, ReadBack: { } back }
+                            ? ReadBackOf(record, intended, back)
+                            : null
                     )
                 )
         );
