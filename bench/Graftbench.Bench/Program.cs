@@ -11,6 +11,7 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- calibrate [trials]
 // dotnet run -c Release --project bench/Graftbench.Bench -- live [minutes]
 // dotnet run -c Release --project bench/Graftbench.Bench -- dumps
+// dotnet run -c Release --project bench/Graftbench.Bench -- image [FILE]
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -60,6 +61,12 @@ if (args is ["live", ..])
             ? minutes
             : 10
     );
+    return;
+}
+
+if (args is ["image", ..])
+{
+    ImageFigures.Print(args.Length > 1 ? args[1] : null);
     return;
 }
 

@@ -9,7 +9,7 @@ using Graftbench.Tests.Shared.Firmware;
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- 2000000            the corpus, so many mutations in all
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- 11000 FILE...      so many of each file, one in eleven a cut
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- corpus             writes the corpus anew from its builders
-// GRAFTBENCH_SEED sets the first seed (1). Exit code 1: something broke; the input is kept beside the corpus.
+// GRAFTBENCH_SEED sets the first seed (1); GRAFTBENCH_LEAVE_PACKED=1 unpacks nothing, which is a hundred times faster on large images. Exit code 1: something broke; the input is kept beside the corpus.
 const double LongestS = 10;
 string corpus = Path.Combine(Root(), "tests", "corpus", "firmware");
 if (args is ["corpus"])
@@ -25,6 +25,10 @@ if (args.Length == 0 || !int.TryParse(args[0], CultureInfo.InvariantCulture, out
     Console.Error.WriteLine("Give the number of mutations, and files if not the corpus is meant.");
     return 2;
 }
+ImageLimits limits = new()
+{
+    Unpack = Environment.GetEnvironmentVariable("GRAFTBENCH_LEAVE_PACKED") is not { Length: > 0 },
+};
 int firstSeed = int.TryParse(Environment.GetEnvironmentVariable("GRAFTBENCH_SEED"), out int seed) ? seed : 1;
 string[] files = args.Length > 1 ? args[1..] : [.. Directory.GetFiles(corpus, "*.bin").Order(StringComparer.Ordinal)];
 int each = args.Length > 1 ? count : (count + files.Length - 1) / files.Length;
@@ -35,7 +39,7 @@ Stopwatch clock = Stopwatch.StartNew();
 foreach (string file in files)
 {
     byte[] image = File.ReadAllBytes(file);
-    IReadOnlyList<int> headers = TreeCheck.Headers(ImageReader.Read(image));
+    IReadOnlyList<int> headers = TreeCheck.Headers(ImageReader.Read(image, limits));
     Stopwatch own = Stopwatch.StartNew();
     const int Chunk = 250;
     Parallel.For(
@@ -51,6 +55,13 @@ foreach (string file in files)
                 long start = Stopwatch.GetTimestamp();
                 string? fault = Try(bytes);
                 double seconds = Stopwatch.GetElapsedTime(start).TotalSeconds;
+                if (seconds > LongestS)
+                {
+                    // A busy machine may have stopped this thread: only what is slow twice is slow.
+                    start = Stopwatch.GetTimestamp();
+                    Try(bytes);
+                    seconds = Math.Min(seconds, Stopwatch.GetElapsedTime(start).TotalSeconds);
+                }
                 if (seconds > longestS)
                 {
                     longestS = seconds;
@@ -82,11 +93,11 @@ Console.WriteLine(
 );
 return broken == 0 ? 0 : 1;
 
-static string? Try(byte[] bytes)
+string? Try(byte[] bytes)
 {
     try
     {
-        ImageTree tree = ImageReader.Read(bytes);
+        ImageTree tree = ImageReader.Read(bytes, limits);
         ChipQuestion.Ask(tree, new ProcessorSignature(0x000906EA), 1);
         return TreeCheck.Fault(tree, bytes);
     }

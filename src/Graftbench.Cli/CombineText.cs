@@ -13,8 +13,13 @@ internal static class CombineText
     public static string Of(IdentityAnswer answer)
     {
         Page page = new();
-        int sure = answer.Proposals.Count(one => one.ConfidenceFraction >= IdentityAnswer.AcceptFraction && one.Obstacle is null);
-        page.Add($"{answer.Proposals.Count} proposals, {sure} of them sure enough to be taken without a person; {answer.Layout.Words}", 2);
+        int sure = answer.Proposals.Count(one =>
+            one.ConfidenceFraction >= IdentityAnswer.AcceptFraction && one.Obstacle is null
+        );
+        page.Add(
+            $"{answer.Proposals.Count} proposals, {sure} of them sure enough to be taken without a person; {answer.Layout.Words}",
+            2
+        );
         AddIdentity(page, answer, []);
         page.Add().Add("Findings");
         TrustText.AddFindings(page, answer.Findings);
@@ -91,7 +96,11 @@ internal static class CombineText
         {
             string carried = taken.Contains(one.Id, StringComparer.Ordinal) ? ", carried" : "";
             page.Add($"  {one.Id}, confidence {one.ConfidenceFraction:0.00}{carried}");
-            page.Add("", $"{one.Title}: {one.Looks}{(one.Instead is null ? "" : $"; the newer image has {one.Instead}")}", 6);
+            page.Add(
+                "",
+                $"{one.Title}: {one.Looks}{(one.Instead is null ? "" : $"; the newer image has {one.Instead}")}",
+                6
+            );
             page.Add("", $"{one.OwnRange}, {one.Reason}", 6);
             if (one.Obstacle is { } obstacle)
             {

@@ -26,7 +26,14 @@ internal static class ImageFile
                     problems.Add(problem);
                     continue;
                 }
-                reads.Add(new DumpRead(names[i], File.ReadAllBytes(path)));
+                if (AtMost(path) is { } bytes)
+                {
+                    reads.Add(new DumpRead(names[i], bytes));
+                }
+                else
+                {
+                    problems.Add(TooLarge(path));
+                }
             }
             catch (Exception error)
                 when (error is IOException or UnauthorizedAccessException or ArgumentException or NotSupportedException)
@@ -75,7 +82,10 @@ internal static class ImageFile
     public static async Task WriteNewAsync(string path, ReadOnlyMemory<byte> bytes, CancellationToken cancel)
     {
         string full = Path.GetFullPath(path);
-        string part = Path.Combine(Path.GetDirectoryName(full)!, $".{Path.GetFileName(full)}.{Environment.ProcessId}.part");
+        string part = Path.Combine(
+            Path.GetDirectoryName(full)!,
+            $".{Path.GetFileName(full)}.{Environment.ProcessId}.part"
+        );
         try
         {
             FileStream stream = new(part, FileMode.CreateNew, FileAccess.Write, FileShare.None);
@@ -134,10 +144,28 @@ internal static class ImageFile
         {
             return $"{path}: the same file as {seen[real]}. Two reads are two files, read one after the other.";
         }
-        long length = new FileInfo(real).Length;
-        return length > DumpTrust.MaxBytes
-            ? $"{path}: {length} bytes; more than {DumpTrust.MaxBytes >> 20} MiB is no boot memory. This is our limit."
-            : null;
+        return new FileInfo(real).Length > DumpTrust.MaxBytes ? TooLarge(path) : null;
+    }
+
+    private static string TooLarge(string path) =>
+        $"{path}: more than {DumpTrust.MaxBytes >> 20} MiB is no boot memory. This is our limit.";
+
+    // Null where there is more than the limit: pipes and devices have no length to ask for.
+    private static byte[]? AtMost(string path)
+    {
+        using FileStream stream = new(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
+        using MemoryStream held = new(stream.CanSeek ? (int)Math.Min(stream.Length, DumpTrust.MaxBytes) : 0);
+        byte[] part = new byte[1 << 20];
+        int count;
+        while ((count = stream.Read(part)) > 0)
+        {
+            held.Write(part.AsSpan(0, count));
+            if (held.Length > DumpTrust.MaxBytes)
+            {
+                return null;
+            }
+        }
+        return held.ToArray();
     }
 
     // The file's name, unless two files of different folders share it.

@@ -7,6 +7,7 @@ public sealed class HelpTests
     [InlineData("dry")]
     [InlineData("joints")]
     [InlineData("alloy")]
+    [InlineData("image")]
     [InlineData("schema")]
     [InlineData("serve")]
     public async Task Every_verb_has_help_with_a_worked_example(string verb)
@@ -21,7 +22,7 @@ public sealed class HelpTests
     {
         Run run = (await Bench.RunAsync("--help")).AssertFits();
         Assert.Equal((0, ""), (run.Code, run.Error));
-        foreach (string verb in (string[])["plan", "dry", "joints", "alloy", "record", "schema", "serve"])
+        foreach (string verb in (string[])["plan", "dry", "joints", "alloy", "image", "record", "schema", "serve"])
         {
             Assert.Contains($"\n  {verb}", run.Out, StringComparison.Ordinal);
         }

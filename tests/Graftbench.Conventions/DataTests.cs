@@ -53,6 +53,16 @@ public class DataTests
         "flash-read-rules",
         "identity-practice",
         "jesd216",
+        // Findings of a flash image.
+        "uefi-pi-volumes",
+        "edk-variables",
+        "flash-descriptor",
+        "network-nvm",
+        "x86-updates",
+        "smbios",
+        "acpi",
+        "pci-firmware",
+        "legacy-anchors",
     ];
 
     [Fact]

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Firmware.Reading;
 using Graftbench.Firmware.Tree;
@@ -263,6 +264,29 @@ public class HostileTests
         Assert.InRange(tree.Findings.Count, 1, 3);
         Assert.True(tree.FindingsNotListed > 0 || tree.Findings.Count < 3);
         Assert.InRange(tree.Root.WalkUnpacked().Count(), 1, 80);
+    }
+
+    [Fact]
+    public void Every_finding_names_a_place_and_a_source_that_exists()
+    {
+        HashSet<string> codes = [];
+        foreach (byte[] image in SmallImages.All.Values)
+        {
+            IReadOnlyList<int> headers = TreeCheck.Headers(Read(image, ImageLimits.Default));
+            Mutator mutator = new(3);
+            for (int i = 0; i < 1_000; i++)
+            {
+                foreach (Finding finding in Read(mutator.Mutate(image, headers), ImageLimits.Default).Findings)
+                {
+                    codes.Add(finding.Code);
+                    Assert.StartsWith("0x", finding.Where, StringComparison.Ordinal);
+                    Assert.True(ReferenceShelf.FindSource(finding.Source!) is not null, finding.ToString());
+                    Assert.EndsWith(".", finding.What, StringComparison.Ordinal);
+                }
+            }
+        }
+        // A pin: so many kinds of damage were told apart when this was written.
+        Assert.True(codes.Count >= 40, $"{codes.Count}: {string.Join(", ", codes.Order())}");
     }
 
     private static string CorpusFolder

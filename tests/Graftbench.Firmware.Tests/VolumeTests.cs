@@ -108,6 +108,27 @@ public class VolumeTests
     }
 
     [Fact]
+    public void A_hundred_damaged_files_leave_the_hundred_others_readable()
+    {
+        byte[][] files =
+        [
+            .. Enumerable
+                .Range(0, 200)
+                .Select(i => Built.File($"4A1F0F6E-3C57-49A0-8F5B-{i:X12}", 0x01, Bytes.Noise(0x1000, i))),
+        ];
+        byte[] volume = Built.Volume(Built.SmallFiles, 0x200000, files);
+        int step = (files[0].Length + 7) & ~7;
+        for (int i = 0; i < files.Length; i += 2)
+        {
+            Bytes.Put24(volume, Built.HeaderBytes + i * step + 0x14, 0xFFFFF0);
+        }
+        ImageTree tree = Read(volume);
+        Assert.Equal(100, Files(tree).Count);
+        Assert.Equal(100, tree.Findings.Count(finding => finding.Code == "file.header"));
+        Assert.DoesNotContain(tree.Findings, finding => finding.Code == "image.too-much-overlap");
+    }
+
+    [Fact]
     public void A_volume_with_a_wrong_sum_is_read_and_named_with_the_right_one()
     {
         byte[] volume = Built.Volume(Built.SmallFiles, 0x1000, Built.File(FileOne, 0x01, Bytes.Noise(0x100, 7)));

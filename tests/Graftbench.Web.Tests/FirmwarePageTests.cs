@@ -317,7 +317,7 @@ public sealed partial class FirmwarePageTests
         return await client.Post(form.With("signature", signature).With("platform", platform));
     }
 
-    private static async Task<Answer> Add(
+    internal static async Task<Answer> Add(
         BenchClient client,
         string role,
         bool anew,

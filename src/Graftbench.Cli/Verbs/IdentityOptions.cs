@@ -78,7 +78,8 @@ internal sealed class IdentityOptions
         List<ReadOnlyMemory<byte>> addresses = [];
         foreach (string text in parsed.GetValue(Serial) ?? [])
         {
-            bool plain = text.Length is >= FewestSerial and <= MostSerial && Ascii.IsValid(text) && !text.Any(char.IsControl);
+            bool plain =
+                text.Length is >= FewestSerial and <= MostSerial && Ascii.IsValid(text) && !text.Any(char.IsControl);
             if (plain)
             {
                 serials.Add(text);

@@ -22,7 +22,7 @@ internal static class ImageCombineVerb
         };
         Option<string> authority = new("--authority")
         {
-            Description = "Who asked for it and by what right; kept with the result.",
+            Description = "Who asked for it and by what right; kept in the answer and the origin.",
             HelpName = "TEXT",
             Required = true,
         };
@@ -31,15 +31,25 @@ internal static class ImageCombineVerb
             Description = $"Takes every proposal of confidence {IdentityAnswer.AcceptFraction:0.00} or more.",
         };
         Option<string[]> take = new("--take") { Description = "Takes a proposal. May be repeated.", HelpName = "ID" };
-        Option<string[]> leave = new("--leave") { Description = "Leaves a proposal. May be repeated.", HelpName = "ID" };
-        Option<double?> chip = Verb.Number("--chip-mib", "Capacity of the chip that it will be written to, where that is not the board's old one.");
+        Option<string[]> leave = new("--leave")
+        {
+            Description = "Leaves a proposal. May be repeated.",
+            HelpName = "ID",
+        };
+        Option<double?> chip = Verb.Number(
+            "--chip-mib",
+            "Capacity of the chip that it will be written to, where that is not the board's old one."
+        );
         Option<string?> origin = new("--origin")
         {
             Description = "Writes where every byte comes from: JSON, or CSV where the name ends so. Must not exist.",
             HelpName = "FILE",
         };
         Option<bool> json = new("--json") { Description = "Prints the answer as JSON." };
-        Command verb = new("combine", "Makes a new image of a newer one and a board's own identity, with the origin of every byte.");
+        Command verb = new(
+            "combine",
+            "Makes a new image of a newer one and a board's own identity, with the origin of every byte."
+        );
         foreach (Option option in options.All)
         {
             verb.Add(option);
@@ -64,7 +74,9 @@ internal static class ImageCombineVerb
                     KnownIdentity known = options.Known(parsed);
                     long? capacity = ImageFile.Capacity(parsed.GetValue(chip), "--chip-mib");
                     ImageFile.RefuseExisting([target, .. map is null ? Array.Empty<string>() : [map]]);
-                    (IReadOnlyList<DumpRead> own, DumpRead newer, IReadOnlyList<DumpRead> others) = options.Files(parsed);
+                    (IReadOnlyList<DumpRead> own, DumpRead newer, IReadOnlyList<DumpRead> others) = options.Files(
+                        parsed
+                    );
                     CombineAnswer answer = Combined(
                         new CombineRequest(
                             own,
@@ -85,7 +97,7 @@ internal static class ImageCombineVerb
                         if (map is not null)
                         {
                             bool csv = map.EndsWith(".csv", StringComparison.OrdinalIgnoreCase);
-                            string text = csv ? answer.Origin!.ToCsv() : answer.Origin!.ToJson();
+                            string text = csv ? answer.Origin!.ToCsv() : answer.Origin!.ToJson(answer.Authority);
                             await ImageFile.WriteNewAsync(map, Encoding.UTF8.GetBytes(text), cancel);
                         }
                     }

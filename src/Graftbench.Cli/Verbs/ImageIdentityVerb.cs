@@ -16,7 +16,10 @@ internal static class ImageIdentityVerb
     {
         IdentityOptions options = new();
         Option<bool> json = new("--json") { Description = "Prints the answer as JSON." };
-        Command verb = new("identity", "Proposes what in a board's dump belongs to that machine, and says what must not move.");
+        Command verb = new(
+            "identity",
+            "Proposes what in a board's dump belongs to that machine, and says what must not move."
+        );
         foreach (Option option in options.All)
         {
             verb.Add(option);
@@ -27,7 +30,9 @@ internal static class ImageIdentityVerb
                 Verb.RunAsync(() =>
                 {
                     KnownIdentity known = options.Known(parsed);
-                    (IReadOnlyList<DumpRead> own, DumpRead newer, IReadOnlyList<DumpRead> others) = options.Files(parsed);
+                    (IReadOnlyList<DumpRead> own, DumpRead newer, IReadOnlyList<DumpRead> others) = options.Files(
+                        parsed
+                    );
                     IdentityAnswer answer = IdentityFinder.Find(
                         new IdentitySearch(
                             ImageReader.Read(own[0].Bytes),

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Text.Json;
 using Graftbench.Core.Planning;
 using Graftbench.Firmware.Dumps;
+using Graftbench.Firmware.Reading;
 
 namespace Graftbench.Cli.Verbs;
 
@@ -47,7 +48,11 @@ internal static class ImageTrustVerb
                     {
                         table = ImageFile.Read([path])[0].Bytes;
                     }
-                    DumpAnswer answer = DumpTrust.Judge(reads, new ChipFacts(bytes, table));
+                    DumpAnswer answer = DumpTrust.Judge(
+                        reads,
+                        new ChipFacts(bytes, table),
+                        DumpStructure.Of(ImageReader.Read(reads[0].Bytes))
+                    );
                     Console.Out.Write(
                         parsed.GetValue(json)
                             ? JsonSerializer.Serialize(DumpAnswerView.Of(answer), PlanJson.Options) + "\n"

@@ -50,7 +50,9 @@ public static partial class Combiner
         int dead = newer?.Records.Count(record => !record.IsLive) ?? 0;
         if (dead > 0 && work.Variables.Count == 0)
         {
-            differences.Add($"{newer!.Range}: {dead} deleted records of the newer image stay, since no variable is written.");
+            differences.Add(
+                $"{newer!.Range}: {dead} deleted records of the newer image stay, since no variable is written."
+            );
         }
         differences.Add("Volumes of code: bit for bit as in the newer image.");
     }
@@ -80,7 +82,9 @@ public static partial class Combiner
         {
             steps.Add($"On the running machine: {one.Title} reads {one.Looks}.");
         }
-        steps.Add("On the running machine: serial, UUID and network address agree with the label; date and time are right.");
+        steps.Add(
+            "On the running machine: serial, UUID and network address agree with the label; date and time are right."
+        );
         steps.Add("Set-up: load its defaults, then set boot order and verified boot again with the owner.");
         steps.Add("Operating system: activation, network, sleep and wake, fans.");
         return steps;

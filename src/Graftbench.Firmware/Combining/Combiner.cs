@@ -56,17 +56,28 @@ public static partial class Combiner
     private static void CheckInputs(Work work)
     {
         work.Findings.AddRange(work.Identity.Findings);
-        DumpAnswer reads = DumpTrust.Judge(work.Request.Own, new ChipFacts(work.Request.Own[0].Bytes.Length), work.Own.Findings);
+        DumpAnswer reads = DumpTrust.Judge(
+            work.Request.Own,
+            new ChipFacts(work.Request.Own[0].Bytes.Length),
+            DumpStructure.Of(work.Own)
+        );
         foreach (Finding finding in reads.Findings)
         {
             switch (finding.Verdict)
             {
                 // Reads that differ, or damage that a reader causes: nothing is made of them.
-                case Verdict.Blocker or Verdict.FixFirst when finding.Code.StartsWith("dump.", StringComparison.Ordinal):
+                case Verdict.Blocker
+                or Verdict.FixFirst when finding.Code.StartsWith("dump.", StringComparison.Ordinal):
                     work.Findings.Add(finding with { Verdict = Verdict.Blocker, Where = $"own dump, {finding.Where}" });
                     break;
                 case Verdict.Blocker or Verdict.FixFirst:
-                    work.Findings.Add(finding with { Verdict = Verdict.FixFirst, Where = $"own dump, {finding.Where}" });
+                    work.Findings.Add(
+                        finding with
+                        {
+                            Verdict = Verdict.FixFirst,
+                            Where = $"own dump, {finding.Where}",
+                        }
+                    );
                     break;
                 case Verdict.Unknown when finding.Code == "dump.no-structure":
                     work.Findings.Add(finding with { Where = "own dump" });
@@ -88,7 +99,9 @@ public static partial class Combiner
                 )
             );
         }
-        foreach (Finding finding in work.Newer.Findings.Where(one => one.Verdict is Verdict.Blocker or Verdict.FixFirst))
+        foreach (
+            Finding finding in work.Newer.Findings.Where(one => one.Verdict is Verdict.Blocker or Verdict.FixFirst)
+        )
         {
             work.Findings.Add(finding with { Verdict = Verdict.Blocker, Where = $"newer image, {finding.Where}" });
         }
@@ -143,8 +156,14 @@ public static partial class Combiner
 
     private static void Choose(Work work)
     {
-        Dictionary<string, IdentityProposal> byId = work.Identity.Proposals.ToDictionary(one => one.Id, StringComparer.Ordinal);
-        string[] unknown = [.. work.Request.Take.Concat(work.Request.Leave).Where(id => !byId.ContainsKey(id)).Distinct()];
+        Dictionary<string, IdentityProposal> byId = work.Identity.Proposals.ToDictionary(
+            one => one.Id,
+            StringComparer.Ordinal
+        );
+        string[] unknown =
+        [
+            .. work.Request.Take.Concat(work.Request.Leave).Where(id => !byId.ContainsKey(id)).Distinct(),
+        ];
         if (unknown.Length > 0)
         {
             throw new ArgumentException(
@@ -250,11 +269,21 @@ public static partial class Combiner
         VariableStore newer = IdentityFinder.StoreOf(work.Newer)!;
         if (StoreWriter.Fault(newer) is { } fault)
         {
-            Block("combine.store", "variable store of the newer image", $"It cannot take variables: {fault}.", "Take the maker's image with a freshly formatted store.");
+            Block(
+                "combine.store",
+                "variable store of the newer image",
+                $"It cannot take variables: {fault}.",
+                "Take the maker's image with a freshly formatted store."
+            );
         }
         foreach (VariableRecord record in work.Variables.Where(record => record.IsAuthenticated))
         {
-            Block("combine.authenticated", IdentityFinder.Named(record), "An authenticated variable is never moved.", "Enrol it anew on the running machine.");
+            Block(
+                "combine.authenticated",
+                IdentityFinder.Named(record),
+                "An authenticated variable is never moved.",
+                "Enrol it anew on the running machine."
+            );
         }
         (long needed, long room) = StoreWriter.Size(newer, work.Variables);
         if (needed > room)
@@ -285,7 +314,9 @@ public static partial class Combiner
         foreach ((ByteRange range, string what) in work.Identity.Layout.KeptOwn(work.Own))
         {
             result.PutOwn(range.Start, range.Length, range.Start, $"{what}: the board's own");
-            bool same = work.Own.File.Bytes.Slice(range.Start, range.Length).SequenceEqual(work.Newer.File.Bytes.Slice(range.Start, range.Length));
+            bool same = work
+                .Own.File.Bytes.Slice(range.Start, range.Length)
+                .SequenceEqual(work.Newer.File.Bytes.Slice(range.Start, range.Length));
             differences.Add($"{range}: {what} is the board's own{(same ? ", the same in the newer image" : "")}.");
         }
         foreach (IdentityProposal one in work.Taken.Where(one => one.Kind == ProposalKind.Range))
@@ -299,19 +330,33 @@ public static partial class Combiner
             VariableStore newer = IdentityFinder.StoreOf(work.Newer)!;
             VariableStore own = IdentityFinder.StoreOf(work.Own)!;
             int gone = StoreWriter.Write(result, own, newer, work.Variables);
-            string how = own.Authenticated == newer.Authenticated ? "" : newer.Authenticated ? ", header made authenticated" : ", header made plain";
+            string how =
+                own.Authenticated == newer.Authenticated ? ""
+                : newer.Authenticated ? ", header made authenticated"
+                : ", header made plain";
             differences.AddRange(
                 work.Taken.Where(one => one.Kind == ProposalKind.Variable)
-                    .Select(one => $"{newer.Range}: {one.Title} added as a live record{how}: {one.Looks}{(one.Instead is { } old ? $", instead of {old}" : "")}.")
+                    .Select(one =>
+                        $"{newer.Range}: {one.Title} added as a live record{how}: {one.Looks}{(one.Instead is { } old ? $", instead of {old}" : "")}."
+                    )
             );
             if (gone > 0)
             {
-                differences.Add($"{newer.Range}: {gone} deleted or replaced records of the newer image are gone; its live ones were written anew.");
+                differences.Add(
+                    $"{newer.Range}: {gone} deleted or replaced records of the newer image are gone; its live ones were written anew."
+                );
             }
         }
         (byte[] image, OriginMap origin) = result.Finish();
         AddUnsaid(work, differences);
-        IReadOnlyList<ResultCheck> checks = ResultChecks.Run(image, origin, work.Own, work.Newer, work.Identity.Layout, work.Taken);
+        IReadOnlyList<ResultCheck> checks = ResultChecks.Run(
+            image,
+            origin,
+            work.Own,
+            work.Newer,
+            work.Identity.Layout,
+            work.Taken
+        );
         foreach (ResultCheck check in checks.Where(check => !check.Passed))
         {
             work.Findings.Add(
@@ -397,6 +442,7 @@ public static partial class Combiner
 
         public List<IdentityProposal> Left { get; } = [];
 
-        public IReadOnlyList<VariableRecord> Variables => [.. Taken.Select(one => one.Variable).OfType<VariableRecord>()];
+        public IReadOnlyList<VariableRecord> Variables =>
+            [.. Taken.Select(one => one.Variable).OfType<VariableRecord>()];
     }
 }

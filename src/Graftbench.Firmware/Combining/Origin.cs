@@ -39,7 +39,13 @@ public sealed class OriginMap
     /// <summary>Name of the exported form.</summary>
     public const string Format = "graftbench-origin-1";
 
-    private OriginMap(IReadOnlyList<OriginRun> runs, int length, string ownSha256, string newerSha256, string resultSha256)
+    private OriginMap(
+        IReadOnlyList<OriginRun> runs,
+        int length,
+        string ownSha256,
+        string newerSha256,
+        string resultSha256
+    )
     {
         Runs = runs;
         Length = length;
@@ -126,13 +132,18 @@ public sealed class OriginMap
     }
 
     /// <summary>The map as JSON.</summary>
-    public string ToJson()
+    /// <param name="authority">Who asked for the result and by what right, to stand in it.</param>
+    public string ToJson(string? authority = null)
     {
         using MemoryStream stream = new();
         using (Utf8JsonWriter json = new(stream, new JsonWriterOptions { Indented = true, NewLine = "\n" }))
         {
             json.WriteStartObject();
             json.WriteString("format", Format);
+            if (authority is not null)
+            {
+                json.WriteString("authority", authority);
+            }
             json.WriteNumber("length", Length);
             json.WriteString("resultSha256", ResultSha256);
             json.WriteString("ownSha256", OwnSha256);
@@ -146,7 +157,10 @@ public sealed class OriginMap
                 json.WriteString("source", Word(run.Source));
                 if (run.Source == OriginSource.Computed)
                 {
-                    json.WriteString(run.Computed.Length == run.Length ? "bytes" : "fill", Convert.ToHexStringLower(run.Computed.Span));
+                    json.WriteString(
+                        run.Computed.Length == run.Length ? "bytes" : "fill",
+                        Convert.ToHexStringLower(run.Computed.Span)
+                    );
                 }
                 else
                 {
@@ -230,8 +244,7 @@ internal sealed class Composition
         Cover(new OriginRun(start, length, OriginSource.Computed, 0, rule) { Computed = new[] { value } });
     }
 
-    public (byte[] Result, OriginMap Map) Finish() =>
-        (result, OriginMap.Of(runs, own.Span, newer.Span, result));
+    public (byte[] Result, OriginMap Map) Finish() => (result, OriginMap.Of(runs, own.Span, newer.Span, result));
 
     // What lies under the new run is cut away.
     private void Cover(OriginRun run)
@@ -268,7 +281,10 @@ internal sealed class Composition
             Start = start,
             Length = end - start,
             SourceStart = run.Source == OriginSource.Computed ? 0 : run.SourceStart + (start - run.Start),
-            Computed = literal && run.Source == OriginSource.Computed ? run.Computed[(start - run.Start)..(end - run.Start)] : run.Computed,
+            Computed =
+                literal && run.Source == OriginSource.Computed
+                    ? run.Computed[(start - run.Start)..(end - run.Start)]
+                    : run.Computed,
         };
     }
 }

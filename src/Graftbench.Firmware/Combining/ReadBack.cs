@@ -56,7 +56,14 @@ public static class ReadBack
         else if (intended.Bytes.Length == 0)
         {
             findings.Add(
-                new Finding(Verdict.Blocker, "readback.empty", intended.Name, "The intended image holds no bytes.", Source: Rule, Todo: "Check the file.")
+                new Finding(
+                    Verdict.Blocker,
+                    "readback.empty",
+                    intended.Name,
+                    "The intended image holds no bytes.",
+                    Source: Rule,
+                    Todo: "Check the file."
+                )
             );
         }
         foreach (DifferingStretch one in pair.Stretches)
@@ -80,7 +87,8 @@ public static class ReadBack
         bool exact = pair.AreEqual && intended.Bytes.Length > 0;
         return new ReadBackAnswer(
             exact,
-            exact ? "Exact: the chip holds the intended image."
+            exact
+                ? "Exact: the chip holds the intended image."
                 : $"Not exact: {differing} of {pair.BlockCount} blocks of 4 KiB differ. Do not power the board.",
             Hash(intended),
             Hash(readBack),
@@ -133,7 +141,11 @@ public static class ReadBack
         ReadOnlySpan<byte> read = Stretch(one, readBack);
         if (!read.ContainsAnyExcept((byte)0xFF))
         {
-            return ("erased", "The chip is erased there and was not programmed.", "Write again; hold the supply steady.");
+            return (
+                "erased",
+                "The chip is erased there and was not programmed.",
+                "Write again; hold the supply steady."
+            );
         }
         if (OnlyCleared(Stretch(one, intended), read))
         {
@@ -150,10 +162,26 @@ public static class ReadBack
                 "Lone bits read differently: noise of the read, or bits that did not take.",
                 "Read back once more; where the same bits differ again, write again."
             ),
-            BlockClass.ContactLost => ("contact-lost", "Runs of one value: contact was lost while reading.", "Seat the clip again and read back once more."),
-            BlockClass.Shifted => ("shifted", "The read-back is moved against the image: clocks lost or too many.", "Slow the clock and read back once more."),
-            BlockClass.OtherAddress => ("other-address", "The content of another address stands there.", "Check the address width, then write and read again."),
-            _ => ("other-content", "Other data than was written.", "Check that the right file was written to the right chip; has the board been powered since?"),
+            BlockClass.ContactLost => (
+                "contact-lost",
+                "Runs of one value: contact was lost while reading.",
+                "Seat the clip again and read back once more."
+            ),
+            BlockClass.Shifted => (
+                "shifted",
+                "The read-back is moved against the image: clocks lost or too many.",
+                "Slow the clock and read back once more."
+            ),
+            BlockClass.OtherAddress => (
+                "other-address",
+                "The content of another address stands there.",
+                "Check the address width, then write and read again."
+            ),
+            _ => (
+                "other-content",
+                "Other data than was written.",
+                "Check that the right file was written to the right chip; has the board been powered since?"
+            ),
         };
     }
 

@@ -136,7 +136,9 @@ public static class ResultChecks
                 OriginSource.Newer => run.SourceStart == run.Start || inStore,
                 OriginSource.Own => inStore
                     || kept.Any(part => part.Range.Contains(range) && run.SourceStart == run.Start)
-                    || taken.Any(proposal => proposal.Kind == ProposalKind.Range && proposal.Target is { } target && target.Contains(range)),
+                    || taken.Any(proposal =>
+                        proposal.Kind == ProposalKind.Range && proposal.Target is { } target && target.Contains(range)
+                    ),
                 _ => inStore,
             };
             if (!allowed)
@@ -147,7 +149,11 @@ public static class ResultChecks
         return new ResultCheck(OriginPlaces, wrong.Count == 0, Words(wrong, "own bytes only where they were chosen"));
     }
 
-    private static ResultCheck CheckCode(ImageTree result, ImageTree newer, IReadOnlyList<(ByteRange Range, string What)> kept)
+    private static ResultCheck CheckCode(
+        ImageTree result,
+        ImageTree newer,
+        IReadOnlyList<(ByteRange Range, string What)> kept
+    )
     {
         List<string> wrong = [];
         int count = 0;
@@ -170,7 +176,9 @@ public static class ResultChecks
     )
     {
         List<string> wrong = [];
-        Dictionary<ByteRange, Segment> there = Volumes(result).DistinctBy(one => one.Range).ToDictionary(one => one.Range);
+        Dictionary<ByteRange, Segment> there = Volumes(result)
+            .DistinctBy(one => one.Range)
+            .ToDictionary(one => one.Range);
         IEnumerable<Segment> wanted = Volumes(newer)
             .Where(one => !Inside(one.Range, kept))
             .Concat(Volumes(own).Where(one => Inside(one.Range, kept)));
@@ -182,7 +190,10 @@ public static class ResultChecks
             {
                 wrong.Add($"the volume at {volume.Range} is not there");
             }
-            else if (same.Detail is VolumeHeader { ChecksumOk: false } && volume.Detail is VolumeHeader { ChecksumOk: true })
+            else if (
+                same.Detail is VolumeHeader { ChecksumOk: false }
+                && volume.Detail is VolumeHeader { ChecksumOk: true }
+            )
             {
                 wrong.Add($"the header of the volume at {volume.Range} does not sum to 0");
             }
@@ -192,7 +203,11 @@ public static class ResultChecks
         {
             VolumeFile detail = (VolumeFile)file.Detail!;
             files++;
-            if ((!detail.HeaderChecksumOk || detail.BodyChecksumOk == false) && !SameDamage(file, newer) && !SameDamage(file, own))
+            if (
+                (!detail.HeaderChecksumOk || detail.BodyChecksumOk == false)
+                && !SameDamage(file, newer)
+                && !SameDamage(file, own)
+            )
             {
                 wrong.Add($"the file at {file.Range} does not sum up");
             }
@@ -205,7 +220,11 @@ public static class ResultChecks
         file.Range.End <= source.File.Bytes.Length
         && source.File.Bytes.Slice(file.Range.Start, file.Range.Length).SequenceEqual(file.Bytes);
 
-    private static ResultCheck CheckRegions(ImageTree result, ImageTree own, IReadOnlyList<(ByteRange Range, string What)> kept)
+    private static ResultCheck CheckRegions(
+        ImageTree result,
+        ImageTree own,
+        IReadOnlyList<(ByteRange Range, string What)> kept
+    )
     {
         List<string> wrong =
         [
@@ -226,7 +245,9 @@ public static class ResultChecks
         foreach (NetworkBlock block in result.NetworkBlocks.Where(one => one.Segment.Space.IsFile && !one.IsErased))
         {
             count++;
-            bool same = own.NetworkBlocks.Any(one => one.Range == block.Range && one.Checksum == block.Checksum && one.Address == block.Address);
+            bool same = own.NetworkBlocks.Any(one =>
+                one.Range == block.Range && one.Checksum == block.Checksum && one.Address == block.Address
+            );
             if (!same && !block.ChecksumOk)
             {
                 wrong.Add($"the copy at {block.Range} sums to {block.Checksum:X4}h");
@@ -247,9 +268,19 @@ public static class ResultChecks
             wrong.Add("the store is not where it was");
         }
         Segment volume = wanted.Segment.Path().Last(one => one.Kind == SegmentKind.Volume);
-        foreach (ByteRange part in new[] { ByteRange.Between(volume.Range.Start, wanted.Range.Start + VariableStore.HeaderBytes), ByteRange.Between(wanted.Range.End, volume.Range.End) })
+        foreach (
+            ByteRange part in new[]
+            {
+                ByteRange.Between(volume.Range.Start, wanted.Range.Start + VariableStore.HeaderBytes),
+                ByteRange.Between(wanted.Range.End, volume.Range.End),
+            }
+        )
         {
-            if (!result.File.Bytes.Slice(part.Start, part.Length).SequenceEqual(newer.File.Bytes.Slice(part.Start, part.Length)))
+            if (
+                !result
+                    .File.Bytes.Slice(part.Start, part.Length)
+                    .SequenceEqual(newer.File.Bytes.Slice(part.Start, part.Length))
+            )
             {
                 wrong.Add($"{part} differs");
             }
@@ -258,7 +289,11 @@ public static class ResultChecks
         {
             wrong.Add("the working block does not sum up");
         }
-        return new ResultCheck(StoreFrame, wrong.Count == 0, Words(wrong, "headers and working block as in the newer image"));
+        return new ResultCheck(
+            StoreFrame,
+            wrong.Count == 0,
+            Words(wrong, "headers and working block as in the newer image")
+        );
     }
 
     private static ResultCheck CheckCarried(ImageTree result, ImageTree own, IReadOnlyList<IdentityProposal> taken)
@@ -270,7 +305,10 @@ public static class ResultChecks
         foreach (VariableRecord record in wanted)
         {
             string name = IdentityShapes.Shown(record.Name);
-            VariableRecord[] found = [.. (there?.Records ?? []).Where(one => (one.Vendor, one.Name) == (record.Vendor, record.Name))];
+            VariableRecord[] found =
+            [
+                .. (there?.Records ?? []).Where(one => (one.Vendor, one.Name) == (record.Vendor, record.Name)),
+            ];
             if (found.Length != 1 || !found[0].IsLive || found[0].State != VariableState.Added)
             {
                 wrong.Add($"{name} has {found.Length} records, {found.Count(one => one.IsLive)} live");
@@ -300,7 +338,10 @@ public static class ResultChecks
         VariableRecord[] kept = [.. StoreWriter.Kept(theirs, carried)];
         foreach (VariableRecord record in kept)
         {
-            VariableRecord[] found = [.. there.Live.Where(one => (one.Vendor, one.Name) == (record.Vendor, record.Name))];
+            VariableRecord[] found =
+            [
+                .. there.Live.Where(one => (one.Vendor, one.Name) == (record.Vendor, record.Name)),
+            ];
             if (
                 found.Length != 1
                 || found[0].Attributes != record.Attributes
@@ -320,7 +361,11 @@ public static class ResultChecks
         {
             wrong.Add("the free space is not erased");
         }
-        return new ResultCheck(Others, wrong.Count == 0, Words(wrong, $"{kept.Length} live ones of the newer image, {there.Records.Count} records in all"));
+        return new ResultCheck(
+            Others,
+            wrong.Count == 0,
+            Words(wrong, $"{kept.Length} live ones of the newer image, {there.Records.Count} records in all")
+        );
     }
 
     private static ResultCheck CheckRanges(ImageTree result, ImageTree own, IReadOnlyList<IdentityProposal> taken)
@@ -346,13 +391,16 @@ public static class ResultChecks
         List<string> wrong =
         [
             .. result
-                .Findings.Where(one => one.Verdict is Verdict.Blocker or Verdict.FixFirst && !known.Contains((one.Code, one.Where)))
+                .Findings.Where(one =>
+                    one.Verdict is Verdict.Blocker or Verdict.FixFirst && !known.Contains((one.Code, one.Where))
+                )
                 .Select(one => $"{one.Where}: {one.What}"),
         ];
         return new ResultCheck(Reading, wrong.Count == 0, Words(wrong, "no damage that the sources do not have"));
     }
 
-    private static IEnumerable<Segment> Volumes(ImageTree tree) => tree.Root.Walk().Where(one => one.Kind == SegmentKind.Volume);
+    private static IEnumerable<Segment> Volumes(ImageTree tree) =>
+        tree.Root.Walk().Where(one => one.Kind == SegmentKind.Volume);
 
     private static bool IsVariables(Segment volume) =>
         volume.Detail is VolumeHeader header && header.FileSystem == VolumeHeader.VariableData;

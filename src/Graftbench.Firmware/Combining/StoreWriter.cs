@@ -80,16 +80,22 @@ internal static class StoreWriter
             foreach (VariableRecord record in kept)
             {
                 at = AlignIn(newer.Range, at);
-                result.PutNewer(at, record.Range.Length, record.Range.Start, $"live record {Name(record)} of the newer image");
+                result.PutNewer(
+                    at,
+                    record.Range.Length,
+                    record.Range.Start,
+                    $"live record {Name(record)} of the newer image"
+                );
                 at = MarkLive(result, at, record);
             }
         }
         foreach (VariableRecord record in carried)
         {
             at = AlignIn(newer.Range, at);
-            at = own.Authenticated == newer.Authenticated
-                ? Copy(result, at, record)
-                : Rebuild(result, at, newer, record);
+            at =
+                own.Authenticated == newer.Authenticated
+                    ? Copy(result, at, record)
+                    : Rebuild(result, at, newer, record);
         }
         return newer.Records.Count - kept.Count;
     }

@@ -221,14 +221,14 @@ public static partial class DumpTrust
             || (BitOperations.PopCount(whole) == 2 && (whole & (~whole + 1)) >= (ulong)SmallestChip);
     }
 
-    private static void AddStructure(List<Finding> findings, ReadShape[] shapes, IReadOnlyList<Finding>? structure)
+    private static void AddStructure(List<Finding> findings, ReadShape[] shapes, DumpStructure? structure)
     {
         ImageMarks marks = shapes[0].Marks;
         if (shapes[0].Bytes == 0 || shapes[0].OneValue is not null)
         {
             return;
         }
-        foreach (Finding finding in structure ?? [])
+        foreach (Finding finding in structure?.Findings ?? [])
         {
             if (finding.Verdict is Verdict.Blocker or Verdict.FixFirst)
             {
@@ -248,14 +248,14 @@ public static partial class DumpTrust
                 )
             );
         }
-        if (!marks.Any && structure is null)
+        if (!marks.Any && structure is not { Found: true })
         {
             findings.Add(
                 new Finding(
                     Verdict.Unknown,
                     "dump.no-structure",
                     "all reads",
-                    "Nothing was found in it that could be checked: no flash descriptor, no firmware volume.",
+                    "Nothing was found in it that could be checked: no flash descriptor, no firmware volume, no start of a PC.",
                     Source: Rule,
                     Todo: "Make sure that it is the boot memory of this board; nothing more can be said of it here."
                 )

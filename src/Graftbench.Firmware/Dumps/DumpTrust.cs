@@ -27,7 +27,7 @@ public static partial class DumpTrust
     public static DumpAnswer Judge(
         IReadOnlyList<DumpRead> reads,
         ChipFacts? chip = null,
-        IReadOnlyList<Finding>? structure = null
+        DumpStructure? structure = null
     )
     {
         ArgumentNullException.ThrowIfNull(reads);

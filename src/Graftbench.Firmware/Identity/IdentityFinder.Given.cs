@@ -17,25 +17,59 @@ public static partial class IdentityFinder
         foreach (string serial in known.Serials)
         {
             yield return new("the given serial", serial, IdentityShape.Serial, Encoding.Latin1.GetBytes(serial));
-            yield return new("the given serial, UTF-16", serial, IdentityShape.Serial, Encoding.Unicode.GetBytes(serial));
+            yield return new(
+                "the given serial, UTF-16",
+                serial,
+                IdentityShape.Serial,
+                Encoding.Unicode.GetBytes(serial)
+            );
         }
         foreach (Guid uuid in known.Uuids)
         {
             string text = uuid.ToString();
             yield return new("the given UUID", text, IdentityShape.Uuid, uuid.ToByteArray());
-            yield return new("the given UUID, first fields reversed", text, IdentityShape.Uuid, uuid.ToByteArray(bigEndian: true));
+            yield return new(
+                "the given UUID, first fields reversed",
+                text,
+                IdentityShape.Uuid,
+                uuid.ToByteArray(bigEndian: true)
+            );
             yield return new("the given UUID as text", text, IdentityShape.Uuid, Encoding.ASCII.GetBytes(text));
-            yield return new("the given UUID as text", text, IdentityShape.Uuid, Encoding.ASCII.GetBytes(text.ToUpperInvariant()));
+            yield return new(
+                "the given UUID as text",
+                text,
+                IdentityShape.Uuid,
+                Encoding.ASCII.GetBytes(text.ToUpperInvariant())
+            );
         }
         foreach (ReadOnlyMemory<byte> address in known.Addresses)
         {
             string text = IdentityShapes.AddressText(address.Span);
             string digits = Convert.ToHexString(address.Span);
             yield return new("the given network address", text, IdentityShape.NetworkAddress, address.ToArray());
-            foreach (string form in new[] { digits, digits.ToLowerInvariant(), text, text.ToLowerInvariant(), text.Replace(':', '-') })
+            foreach (
+                string form in new[]
+                {
+                    digits,
+                    digits.ToLowerInvariant(),
+                    text,
+                    text.ToLowerInvariant(),
+                    text.Replace(':', '-'),
+                }
+            )
             {
-                yield return new("the given network address as text", text, IdentityShape.NetworkAddress, Encoding.ASCII.GetBytes(form));
-                yield return new("the given network address as text", text, IdentityShape.NetworkAddress, Encoding.Unicode.GetBytes(form));
+                yield return new(
+                    "the given network address as text",
+                    text,
+                    IdentityShape.NetworkAddress,
+                    Encoding.ASCII.GetBytes(form)
+                );
+                yield return new(
+                    "the given network address as text",
+                    text,
+                    IdentityShape.NetworkAddress,
+                    Encoding.Unicode.GetBytes(form)
+                );
             }
         }
     }
@@ -161,9 +195,7 @@ public static partial class IdentityFinder
             return false;
         }
         ByteRange? target = found.Target(own);
-        string? obstacle = target is null
-            ? "no place in the newer image corresponds to it"
-            : null;
+        string? obstacle = target is null ? "no place in the newer image corresponds to it" : null;
         string? instead = null;
         if (target is { } there)
         {

@@ -44,7 +44,10 @@ public static partial class IdentityFinder
         }
         long differing = runs.Sum(run => (long)run.Length);
         bool blank = runs.All(run => IsBlank(Theirs(found, run)));
-        if (!blank && (runs.Count > MostRuns || (common.Length > 4096 && differing > MostDifferentFraction * common.Length)))
+        if (
+            !blank
+            && (runs.Count > MostRuns || (common.Length > 4096 && differing > MostDifferentFraction * common.Length))
+        )
         {
             found.NotProposed.Add(
                 new NotProposed(
@@ -180,7 +183,9 @@ public static partial class IdentityFinder
         {
             return (0.2, "the text in front of it speaks of a version");
         }
-        string where = blank ? "outside of code, and blank in the newer image" : "outside of code, and different in the newer image";
+        string where = blank
+            ? "outside of code, and blank in the newer image"
+            : "outside of code, and different in the newer image";
         double bonus = IdentityLabels.Any(word => label.Contains(word, StringComparison.Ordinal)) ? 0.08 : 0;
         bonus += found.Given.Others.Count > 0 ? 0.04 : 0;
         return value.Shape switch
@@ -229,11 +234,24 @@ public static partial class IdentityFinder
             end++;
         }
         // UTF-16: letters with 00 between.
-        while (start > 1 && run.Start - start < LargestText && mine[start - 1] == 0 && IsPrint(mine[start - 2]) && IsPrint(mine[start]))
+        while (
+            start > 1
+            && run.Start - start < LargestText
+            && mine[start - 1] == 0
+            && IsPrint(mine[start - 2])
+            && IsPrint(mine[start])
+        )
         {
             start -= 2;
         }
-        while (end + 1 < mine.Length && end - run.End < LargestText && mine[end] == 0 && IsPrint(mine[end + 1]) && end >= 2 && mine[end - 2] == 0)
+        while (
+            end + 1 < mine.Length
+            && end - run.End < LargestText
+            && mine[end] == 0
+            && IsPrint(mine[end + 1])
+            && end >= 2
+            && mine[end - 2] == 0
+        )
         {
             end += 2;
         }

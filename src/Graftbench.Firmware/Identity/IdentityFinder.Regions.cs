@@ -46,7 +46,10 @@ public static partial class IdentityFinder
                     break;
             }
         }
-        if (found.Layout.Kind == LayoutKind.SameRegions && descriptor.Find(RegionKind.ManagementEngine)?.Range is not null)
+        if (
+            found.Layout.Kind == LayoutKind.SameRegions
+            && descriptor.Find(RegionKind.ManagementEngine)?.Range is not null
+        )
         {
             found.Findings.Add(
                 new Finding(
@@ -67,9 +70,7 @@ public static partial class IdentityFinder
         NetworkBlock? block = Best(mine);
         if (block is null || block.AddressFault is not null)
         {
-            found.NotProposed.Add(
-                new NotProposed(region.Name, range, "no address in it that was given to a machine")
-            );
+            found.NotProposed.Add(new NotProposed(region.Name, range, "no address in it that was given to a machine"));
             return;
         }
         found.SureAddresses.Add(Address(found.Given.Own, block));
@@ -87,7 +88,8 @@ public static partial class IdentityFinder
                 )
             );
         }
-        NetworkBlock? theirs = found.Layout.Kind == LayoutKind.SameRegions ? Best(Blocks(found.Given.Newer, range)) : null;
+        NetworkBlock? theirs =
+            found.Layout.Kind == LayoutKind.SameRegions ? Best(Blocks(found.Given.Newer, range)) : null;
         string? instead = theirs is { AddressFault: null } ? theirs.Address : null;
         if (instead is not null && instead != block.Address)
         {
@@ -144,7 +146,8 @@ public static partial class IdentityFinder
     // Where the newer image is the firmware region alone, the other regions of the chip are not written at all.
     private static string? Unplaced(Search found, ByteRange range) =>
         !found.ReadsAgree(range) ? "the reads of the board differ there"
-        : found.Layout.Kind == LayoutKind.FirmwareRegion ? "the result is the firmware region alone: leave this region of the chip as it is"
+        : found.Layout.Kind == LayoutKind.FirmwareRegion
+            ? "the result is the firmware region alone: leave this region of the chip as it is"
         : found.Layout.Kind == LayoutKind.SameRegions ? null
         : "there is no place for it in the newer image";
 

@@ -19,10 +19,13 @@ public static partial class IdentityFinder
                 found.NotProposed.Add(new NotProposed($"table {table.Signature}", table.Range, why));
                 continue;
             }
-            bool fits = found.Target(table.Range) is { } there
+            bool fits =
+                found.Target(table.Range) is { } there
                 && (
                     IsBlank(found.NewerBytes.Slice(there.Start, there.Length))
-                    || found.Given.Newer.Tables.Any(one => one.Segment.Space.IsFile && one.Range == there && one.Signature == table.Signature)
+                    || found.Given.Newer.Tables.Any(one =>
+                        one.Segment.Space.IsFile && one.Range == there && one.Signature == table.Signature
+                    )
                 );
             if (fits)
             {
@@ -39,11 +42,18 @@ public static partial class IdentityFinder
             else
             {
                 found.NotProposed.Add(
-                    new NotProposed($"table {table.Signature}", table.Range, "the newer image has other content in its place")
+                    new NotProposed(
+                        $"table {table.Signature}",
+                        table.Range,
+                        "the newer image has other content in its place"
+                    )
                 );
             }
         }
-        IReadOnlyList<SmbiosField> theirs = SmbiosFields.Find(found.NewerBytes, at => found.NewerAreas.At(at) == AreaKind.Raw);
+        IReadOnlyList<SmbiosField> theirs = SmbiosFields.Find(
+            found.NewerBytes,
+            at => found.NewerAreas.At(at) == AreaKind.Raw
+        );
         foreach (SmbiosField field in SmbiosFields.Find(found.OwnBytes, at => found.OwnAreas.At(at) == AreaKind.Raw))
         {
             AddField(found, field, theirs);
@@ -59,13 +69,16 @@ public static partial class IdentityFinder
         }
         if (found.SharedByOthers(field.Range))
         {
-            found.NotProposed.Add(new NotProposed(title, field.Range, "the same in another board of the model: no identity"));
+            found.NotProposed.Add(
+                new NotProposed(title, field.Range, "the same in another board of the model: no identity")
+            );
             return;
         }
         ByteRange? there = found.Target(field.Range);
         SmbiosField? same = theirs.FirstOrDefault(one => one.Name == field.Name && one.Range.Start == there?.Start);
         bool inPlace = same is not null && same.Range == there;
-        bool overBlank = there is { } place && IsBlank(found.NewerBytes.Slice(place.Start, place.Length)) && same is null;
+        bool overBlank =
+            there is { } place && IsBlank(found.NewerBytes.Slice(place.Start, place.Length)) && same is null;
         if (inPlace)
         {
             AddRange(
@@ -183,7 +196,12 @@ internal static class SmbiosFields
             }
             foreach ((byte kind, int place, string name) in Strings)
             {
-                if (kind == type && place < length && bytes[at + place] is > 0 and var number && number <= strings.Count)
+                if (
+                    kind == type
+                    && place < length
+                    && bytes[at + place] is > 0 and var number
+                    && number <= strings.Count
+                )
                 {
                     fields.Add(Text(bytes, strings[number - 1], name));
                 }

@@ -63,11 +63,15 @@ public static partial class IdentityFinder
     private static void AddVariable(Search found, VariableStore mine, VariableStore? theirs, VariableRecord record)
     {
         ReadOnlySpan<byte> data = Data(mine, record);
-        VariableRecord? same = theirs?.Live.FirstOrDefault(one => (one.Vendor, one.Name) == (record.Vendor, record.Name));
+        VariableRecord? same = theirs?.Live.FirstOrDefault(one =>
+            (one.Vendor, one.Name) == (record.Vendor, record.Name)
+        );
         ReadOnlySpan<byte> theirData = same is null ? [] : Data(theirs!, same);
         string? forbidden =
             VariableNames.NeverMoves(record.Name, record.Vendor)
-            ?? (record.IsAuthenticated ? "protected by a signature or a count: bound to the keys of its platform" : null);
+            ?? (
+                record.IsAuthenticated ? "protected by a signature or a count: bound to the keys of its platform" : null
+            );
         if (forbidden is not null)
         {
             found.NotProposed.Add(new NotProposed(Named(record), record.Range, forbidden));
@@ -121,7 +125,10 @@ public static partial class IdentityFinder
     {
         if (VariableNames.IsOwnership(record.Name))
         {
-            return (RegionFraction, "its name speaks of a password, lock or owner: stays with the board, neither read nor removed");
+            return (
+                RegionFraction,
+                "its name speaks of a password, lock or owner: stays with the board, neither read nor removed"
+            );
         }
         if (HoldsGiven(found.Given.Known, data) is { } given)
         {
@@ -154,7 +161,10 @@ public static partial class IdentityFinder
         }
         return shape switch
         {
-            IdentityShape.Serial or IdentityShape.Uuid => (0.7, $"its value looks like {Word(shape)}; the name says nothing"),
+            IdentityShape.Serial or IdentityShape.Uuid => (
+                0.7,
+                $"its value looks like {Word(shape)}; the name says nothing"
+            ),
             IdentityShape.NetworkAddress => IsSure(found, data)
                 ? (0.85, "its value is the board's network address")
                 : (0.6, $"its value looks like {Word(shape)}; the name says nothing"),
@@ -168,7 +178,8 @@ public static partial class IdentityFinder
         {
             if (
                 StoreOf(other) is { } store
-                && store.Live.FirstOrDefault(one => (one.Vendor, one.Name) == (record.Vendor, record.Name)) is { } theirs
+                && store.Live.FirstOrDefault(one => (one.Vendor, one.Name) == (record.Vendor, record.Name))
+                    is { } theirs
                 && Data(store, theirs).SequenceEqual(data)
             )
             {
@@ -193,9 +204,7 @@ public static partial class IdentityFinder
             return fault;
         }
         int twins = mine.Records.Count(one =>
-            one.Reachable
-            && one.State is VariableState.Added
-            && (one.Vendor, one.Name) == (record.Vendor, record.Name)
+            one.Reachable && one.State is VariableState.Added && (one.Vendor, one.Name) == (record.Vendor, record.Name)
         );
         return twins > 1 ? "the board's store has it twice, both valid" : null;
     }
@@ -223,7 +232,8 @@ public static partial class IdentityFinder
 
     private static bool IsSure(Search found, ReadOnlySpan<byte> data)
     {
-        ReadOnlySpan<byte> value = data.Length == 6 ? data : IdentityShapes.AddressOf(IdentityShapes.Of(data).Text) ?? [];
+        ReadOnlySpan<byte> value =
+            data.Length == 6 ? data : IdentityShapes.AddressOf(IdentityShapes.Of(data).Text) ?? [];
         foreach (byte[] sure in found.SureAddresses)
         {
             if (value.SequenceEqual(sure))

@@ -133,7 +133,10 @@ public static class IdentityShapes
 
     /// <summary>Whether sixteen bytes in flash order can be a UUID: version 1 to 8, the usual variant, not the same throughout.</summary>
     public static bool IsUuid(ReadOnlySpan<byte> bytes) =>
-        bytes.Length == UuidBytes && bytes[7] >> 4 is >= 1 and <= 8 && bytes[8] >> 6 == 2 && bytes.ContainsAnyExcept(bytes[0]);
+        bytes.Length == UuidBytes
+        && bytes[7] >> 4 is >= 1 and <= 8
+        && bytes[8] >> 6 == 2
+        && bytes.ContainsAnyExcept(bytes[0]);
 
     /// <summary>Whether six bytes can be the address of a machine: not for groups, not blank.</summary>
     public static bool IsAddress(ReadOnlySpan<byte> bytes) =>
@@ -227,7 +230,16 @@ public static class IdentityShapes
 
     private static bool IsDate(string text)
     {
-        string[] forms = ["yyyyMMdd", "yyyy-MM-dd", "MMddyyyy", "MM-dd-yyyy", "ddMMyyyy", "yyyyMMddHHmm", "yyyyMMddHHmmss"];
+        string[] forms =
+        [
+            "yyyyMMdd",
+            "yyyy-MM-dd",
+            "MMddyyyy",
+            "MM-dd-yyyy",
+            "ddMMyyyy",
+            "yyyyMMddHHmm",
+            "yyyyMMddHHmmss",
+        ];
         return DateTime.TryParseExact(text, forms, CultureInfo.InvariantCulture, DateTimeStyles.None, out DateTime date)
             && date.Year is >= 1985 and <= 2079;
     }

@@ -73,11 +73,14 @@ internal sealed class ImageAreas
     public static string? Forbids(AreaKind kind) =>
         kind switch
         {
-            AreaKind.Code => "inside a volume of code, which is often signed or measured: altering a byte may stop the board for good",
-            AreaKind.Engine => "inside an engine region, which is bound to the chipset: it stays as it is on its own board",
+            AreaKind.Code =>
+                "inside a volume of code, which is often signed or measured: altering a byte may stop the board for good",
+            AreaKind.Engine =>
+                "inside an engine region, which is bound to the chipset: it stays as it is on its own board",
             AreaKind.Descriptor => "inside the flash descriptor: it stays as it is on its own board",
             AreaKind.OtherController => "inside the firmware of another controller: it stays as it is on its own board",
-            AreaKind.Variables => "inside a variable volume but in no live record: an old copy or what a write left behind",
+            AreaKind.Variables =>
+                "inside a variable volume but in no live record: an old copy or what a write left behind",
             _ => null,
         };
 
@@ -119,7 +122,8 @@ internal sealed class ImageAreas
                 ? AreaKind.Variables
                 : AreaKind.Code,
             SegmentKind.OptionRom or SegmentKind.ProcessorUpdate or SegmentKind.ResetVector => AreaKind.Code,
-            SegmentKind.VariableStore or SegmentKind.WorkingBlock or SegmentKind.EventLog or SegmentKind.Spare => AreaKind.Variables,
+            SegmentKind.VariableStore or SegmentKind.WorkingBlock or SegmentKind.EventLog or SegmentKind.Spare =>
+                AreaKind.Variables,
             SegmentKind.Region when segment.Detail is RegionDetail region => region.Kind switch
             {
                 RegionKind.Descriptor => AreaKind.Descriptor,

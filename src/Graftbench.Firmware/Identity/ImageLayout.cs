@@ -101,7 +101,8 @@ public sealed record ImageLayout(LayoutKind Kind, int? Shift, string Words)
                 _ => "part of the chip outside of regions",
             };
             FlashRegion? region = descriptor.Regions.FirstOrDefault(one => one.Range == part.Range);
-            bool firmware = part.Kind == SegmentKind.Region && region is not null && FirmwareKinds.Contains(region.Kind);
+            bool firmware =
+                part.Kind == SegmentKind.Region && region is not null && FirmwareKinds.Contains(region.Kind);
             if (!firmware)
             {
                 kept.Add((part.Range, what));
@@ -111,6 +112,7 @@ public sealed record ImageLayout(LayoutKind Kind, int? Shift, string Words)
     }
 
     private static bool SameRegions(FlashDescriptor mine, FlashDescriptor theirs) =>
-        mine.Regions.Select(region => (region.Number, region.Declared, region.Range))
+        mine
+            .Regions.Select(region => (region.Number, region.Declared, region.Range))
             .SequenceEqual(theirs.Regions.Select(region => (region.Number, region.Declared, region.Range)));
 }

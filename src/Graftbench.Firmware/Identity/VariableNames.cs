@@ -95,7 +95,15 @@ internal static class VariableNames
         "MANAGEMENT",
     ];
 
-    private static readonly string[] SettingWords = ["SETUP", "DEFAULT", "DEFAULTS", "CONFIG", "CONFIGURATION", "SETTINGS"];
+    private static readonly string[] SettingWords =
+    [
+        "SETUP",
+        "DEFAULT",
+        "DEFAULTS",
+        "CONFIG",
+        "CONFIGURATION",
+        "SETTINGS",
+    ];
 
     private static readonly string[] ErrorWords = ["ERROR", "ERR", "LOG", "CRASH", "DUMP"];
 
@@ -105,18 +113,23 @@ internal static class VariableNames
             ? "keys and state of verified boot: bound to the platform that took ownership"
         : IsBoot(name, vendor) ? "boot order, consoles and language: the newer firmware finds its own"
         : name is "MTC" ? "a counter of starts: the firmware keeps its own"
-        : name.StartsWith("MemoryTypeInformation", StringComparison.Ordinal) ? "a hint for the memory map of another version"
-        : name.StartsWith("MemoryOverwriteRequest", StringComparison.Ordinal) ? "a request of the last start, not of the machine"
+        : name.StartsWith("MemoryTypeInformation", StringComparison.Ordinal)
+            ? "a hint for the memory map of another version"
+        : name.StartsWith("MemoryOverwriteRequest", StringComparison.Ordinal)
+            ? "a request of the last start, not of the machine"
         : null;
 
     /// <summary>Whether the name speaks of settings, whose layout may have changed.</summary>
-    public static bool IsSetting(string name) => Words(name).Any(word => SettingWords.Contains(word, StringComparer.Ordinal));
+    public static bool IsSetting(string name) =>
+        Words(name).Any(word => SettingWords.Contains(word, StringComparer.Ordinal));
 
     /// <summary>Whether the name speaks of errors or logs.</summary>
-    public static bool IsErrorRecord(string name) => Words(name).Any(word => ErrorWords.Contains(word, StringComparer.Ordinal));
+    public static bool IsErrorRecord(string name) =>
+        Words(name).Any(word => ErrorWords.Contains(word, StringComparer.Ordinal));
 
     /// <summary>Whether the name speaks of a password, lock or mark of ownership.</summary>
-    public static bool IsOwnership(string name) => Words(name).Any(word => OwnershipWords.Contains(word, StringComparer.Ordinal));
+    public static bool IsOwnership(string name) =>
+        Words(name).Any(word => OwnershipWords.Contains(word, StringComparer.Ordinal));
 
     /// <summary>The word of the name that speaks of identity; null where none does.</summary>
     public static string? IdentityWord(string name)

@@ -54,6 +54,8 @@ internal static class TextScan
             }
             ulong zeroBehind = zero >> 1 | (i + Block < bytes.Length && bytes[i + Block] == 0 ? 1UL << 63 : 0);
             ulong wide = printable & zeroBehind;
+            // A run of six takes twelve bytes: wherever two blocks meet in it, one of them has three in a row.
+            wide &= wide >> 2 & wide >> 4;
             while (wide != 0)
             {
                 int at = i + BitOperations.TrailingZeroCount(wide);
@@ -61,17 +63,7 @@ internal static class TextScan
                 ref int done = ref (at & 1) == 0 ? ref wideEven : ref wideOdd;
                 if (at >= done)
                 {
-                    int end = at + 2;
-                    while (end + 1 < bytes.Length && IsPrintable(bytes[end]) && bytes[end + 1] == 0)
-                    {
-                        end += 2;
-                    }
-                    done = end;
-                    int characters = (end - at) / 2;
-                    if (characters >= ShortestRun)
-                    {
-                        runs.Add(new TextRun(space, at, characters, IsWide: true));
-                    }
+                    Wide(bytes, at, ref done);
                 }
             }
             if (runs.Count > most)
@@ -85,6 +77,25 @@ internal static class TextScan
             Close(open, bytes.Length);
         }
         return true;
+
+        void Wide(ReadOnlySpan<byte> all, int at, ref int done)
+        {
+            int start = at;
+            while (start - 2 >= done && IsPrintable(all[start - 2]) && all[start - 1] == 0)
+            {
+                start -= 2;
+            }
+            int end = at + 2;
+            while (end + 1 < all.Length && IsPrintable(all[end]) && all[end + 1] == 0)
+            {
+                end += 2;
+            }
+            done = end;
+            if ((end - start) / 2 >= ShortestRun)
+            {
+                runs.Add(new TextRun(space, start, (end - start) / 2, IsWide: true));
+            }
+        }
 
         void Close(int start, int end)
         {

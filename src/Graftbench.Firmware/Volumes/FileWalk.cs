@@ -101,26 +101,43 @@ internal sealed class FileWalk(
     private int? FindNext(int from)
     {
         int start = (int)Math.Min(Bits.AlignUp(from, volume.Start, 8), volume.End);
-        if (!context.Spend((volume.End - start) * 3L, space, start))
+        int at = start;
+        while (at <= volume.End - SmallHeader && !LooksLikeFile(at))
         {
-            return null;
+            at += 8;
         }
-        for (; start <= volume.End - SmallHeader; start += 8)
-        {
-            ReadOnlySpan<byte> rest = Bytes[start..];
-            bool bodyMark = (rest[0x13] & 0x40) != 0 || rest[0x11] is NotSummed or NotSummedOld;
-            if (
-                bodyMark
-                && !rest[..16].IsAll(0)
-                && StateOf(rest[0x17]) != FileState.Unknown
-                && Probe(start) is { HeaderOk: true }
-            )
-            {
-                return start;
-            }
-        }
-        return null;
+        // Each step looks at a header of 24 bytes.
+        bool mayGoOn = context.Spend(3L * (at - start), space, start);
+        return mayGoOn && at <= volume.End - SmallHeader ? at : null;
     }
+
+    // The sum of a header fits one place of random bytes in 256; type, state and mark of the body are asked for as well.
+    private bool LooksLikeFile(int start)
+    {
+        ReadOnlySpan<byte> rest = Bytes[start..];
+        bool typed = rest[0x12] is (> 0 and <= 0x0F) or VolumeFile.PadType;
+        bool summedBody = (rest[0x13] & 0x40) != 0;
+        if (
+            !typed
+            || (!summedBody && rest[0x11] is not NotSummed and not NotSummedOld)
+            || rest[..16].IsAll(0)
+            || !IsPlainState(rest[0x17])
+            || Probe(start) is not { HeaderOk: true } probe
+        )
+        {
+            return false;
+        }
+        return !summedBody
+            || LeadsOn(start + probe.Size)
+            || (
+                context.Spend(probe.Size, space, start)
+                && unchecked((byte)(Sums.Bytes(rest[probe.HeaderLength..probe.Size]) + rest[0x11])) == 0
+            );
+    }
+
+    // The states that a file goes through when nothing goes wrong, the last three bits being set one after the other.
+    private bool IsPlainState(byte value) =>
+        (header.ErasedByte == 0xFF ? (byte)~value : value) is 0x07 or 0x0F or 0x17 or 0x1F;
 
     private bool SkipBroken(Tiles tiles, int start)
     {

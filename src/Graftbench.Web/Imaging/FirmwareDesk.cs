@@ -49,7 +49,7 @@ public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposab
         string key = $"{Key(reads, names: true)}|{record.CapacityBytes}";
         return trusts.Get(
             key,
-            () => DumpTrust.Judge(Dumps(reads), new ChipFacts(record.CapacityBytes), Tree(reads[0]).Findings)
+            () => DumpTrust.Judge(Dumps(reads), new ChipFacts(record.CapacityBytes), DumpStructure.Of(Tree(reads[0])))
         );
     }
 

@@ -27,9 +27,12 @@ public sealed class BootTests
     {
         using Machine machine = new();
         byte[] pristine = Sample("usr/share/ovmf/OVMF.fd");
+        // An older build where this Debian still has one.
+        string older = Samples.PathOf("older/usr/share/ovmf/OVMF.fd");
+        byte[] old = File.Exists(older) ? await File.ReadAllBytesAsync(older) : pristine;
         // The old machine: its firmware runs and writes its own variables; the shell adds two that are the machine's.
         byte[] own = await machine.RunAsync(
-            pristine,
+            old,
             $"setvar SystemSerialNumber -guid {Vendor} -nv -bs -rt =\"{Serial}\"",
             $"setvar BoardUuid -guid {Vendor} -nv -bs -rt ={Convert.ToHexString(Uuid)}"
         );
@@ -51,9 +54,17 @@ public sealed class BootTests
         byte[] after = await machine.RunAsync(answer.Image.Value.ToArray());
 
         string listed = machine.Listed();
-        Assert.Contains($"'{Vendor.ToUpperInvariant()}:SystemSerialNumber' DataSize = 0x0D", listed, StringComparison.OrdinalIgnoreCase);
+        Assert.Contains(
+            $"'{Vendor.ToUpperInvariant()}:SystemSerialNumber' DataSize = 0x0D",
+            listed,
+            StringComparison.OrdinalIgnoreCase
+        );
         Assert.Contains(Serial, listed, StringComparison.Ordinal);
-        Assert.Contains($"'{Vendor.ToUpperInvariant()}:BoardUuid' DataSize = 0x10", listed, StringComparison.OrdinalIgnoreCase);
+        Assert.Contains(
+            $"'{Vendor.ToUpperInvariant()}:BoardUuid' DataSize = 0x10",
+            listed,
+            StringComparison.OrdinalIgnoreCase
+        );
         Assert.Equal(newer.Length, after.Length);
         // The firmware has added its own variables by now; the carried ones still stand once each.
         AssertCarried(after, records: null);
@@ -65,9 +76,18 @@ public sealed class BootTests
     private static void AssertCarried(ReadOnlyMemory<byte> image, int? records)
     {
         VariableStore store = ImageReader.Read(image).VariableStores.Single(one => one.Role == StoreRole.Main);
-        foreach ((string name, byte[] value) in new[] { ("SystemSerialNumber", Encoding.ASCII.GetBytes(Serial)), ("BoardUuid", Uuid) })
+        foreach (
+            (string name, byte[] value) in new[]
+            {
+                ("SystemSerialNumber", Encoding.ASCII.GetBytes(Serial)),
+                ("BoardUuid", Uuid),
+            }
+        )
         {
-            VariableRecord record = Assert.Single(store.Records, one => one.Name == name && one.Vendor == Guid.Parse(Vendor));
+            VariableRecord record = Assert.Single(
+                store.Records,
+                one => one.Name == name && one.Vendor == Guid.Parse(Vendor)
+            );
             Assert.Equal((true, (byte)0x3F, 7u), (record.IsLive, record.StateByte, record.Attributes));
             Assert.Equal(value, IdentityFinder.Data(store, record).ToArray());
         }
@@ -141,13 +161,16 @@ public sealed class BootTests
         }
 
         /// <summary>What the shell listed.</summary>
-        public string Listed() => Encoding.Unicode.GetString(File.ReadAllBytes(Path.Combine(folder, "disk", "vars.txt")));
+        public string Listed() =>
+            Encoding.Unicode.GetString(File.ReadAllBytes(Path.Combine(folder, "disk", "vars.txt")));
 
         public void Dispose() => Directory.Delete(folder, recursive: true);
 
         private static string Tail(string text) => text[Math.Max(0, text.Length - 500)..];
 
         private static string Program() =>
-            Environment.GetEnvironmentVariable("GRAFTBENCH_QEMU") is { Length: > 0 } given ? given : "qemu-system-x86_64";
+            Environment.GetEnvironmentVariable("GRAFTBENCH_QEMU") is { Length: > 0 } given
+                ? given
+                : "qemu-system-x86_64";
     }
 }

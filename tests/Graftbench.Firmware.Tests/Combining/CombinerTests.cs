@@ -88,7 +88,10 @@ public sealed class CombinerTests
     [InlineData(true, true)]
     public void Records_move_between_kinds_of_stores_by_a_new_header(bool ownAuthenticated, bool newerAuthenticated)
     {
-        byte[] own = new MadeMachine(1, ownAuthenticated).Add("SystemSerialNumber", Ascii("GB-2203-77A41")).Add("BoardSku", Ascii("K1")).Plain();
+        byte[] own = new MadeMachine(1, ownAuthenticated)
+            .Add("SystemSerialNumber", Ascii("GB-2203-77A41"))
+            .Add("BoardSku", Ascii("K1"))
+            .Plain();
         byte[] newer = new MadeMachine(2, newerAuthenticated).Plain();
         CombineAnswer answer = Combine(own, newer);
         Assert.Equal(CombineState.Made, answer.State);
@@ -101,7 +104,10 @@ public sealed class CombinerTests
         if (newerAuthenticated)
         {
             // EDK II, VariableFormat.h: time stamp at 10h.
-            Assert.All(answer.Image.Value.Slice(record.TimeStampRange.Start, 16).ToArray(), one => Assert.Equal(0, one));
+            Assert.All(
+                answer.Image.Value.Slice(record.TimeStampRange.Start, 16).ToArray(),
+                one => Assert.Equal(0, one)
+            );
         }
         Assert.Equal(0, (record.Range.Start - store.Range.Start) % 4);
         Assert.Equal(0x3F, record.StateByte);
@@ -133,7 +139,10 @@ public sealed class CombinerTests
         Assert.Equal(["Fan", "Moving", "SystemSerialNumber"], store.Records.Select(one => one.Name));
         Assert.All(store.Records, one => Assert.Equal((true, (byte)0x3F), (one.IsLive, one.StateByte)));
         Assert.Equal(-1, answer.Image.Value.Span.IndexOf("STALE"u8));
-        Assert.Contains(answer.Differences, one => one.Contains("2 deleted or replaced records", StringComparison.Ordinal));
+        Assert.Contains(
+            answer.Differences,
+            one => one.Contains("2 deleted or replaced records", StringComparison.Ordinal)
+        );
     }
 
     [Fact]
@@ -169,7 +178,10 @@ public sealed class CombinerTests
     [Fact]
     public void A_full_store_is_refused_with_the_name_of_the_largest()
     {
-        byte[] own = new MadeMachine(1).Add("SystemSerialNumber", Ascii("GB-2203-77A41")).Add("PanelCalibration", Noise(3000, 1)).Plain();
+        byte[] own = new MadeMachine(1)
+            .Add("SystemSerialNumber", Ascii("GB-2203-77A41"))
+            .Add("PanelCalibration", Noise(3000, 1))
+            .Plain();
         byte[] newer = new MadeMachine(2).Add("Filler", Noise(0xDFB8 - 0x1C - 0x3C - 14 - 2000, 1)).Plain();
         CombineAnswer answer = Combine(own, newer);
         Refused(answer, "combine.store-full");
@@ -207,14 +219,20 @@ public sealed class CombinerTests
     {
         byte[] newer = new MadeMachine(2).Plain();
         newer[0x2D] ^= 1;
-        Assert.Equal(CombineState.Refused, Combine(new MadeMachine(1).Add("BoardSerial", Ascii("GB220377")).Plain(), newer).State);
+        Assert.Equal(
+            CombineState.Refused,
+            Combine(new MadeMachine(1).Add("BoardSerial", Ascii("GB220377")).Plain(), newer).State
+        );
         byte[] without = new MadeMachine(2).Plain();
         without[0x10] ^= 1;
         Refused(Combine(new MadeMachine(1).Add("BoardSerial", Ascii("GB220377")).Plain(), without), "combine.no-store");
         // An erased variable volume is no safe default.
         byte[] erased = new MadeMachine(2).Plain();
         erased.AsSpan(0x48, 0x1FFB8).Fill(0xFF);
-        Assert.Equal(CombineState.Refused, Combine(new MadeMachine(1).Add("BoardSerial", Ascii("GB220377")).Plain(), erased).State);
+        Assert.Equal(
+            CombineState.Refused,
+            Combine(new MadeMachine(1).Add("BoardSerial", Ascii("GB220377")).Plain(), erased).State
+        );
     }
 
     [Fact]
@@ -223,7 +241,9 @@ public sealed class CombinerTests
         byte[] own = new MadeMachine(1).Add("SystemSerialNumber", Ascii("GB-2203-77A41")).Plain();
         byte[] newer = Join(new MadeMachine(2).Plain(), Filled(MadeMachine.Length, 0xFF));
         // The top of the larger image holds its code.
-        newer.AsSpan(MadeMachine.CodeAt, MadeMachine.Length - MadeMachine.CodeAt).CopyTo(newer.AsSpan(MadeMachine.Length + MadeMachine.CodeAt));
+        newer
+            .AsSpan(MadeMachine.CodeAt, MadeMachine.Length - MadeMachine.CodeAt)
+            .CopyTo(newer.AsSpan(MadeMachine.Length + MadeMachine.CodeAt));
         CombineAnswer answer = Combine(own, newer);
         Assert.Equal(CombineState.NeedsPerson, answer.State);
         Finding finding = Assert.Single(answer.Findings, one => one.Code == "combine.chip-size");
@@ -238,14 +258,25 @@ public sealed class CombinerTests
         IdentityFinderTests.Pair pair = IdentityFinderTests.Make("serial in padding", 5);
         byte[] own = new MadeMachine(1).Put(0x1000, Ascii("GBSERIAL004711")).Plain();
         byte[] newer = Join(pair.Newer, pair.Newer);
-        CombineAnswer answer = Combiner.Combine(Request(own, newer) with { Known = IdentityFinderTests.Known("GBSERIAL004711") });
-        Assert.Contains("no place", Assert.Single(answer.Findings, one => one.Code == "combine.does-not-fit").What, StringComparison.Ordinal);
+        CombineAnswer answer = Combiner.Combine(
+            Request(own, newer) with
+            {
+                Known = IdentityFinderTests.Known("GBSERIAL004711"),
+            }
+        );
+        Assert.Contains(
+            "no place",
+            Assert.Single(answer.Findings, one => one.Code == "combine.does-not-fit").What,
+            StringComparison.Ordinal
+        );
     }
 
     [Fact]
     public void Passwords_and_the_network_block_cannot_be_left()
     {
-        byte[] own = new MadeMachine(1) { Address = MachineValues.Of(1).Address }.Add("AdminPassword", Noise(32, 1)).Chip();
+        byte[] own = new MadeMachine(1) { Address = MachineValues.Of(1).Address }
+            .Add("AdminPassword", Noise(32, 1))
+            .Chip();
         byte[] newer = new MadeMachine(2).Chip();
         CombineAnswer made = Combine(own, newer);
         Assert.True(made.State == CombineState.Made, Codes(made));
@@ -253,7 +284,13 @@ public sealed class CombinerTests
         Refused(Combiner.Combine(Request(own, newer) with { Leave = ["variable-AdminPassword"] }), "combine.must-stay");
         Refused(Combiner.Combine(Request(own, newer) with { Leave = ["region-network"] }), "combine.must-stay");
         // Also without taking proposals a password stays.
-        CombineAnswer none = Combiner.Combine(Request(own, newer) with { AcceptProposals = false, Take = ["region-network"] });
+        CombineAnswer none = Combiner.Combine(
+            Request(own, newer) with
+            {
+                AcceptProposals = false,
+                Take = ["region-network"],
+            }
+        );
         Assert.Contains("variable-AdminPassword", none.Taken);
     }
 
@@ -264,7 +301,11 @@ public sealed class CombinerTests
         byte[] newer = new MadeMachine(2).Plain();
         CombineAnswer asked = Combine(own, newer);
         Assert.Equal(CombineState.NeedsPerson, asked.State);
-        Assert.Contains("--take variable-Xyz", Assert.Single(asked.Findings, one => one.Code == "combine.person").Todo, StringComparison.Ordinal);
+        Assert.Contains(
+            "--take variable-Xyz",
+            Assert.Single(asked.Findings, one => one.Code == "combine.person").Todo,
+            StringComparison.Ordinal
+        );
         Assert.Empty(asked.Taken);
         Assert.Equal(["variable-Xyz"], Combiner.Combine(Request(own, newer) with { Take = ["variable-Xyz"] }).Taken);
         Assert.Equal(CombineState.Made, Combiner.Combine(Request(own, newer) with { Leave = ["variable-Xyz"] }).State);
@@ -276,7 +317,11 @@ public sealed class CombinerTests
         byte[] own = new MadeMachine(1).Plain();
         Assert.Contains(
             "variable-Nothing",
-            Assert.Throws<ArgumentException>(() => Combiner.Combine(Request(own, own) with { Take = ["variable-Nothing"] })).Message,
+            Assert
+                .Throws<ArgumentException>(() =>
+                    Combiner.Combine(Request(own, own) with { Take = ["variable-Nothing"] })
+                )
+                .Message,
             StringComparison.Ordinal
         );
         Assert.Throws<ArgumentException>(() => Combiner.Combine(Request(own, own) with { Authority = "  " }));
@@ -313,9 +358,16 @@ public sealed class CombinerTests
     [Fact]
     public void A_variable_that_stands_twice_is_not_guessed()
     {
-        byte[] own = new MadeMachine(1).Add("BoardSerial", Ascii("GB220377A41")).Add("BoardSerial", Ascii("GB990377A42")).Plain();
+        byte[] own = new MadeMachine(1)
+            .Add("BoardSerial", Ascii("GB220377A41"))
+            .Add("BoardSerial", Ascii("GB990377A42"))
+            .Plain();
         CombineAnswer answer = Combine(own, new MadeMachine(2).Plain());
-        Assert.Contains("twice", Assert.Single(answer.Findings, one => one.Code == "combine.does-not-fit").What, StringComparison.Ordinal);
+        Assert.Contains(
+            "twice",
+            Assert.Single(answer.Findings, one => one.Code == "combine.does-not-fit").What,
+            StringComparison.Ordinal
+        );
     }
 
     [Fact]
@@ -349,11 +401,19 @@ public sealed class CombinerTests
                     byte[] states = [0x3F, 0x3F, 0x3C, 0x3D, 0x3E];
                     for (int i = 0; i < mine; i++)
                     {
-                        own.Add($"Serial{i}", Noise(random.Next(1, 400), random.Next()), states[random.Next(states.Length)]);
+                        own.Add(
+                            $"Serial{i}",
+                            Noise(random.Next(1, 400), random.Next()),
+                            states[random.Next(states.Length)]
+                        );
                     }
                     for (int i = 0; i < theirs; i++)
                     {
-                        newer.Add($"Serial{random.Next(20)}n", Noise(random.Next(1, 90), random.Next()), states[random.Next(states.Length)]);
+                        newer.Add(
+                            $"Serial{random.Next(20)}n",
+                            Noise(random.Next(1, 90), random.Next()),
+                            states[random.Next(states.Length)]
+                        );
                     }
                     CombineAnswer answer = Combine(own.Plain(), newer.Plain());
                     Assert.NotEqual(CombineState.Refused, answer.State);
@@ -374,7 +434,23 @@ public sealed class CombinerTests
     public void Spoilt_images_never_crash_a_combination()
     {
         IdentityFinderTests.Pair pair = IdentityFinderTests.Make("everything", 8);
-        int[] heads = [0, 0x10, 0x30, 0x40, 0x1000, 0x3000, 0x80000, 0x80048, 0x80064, 0xA0000, 0xB0000, 0xC0000, 0xC0048, 0xF0000];
+        int[] heads =
+        [
+            0,
+            0x10,
+            0x30,
+            0x40,
+            0x1000,
+            0x3000,
+            0x80000,
+            0x80048,
+            0x80064,
+            0xA0000,
+            0xB0000,
+            0xC0000,
+            0xC0048,
+            0xF0000,
+        ];
         int made = 0;
         for (int seed = 0; seed < 300; seed++)
         {

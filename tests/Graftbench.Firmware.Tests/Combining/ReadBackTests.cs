@@ -12,7 +12,11 @@ public sealed class ReadBackTests
     private static readonly byte[] Before = MadeDump.Image(22);
 
     private static ReadBackAnswer Check(byte[] readBack, byte[]? before = null) =>
-        ReadBack.Check(new DumpRead("new", Image), new DumpRead("chip", readBack), before is null ? null : new DumpRead("old", before));
+        ReadBack.Check(
+            new DumpRead("new", Image),
+            new DumpRead("chip", readBack),
+            before is null ? null : new DumpRead("old", before)
+        );
 
     [Fact]
     public void The_same_bytes_are_exact()
@@ -97,5 +101,6 @@ public sealed class ReadBackTests
             );
 
     [Fact]
-    public void Empty_files_are_not_exact() => Assert.False(ReadBack.Check(new DumpRead("a", default), new DumpRead("b", default)).Exact);
+    public void Empty_files_are_not_exact() =>
+        Assert.False(ReadBack.Check(new DumpRead("a", default), new DumpRead("b", default)).Exact);
 }

@@ -26,16 +26,29 @@ public sealed class ResultChecksTests
         taken = [.. answer.Identity.Proposals.Where(one => answer.Taken.Contains(one.Id))];
     }
 
-    private VariableStore Store => ImageReader.Read(answer.Image!.Value).VariableStores.First(one => one.Role == StoreRole.Main);
+    private VariableStore Store =>
+        ImageReader.Read(answer.Image!.Value).VariableStores.First(one => one.Role == StoreRole.Main);
 
     private VariableRecord Record(string name) => Store.Records.Single(one => one.Name == name);
 
-    private ResultCheck Check(string name, Action<byte[]> spoil, OriginMap? origin = null, IdentityProposal[]? proposals = null)
+    private ResultCheck Check(
+        string name,
+        Action<byte[]> spoil,
+        OriginMap? origin = null,
+        IdentityProposal[]? proposals = null
+    )
     {
         byte[] image = answer.Image!.Value.ToArray();
         spoil(image);
         return ResultChecks
-            .Run(image, origin ?? answer.Origin!, ImageReader.Read(own), ImageReader.Read(newer), answer.Identity.Layout, proposals ?? taken)
+            .Run(
+                image,
+                origin ?? answer.Origin!,
+                ImageReader.Read(own),
+                ImageReader.Read(newer),
+                answer.Identity.Layout,
+                proposals ?? taken
+            )
             .Single(one => one.Name == name);
     }
 
@@ -52,7 +65,14 @@ public sealed class ResultChecksTests
     public void A_result_of_another_length_fails() =>
         Assert.False(
             ResultChecks
-                .Run(answer.Image!.Value[..^1], answer.Origin!, ImageReader.Read(own), ImageReader.Read(newer), answer.Identity.Layout, taken)
+                .Run(
+                    answer.Image!.Value[..^1],
+                    answer.Origin!,
+                    ImageReader.Read(own),
+                    ImageReader.Read(newer),
+                    answer.Identity.Layout,
+                    taken
+                )
                 .Single()
                 .Passed
         );
@@ -63,7 +83,8 @@ public sealed class ResultChecksTests
     [InlineData(0x80064)]
     [InlineData(0xC5000)]
     [InlineData(0xFFFFF)]
-    public void One_bit_anywhere_breaks_the_rebuilt_hash(int at) => FailsOnlySpoilt(ResultChecks.OriginRebuilds, image => image[at] ^= 1);
+    public void One_bit_anywhere_breaks_the_rebuilt_hash(int at) =>
+        FailsOnlySpoilt(ResultChecks.OriginRebuilds, image => image[at] ^= 1);
 
     [Fact]
     public void Every_bit_of_a_thousand_random_ones_breaks_the_rebuilt_hash()
@@ -108,13 +129,16 @@ public sealed class ResultChecksTests
     public void A_bit_of_code_fails() => FailsOnlySpoilt(ResultChecks.Code, image => image[Code + 0x2000] ^= 1);
 
     [Fact]
-    public void The_sum_of_a_volume_of_code_fails() => FailsOnlySpoilt(ResultChecks.Sums, image => image[Code + 0x32] ^= 1);
+    public void The_sum_of_a_volume_of_code_fails() =>
+        FailsOnlySpoilt(ResultChecks.Sums, image => image[Code + 0x32] ^= 1);
 
     [Fact]
-    public void The_sum_of_the_variable_volume_fails() => FailsOnlySpoilt(ResultChecks.Sums, image => image[MadeMachine.RegionAt + 0x32] ^= 1);
+    public void The_sum_of_the_variable_volume_fails() =>
+        FailsOnlySpoilt(ResultChecks.Sums, image => image[MadeMachine.RegionAt + 0x32] ^= 1);
 
     [Fact]
-    public void The_sum_of_a_file_fails() => FailsOnlySpoilt(ResultChecks.Sums, image => image[Code + 0x48 + 0x10] ^= 1);
+    public void The_sum_of_a_file_fails() =>
+        FailsOnlySpoilt(ResultChecks.Sums, image => image[Code + 0x48 + 0x10] ^= 1);
 
     [Fact]
     public void A_bit_of_the_engine_fails() => FailsOnlySpoilt(ResultChecks.Regions, image => image[0x5000] ^= 1);
@@ -123,16 +147,20 @@ public sealed class ResultChecksTests
     public void A_bit_of_the_descriptor_fails() => FailsOnlySpoilt(ResultChecks.Regions, image => image[0x200] ^= 1);
 
     [Fact]
-    public void The_sum_of_the_network_settings_fails() => FailsOnlySpoilt(ResultChecks.Networks, image => image[0x1000 + 0x7E] ^= 1);
+    public void The_sum_of_the_network_settings_fails() =>
+        FailsOnlySpoilt(ResultChecks.Networks, image => image[0x1000 + 0x7E] ^= 1);
 
     [Fact]
-    public void The_state_of_the_store_fails() => FailsOnlySpoilt(ResultChecks.StoreFrame, image => image[MadeMachine.RegionAt + 0x48 + 0x15] = 0xFF);
+    public void The_state_of_the_store_fails() =>
+        FailsOnlySpoilt(ResultChecks.StoreFrame, image => image[MadeMachine.RegionAt + 0x48 + 0x15] = 0xFF);
 
     [Fact]
-    public void The_sum_of_the_working_block_fails() => FailsOnlySpoilt(ResultChecks.StoreFrame, image => image[MadeMachine.RegionAt + 0xF010] ^= 1);
+    public void The_sum_of_the_working_block_fails() =>
+        FailsOnlySpoilt(ResultChecks.StoreFrame, image => image[MadeMachine.RegionAt + 0xF010] ^= 1);
 
     [Fact]
-    public void The_spare_half_fails() => FailsOnlySpoilt(ResultChecks.StoreFrame, image => image[MadeMachine.RegionAt + 0x18000] = 0);
+    public void The_spare_half_fails() =>
+        FailsOnlySpoilt(ResultChecks.StoreFrame, image => image[MadeMachine.RegionAt + 0x18000] = 0);
 
     [Theory]
     [InlineData(0x3C)]

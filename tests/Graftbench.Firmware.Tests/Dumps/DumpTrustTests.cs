@@ -69,7 +69,11 @@ public sealed class DumpTrustTests
     {
         DumpAnswer answer = Judge(MadeDump.Noisy(Good, 40, 1), MadeDump.Noisy(Good, 60, 2));
         Assert.Equal(DumpState.NotTrusted, answer.State);
-        Assert.StartsWith("100 lone bits read differently", Only(answer, "dump.lone-bits").What, StringComparison.Ordinal);
+        Assert.StartsWith(
+            "100 lone bits read differently",
+            Only(answer, "dump.lone-bits").What,
+            StringComparison.Ordinal
+        );
         Assert.Equal(100.0 / (16 * MadeDump.Size), answer.ErrorRate!.RateFraction, 1e-12);
         Assert.Equal('n', answer.Map.Signs.First(sign => sign is not ('=' or 'F' or '0')));
     }

@@ -13,7 +13,14 @@ public sealed class IdentityFinderTests
     private const int Seeds = 25;
 
     /// <summary>One constructed pair.</summary>
-    internal sealed record Pair(string Name, byte[] Own, byte[] Newer, string[] Wanted, KnownIdentity Known, byte[][] Others);
+    internal sealed record Pair(
+        string Name,
+        byte[] Own,
+        byte[] Newer,
+        string[] Wanted,
+        KnownIdentity Known,
+        byte[][] Others
+    );
 
     public static readonly TheoryData<string> Cases =
     [
@@ -54,7 +61,9 @@ public sealed class IdentityFinderTests
             wanted += pair.Wanted.Length;
             found += pair.Wanted.Count(id => ids.Contains(id));
             wrong.AddRange(ids.Except(pair.Wanted).Select(id => $"seed {seed}: false {id}"));
-            wrong.AddRange(pair.Wanted.Except(ids).Select(id => $"seed {seed}: missed {id}, had {string.Join(' ', ids)}"));
+            wrong.AddRange(
+                pair.Wanted.Except(ids).Select(id => $"seed {seed}: missed {id}, had {string.Join(' ', ids)}")
+            );
         }
         Assert.True(wrong.Count == 0, $"{found} of {wanted} found\n" + string.Join('\n', wrong.Take(10)));
         Assert.True(wanted >= Seeds);
@@ -67,7 +76,11 @@ public sealed class IdentityFinderTests
         {
             Assert.All(
                 Find(Make(name, seed)).Proposals,
-                one => Assert.True(one.ConfidenceFraction >= IdentityAnswer.AcceptFraction, $"{one.Id} {one.ConfidenceFraction}")
+                one =>
+                    Assert.True(
+                        one.ConfidenceFraction >= IdentityAnswer.AcceptFraction,
+                        $"{one.Id} {one.ConfidenceFraction}"
+                    )
             );
         }
     }
@@ -77,7 +90,10 @@ public sealed class IdentityFinderTests
     {
         IdentityAnswer answer = Find(Make("everything", 3));
         string[] said = [.. answer.NotProposed.Select(one => $"{one.What}: {one.Why}")];
-        Assert.Contains(said, one => one.StartsWith("management engine: bound to the chipset", StringComparison.Ordinal));
+        Assert.Contains(
+            said,
+            one => one.StartsWith("management engine: bound to the chipset", StringComparison.Ordinal)
+        );
         Assert.Contains(said, one => one.StartsWith("variable PK: keys", StringComparison.Ordinal));
         Assert.Contains(said, one => one.StartsWith("variable db: keys", StringComparison.Ordinal));
         Assert.Contains(said, one => one.StartsWith("variable BootOrder: boot order", StringComparison.Ordinal));
@@ -98,7 +114,10 @@ public sealed class IdentityFinderTests
     {
         Pair pair = Make("serial in padding", 1);
         IdentityAnswer answer = Find(pair with { Known = Known("GBCODE1112345") });
-        Assert.Contains(answer.NotProposed, one => one.What == "the given serial" && one.Why.Contains("volume of code", StringComparison.Ordinal));
+        Assert.Contains(
+            answer.NotProposed,
+            one => one.What == "the given serial" && one.Why.Contains("volume of code", StringComparison.Ordinal)
+        );
     }
 
     [Fact]
@@ -106,8 +125,12 @@ public sealed class IdentityFinderTests
     {
         MachineValues mine = MachineValues.Of(1);
         MachineValues theirs = MachineValues.Of(2);
-        byte[] own = new MadeMachine(1) { SystemSerial = mine.Serial }.Add("SystemSerialNumber", Ascii(mine.Serial)).Plain();
-        byte[] newer = new MadeMachine(2) { SystemSerial = theirs.Serial }.Add("SystemSerialNumber", Ascii(theirs.Serial)).Plain();
+        byte[] own = new MadeMachine(1) { SystemSerial = mine.Serial }
+            .Add("SystemSerialNumber", Ascii(mine.Serial))
+            .Plain();
+        byte[] newer = new MadeMachine(2) { SystemSerial = theirs.Serial }
+            .Add("SystemSerialNumber", Ascii(theirs.Serial))
+            .Plain();
         IdentityAnswer answer = Find(new Pair("", own, newer, [], KnownIdentity.None, []));
         Finding[] two = [.. answer.Findings.Where(one => one.Code == "identity.two-machines")];
         Assert.Equal(2, two.Length);
@@ -128,7 +151,14 @@ public sealed class IdentityFinderTests
     public void Swapped_files_are_told_by_the_given_serial()
     {
         Pair pair = Make("serial in padding", 4);
-        IdentityAnswer answer = Find(pair with { Own = pair.Newer, Newer = pair.Own, Known = Known(MachineValues.Of(4).Serial) });
+        IdentityAnswer answer = Find(
+            pair with
+            {
+                Own = pair.Newer,
+                Newer = pair.Own,
+                Known = Known(MachineValues.Of(4).Serial),
+            }
+        );
         Assert.Single(answer.Findings, one => one is { Code: "identity.swapped", Verdict: Verdict.Blocker });
     }
 
@@ -146,9 +176,19 @@ public sealed class IdentityFinderTests
         byte[] second = [.. pair.Own];
         second[MadeMachine.RawAt + 0x1003] ^= 1;
         IdentityAnswer answer = IdentityFinder.Find(
-            new IdentitySearch(ImageReader.Read(pair.Own), ImageReader.Read(pair.Newer), [second], [], KnownIdentity.None)
+            new IdentitySearch(
+                ImageReader.Read(pair.Own),
+                ImageReader.Read(pair.Newer),
+                [second],
+                [],
+                KnownIdentity.None
+            )
         );
-        Assert.Contains("reads of the board differ", Assert.Single(answer.Proposals).Obstacle, StringComparison.Ordinal);
+        Assert.Contains(
+            "reads of the board differ",
+            Assert.Single(answer.Proposals).Obstacle,
+            StringComparison.Ordinal
+        );
     }
 
     [Fact]
@@ -160,7 +200,10 @@ public sealed class IdentityFinderTests
         IdentityAnswer answer = Find(new Pair("", own, newer, [], KnownIdentity.None, []));
         Assert.Equal(LayoutKind.Conflict, answer.Layout.Kind);
         Assert.Single(answer.Findings, one => one is { Code: "identity.layout", Verdict: Verdict.Blocker });
-        Assert.Equal(LayoutKind.Conflict, Find(new Pair("", new MadeMachine(1).Plain(), newer, [], KnownIdentity.None, [])).Layout.Kind);
+        Assert.Equal(
+            LayoutKind.Conflict,
+            Find(new Pair("", new MadeMachine(1).Plain(), newer, [], KnownIdentity.None, [])).Layout.Kind
+        );
     }
 
     [Fact]
@@ -225,7 +268,17 @@ public sealed class IdentityFinderTests
         }
         if (name.StartsWith("two serials", StringComparison.Ordinal))
         {
-            own.Put(0x1000, Join(Ascii(mine.Serial), [0], Ascii(mine.BoardSerial), [0], Ascii(Convert.ToHexString(mine.Address)), [0]));
+            own.Put(
+                0x1000,
+                Join(
+                    Ascii(mine.Serial),
+                    [0],
+                    Ascii(mine.BoardSerial),
+                    [0],
+                    Ascii(Convert.ToHexString(mine.Address)),
+                    [0]
+                )
+            );
             int second = 0x21000 + mine.Serial.Length + 1;
             wanted.AddRange(["range-21000", $"range-{second:X}", $"range-{second + mine.BoardSerial.Length + 1:X}"]);
         }
@@ -295,7 +348,10 @@ public sealed class IdentityFinderTests
         }
         if (name == "licence table" || all)
         {
-            own.Put(0x1800, Graftbench.Tests.Shared.Firmware.BoardBuilder.AcpiTable("MSDM", Ascii(mine.Serial + "-XXXXX")));
+            own.Put(
+                0x1800,
+                Graftbench.Tests.Shared.Firmware.BoardBuilder.AcpiTable("MSDM", Ascii(mine.Serial + "-XXXXX"))
+            );
             wanted.Add("range-21800");
         }
         if (name == "given mark of no known shape")
@@ -314,7 +370,10 @@ public sealed class IdentityFinderTests
         {
             own.Put(0x1000, Ascii(mine.Serial)).Put(0x1200, Ascii("GBTYPE47110815")).Add("ModelSku", Ascii("SKU-44-1"));
             MadeMachine other = Machine(1).AddDecoys(used: true);
-            other.Put(0x1000, Ascii(MachineValues.Of(seed + 1000).Serial)).Put(0x1200, Ascii("GBTYPE47110815")).Add("ModelSku", Ascii("SKU-44-1"));
+            other
+                .Put(0x1000, Ascii(MachineValues.Of(seed + 1000).Serial))
+                .Put(0x1200, Ascii("GBTYPE47110815"))
+                .Add("ModelSku", Ascii("SKU-44-1"));
             others = [other.Plain()];
             wanted.Add("range-21000");
         }
@@ -323,7 +382,9 @@ public sealed class IdentityFinderTests
         return new Pair(
             name,
             chip || region ? own.Chip() : own.Plain(),
-            region ? newer.Region() : chip ? newer.Chip() : newer.Plain(),
+            region ? newer.Region()
+                : chip ? newer.Chip()
+                : newer.Plain(),
             ids,
             known,
             others

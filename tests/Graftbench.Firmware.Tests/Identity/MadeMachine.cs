@@ -91,7 +91,13 @@ internal sealed class MadeMachine
 
     public byte[]? Address { get; set; }
 
-    public MadeMachine Add(string name, byte[] data, byte state = 0x3F, uint attributes = 7, string vendor = VariableStores.Vendor)
+    public MadeMachine Add(
+        string name,
+        byte[] data,
+        byte state = 0x3F,
+        uint attributes = 7,
+        string vendor = VariableStores.Vendor
+    )
     {
         records.Add(VariableStores.Record(name, data, Authenticated, state, attributes, vendor));
         return this;
@@ -164,7 +170,15 @@ internal sealed class MadeMachine
     /// <summary>A table with a system, a board and a chassis structure (DSP0134, 7.2 to 7.4), texts as given.</summary>
     public byte[] SystemTable()
     {
-        byte[] system = Structure(1, 0x1B, 1, Ascii("MAKER"), Ascii("PRODUCT"), Ascii($"V{Version}"), Ascii(SystemSerial));
+        byte[] system = Structure(
+            1,
+            0x1B,
+            1,
+            Ascii("MAKER"),
+            Ascii("PRODUCT"),
+            Ascii($"V{Version}"),
+            Ascii(SystemSerial)
+        );
         system[4] = 1;
         system[5] = 2;
         system[6] = 3;
@@ -204,7 +218,11 @@ internal sealed class MadeMachine
         byte[] code = Volume.Volume(
             Volume.SmallFiles,
             0x20000,
-            Volume.File("11111111-2222-4333-8444-555555555555", 0x01, Join(Noise(0x8000, Version), Ascii($"\0GBCODE{Version}{Version}12345\0"))),
+            Volume.File(
+                "11111111-2222-4333-8444-555555555555",
+                0x01,
+                Join(Noise(0x8000, Version), Ascii($"\0GBCODE{Version}{Version}12345\0"))
+            ),
             Volume.PadFile(Join(Filled(64, 0xFF), Ascii($"GBPAD{Version}{Version}99881"), Filled(64, 0xFF)))
         );
         code.CopyTo(image, start + codeAt);
