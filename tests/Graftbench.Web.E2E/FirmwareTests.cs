@@ -32,7 +32,8 @@ public class FirmwareTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Link("Processor").ClickAsync();
         await bench.Field("Signature of the new processor, hexadecimal").FillAsync(FirmwareFiles.Signature);
         await bench.Button("Ask the images").ClickAsync();
-        await Expect(page.GetByText("The newer image lists the processor", new() { Exact = true }).First).ToBeVisibleAsync();
+        await Expect(page.GetByText("The newer image lists the processor", new() { Exact = true }).First)
+            .ToBeVisibleAsync();
 
         await bench.Link("What is where").ClickAsync();
         ILocator parts = page.Locator("a.flash-part");
@@ -41,11 +42,21 @@ public class FirmwareTests(BrowserBench browser) : IClassFixture<BrowserBench>
         string second = await parts.Nth(1).GetAttributeAsync("aria-label") ?? "";
         await Expect(page.Locator("[data-flash-line]")).ToHaveTextAsync(second);
         await page.Keyboard.PressAsync("Enter");
-        await Expect(page.GetByRole(AriaRole.Heading, new() { NameRegex = new("^At 1000h", RegexOptions.None, TimeSpan.FromSeconds(1)) }))
+        await Expect(
+                page.GetByRole(
+                    AriaRole.Heading,
+                    new() { NameRegex = new("^At 1000h", RegexOptions.None, TimeSpan.FromSeconds(1)) }
+                )
+            )
             .ToBeVisibleAsync();
         await bench.Field("Text to find").FillAsync(FirmwareFiles.Serial);
         await bench.Button("Show").ClickAsync();
-        await Expect(page.GetByRole(AriaRole.Heading, new() { NameRegex = new("^Found [0-9]+ times", RegexOptions.None, TimeSpan.FromSeconds(1)) }))
+        await Expect(
+                page.GetByRole(
+                    AriaRole.Heading,
+                    new() { NameRegex = new("^Found [0-9]+ times", RegexOptions.None, TimeSpan.FromSeconds(1)) }
+                )
+            )
             .ToBeVisibleAsync();
 
         await bench.Link("Identity").ClickAsync();
@@ -60,7 +71,10 @@ public class FirmwareTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Button("Combine into a new image").ClickAsync();
         await Expect(bench.Heading("Combined image")).ToBeVisibleAsync();
         IDownload download = await page.RunAndWaitForDownloadAsync(() => bench.Link("Download the image").ClickAsync());
-        byte[] combined = await System.IO.File.ReadAllBytesAsync(await download.PathAsync(), TestContext.Current.CancellationToken);
+        byte[] combined = await System.IO.File.ReadAllBytesAsync(
+            await download.PathAsync(),
+            TestContext.Current.CancellationToken
+        );
         Assert.Equal("arcade-graphics-chip-combined-1.bin", download.SuggestedFilename);
 
         await bench.Link("Read-back").First.ClickAsync();
@@ -70,7 +84,7 @@ public class FirmwareTests(BrowserBench browser) : IClassFixture<BrowserBench>
 
         await bench.Go(Job);
         await Expect(page.Locator("#question-8")).ToContainTextAsync("Read-back exact");
-        await Expect(page.Locator("#question-8 .card-head .verdict")).ToHaveTextAsync("ok");
+        await Expect(page.Locator("#question-8 .card-head .verdict")).ToContainTextAsync("Ok");
         bench.AssertQuiet();
     }
 
@@ -121,7 +135,11 @@ public class FirmwareTests(BrowserBench browser) : IClassFixture<BrowserBench>
                       .filter(each => each.checkVisibility() && each.getBoundingClientRect().height < 47.5)
                       .map(each => each.outerHTML.slice(0, 120))
                     """;
-                wrong.AddRange((await bench.Page.EvaluateAsync<string[]>(Small)).Select(html => $"{part}, {width} px: small: {html}"));
+                wrong.AddRange(
+                    (await bench.Page.EvaluateAsync<string[]>(Small)).Select(html =>
+                        $"{part}, {width} px: small: {html}"
+                    )
+                );
             }
             AxeResult result = await bench.Page.RunAxe();
             wrong.AddRange(
@@ -178,7 +196,9 @@ public class FirmwareTests(BrowserBench browser) : IClassFixture<BrowserBench>
         {
             await bench.Field("Each file is a read of its own: read anew, clip seated again").CheckAsync();
         }
-        await bench.Page.Locator("#firmware-file").SetInputFilesAsync(files.Select(file => File(file.Name, file.Bytes)));
+        await bench
+            .Page.Locator("#firmware-file")
+            .SetInputFilesAsync(files.Select(file => File(file.Name, file.Bytes)));
         await bench.Button("Add to the record").ClickAsync();
         await Expect(bench.Page.GetByText("Stored as evidence", new() { Exact = false })).ToBeVisibleAsync();
     }

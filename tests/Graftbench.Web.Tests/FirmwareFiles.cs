@@ -46,5 +46,7 @@ internal static class FirmwareFiles
 
     /// <summary>An image whose variable has a name that wants to break a page.</summary>
     public static byte[] Hostile() =>
-        new MadeMachine(1).Add("<script>alert(1)</script>\u0007\u202EX", Ascii("\"'><img src=x onerror=alert(2)>")).Chip();
+        new MadeMachine(1)
+            .Add("<script>alert(1)</script>\u0007\u202EX", Ascii("\"'><img src=x onerror=alert(2)>"))
+            .Chip();
 }

@@ -27,14 +27,20 @@ public sealed partial class FirmwarePageTests
         Assert.Contains("The same bytes as an earlier read", await client.Get(Screen), StringComparison.Ordinal);
         Assert.Contains("one read proves nothing", await client.Get($"{Screen}?step=trust"), StringComparison.Ordinal);
 
-        HtmlForm doubt = Forms(await client.Get(Screen)).Single(form => form.Html.Contains("It was read anew", StringComparison.Ordinal)).Form;
+        HtmlForm doubt = Forms(await client.Get(Screen))
+            .Single(form => form.Html.Contains("It was read anew", StringComparison.Ordinal))
+            .Form;
         Answer said = await client.Post(doubt.With("anew", "yes"));
         Assert.Equal(HttpStatusCode.Redirect, said.Status);
         // Two equal reads of half a chip are equal too: without its capacity nothing is trusted.
         Assert.Contains("capacity was not given", await client.Get($"{Screen}?step=trust"), StringComparison.Ordinal);
         HtmlForm capacity = await client.Form($"{Screen}?step=trust", $"{Screen}/capacity");
         Assert.Equal(HttpStatusCode.Redirect, (await client.Post(capacity.With("kib", "1024"))).Status);
-        Assert.Contains("Trusted: 2 reads of 1 MiB are equal", await client.Get($"{Screen}?step=trust"), StringComparison.Ordinal);
+        Assert.Contains(
+            "Trusted: 2 reads of 1 MiB are equal",
+            await client.Get($"{Screen}?step=trust"),
+            StringComparison.Ordinal
+        );
         Assert.Contains("2 equal reads, trusted", await client.Get(Job), StringComparison.Ordinal);
     }
 
@@ -43,7 +49,13 @@ public sealed partial class FirmwarePageTests
     {
         await using BenchHost host = await BenchHost.Start(demo: true);
         using BenchClient client = host.Client();
-        await Add(client, "read", anew: true, ("first.bin", FirmwareFiles.Own()), ("second.bin", FirmwareFiles.Noisy()));
+        await Add(
+            client,
+            "read",
+            anew: true,
+            ("first.bin", FirmwareFiles.Own()),
+            ("second.bin", FirmwareFiles.Noisy())
+        );
         string page = await client.Get($"{Screen}?step=trust");
         Assert.Contains("Not trusted: the reads differ", page, StringComparison.Ordinal);
         Assert.Contains("lone bits differ: 3 blocks", page, StringComparison.Ordinal);
@@ -67,13 +79,18 @@ public sealed partial class FirmwarePageTests
         Assert.Equal(("dump", "maker.bin"), (line.Kind, line.FileName));
         string page = await client.Get(Screen);
         Assert.Contains(sha, page, StringComparison.Ordinal);
-        HtmlForm form = Forms(page).First(each => each.Html.Contains("Correct by a line", StringComparison.Ordinal)).Form;
+        HtmlForm form = Forms(page)
+            .First(each => each.Html.Contains("Correct by a line", StringComparison.Ordinal))
+            .Form;
         Answer corrected = await client.Post(form.With("role", "newer"));
         Assert.Equal(HttpStatusCode.Redirect, corrected.Status);
         Assert.Contains("<strong>newer image</strong>", await client.Get(Screen), StringComparison.Ordinal);
         IReadOnlyList<EvidenceLine> after = host.Store.Evidence("arcade-graphics-chip");
         Assert.Single(after, each => each.FileSha256 == sha);
-        Assert.Contains(after, each => each.Kind == "decision" && each.PayloadJson.Contains("newer image", StringComparison.Ordinal));
+        Assert.Contains(
+            after,
+            each => each.Kind == "decision" && each.PayloadJson.Contains("newer image", StringComparison.Ordinal)
+        );
         Assert.Equal(newer, host.Store.FindFile(sha)!.Bytes);
 
         Answer forged = await client.Post(form.With("role", "combined"));
@@ -85,12 +102,20 @@ public sealed partial class FirmwarePageTests
         {
             { "empty.bin", [], "it is empty" },
             { "dump.zip", [(byte)'P', (byte)'K', 3, 4, 0, 0, 0, 0], "it is an archive" },
-            { "dump.hex", Encoding.ASCII.GetBytes(":10000000FFFFFFFFFFFFFFFFFFFFFFFFFFFFFFFF00\r\n:00000001FF\r\n"), "hexadecimal text" },
+            {
+                "dump.hex",
+                Encoding.ASCII.GetBytes(":10000000FFFFFFFFFFFFFFFFFFFFFFFFFFFFFFFF00\r\n:00000001FF\r\n"),
+                "hexadecimal text"
+            },
             { "large.bin", new byte[(64 * 1024 * 1024) + 1], "at most 64 MiB an image" },
         };
 
     [Theory, MemberData(nameof(Odd))]
-    public async Task Odd_files_are_refused_by_name_and_nothing_of_the_form_is_stored(string name, byte[] bytes, string why)
+    public async Task Odd_files_are_refused_by_name_and_nothing_of_the_form_is_stored(
+        string name,
+        byte[] bytes,
+        string why
+    )
     {
         await using BenchHost host = await BenchHost.Start(demo: true);
         using BenchClient client = host.Client();
@@ -109,7 +134,10 @@ public sealed partial class FirmwarePageTests
         await using BenchHost host = await BenchHost.Start(demo: true);
         using BenchClient client = host.Client();
         await Add(client, "read", anew: true, ("one.bin", [0x55]));
-        foreach (string step in (string[])["images", "trust", "map", "map&at=0", "compare", "knows", "identity", "combined", "read-back"])
+        foreach (
+            string step in (string[])
+                ["images", "trust", "map", "map&at=0", "compare", "knows", "identity", "combined", "read-back"]
+        )
         {
             await client.Get($"{Screen}?step={step}");
         }
@@ -128,12 +156,28 @@ public sealed partial class FirmwarePageTests
         Assert.Contains("ASCII in", map, StringComparison.Ordinal);
         string place = await client.Get(WebUtility.HtmlDecode(hit.Groups["to"].Value).Split('#')[0]);
         Assert.Contains("256 bytes from", place, StringComparison.Ordinal);
-        Assert.Contains($"<mark class=\"hex-picked\">{(int)FirmwareFiles.Serial[0]:X2}</mark>", place, StringComparison.Ordinal);
+        Assert.Contains(
+            $"<mark class=\"hex-picked\">{(int)FirmwareFiles.Serial[0]:X2}</mark>",
+            place,
+            StringComparison.Ordinal
+        );
         string code = await client.Get($"{Screen}?step=map&at={0x80000 + 0x40000 + 0x100:X}");
         Assert.Contains("checksum: <strong>", code, StringComparison.Ordinal);
-        Assert.Contains("Found nowhere", await client.Get($"{Screen}?step=map&find=00112233445566778899AABBCCDDEEFF00"), StringComparison.Ordinal);
-        Assert.Contains("two hexadecimal digits", await client.Get($"{Screen}?step=map&find=5"), StringComparison.Ordinal);
-        Assert.Contains("hexadecimal number below 100000h", await client.Get($"{Screen}?step=map&at=FFFFFFFF"), StringComparison.Ordinal);
+        Assert.Contains(
+            "Found nowhere",
+            await client.Get($"{Screen}?step=map&find=00112233445566778899AABBCCDDEEFF00"),
+            StringComparison.Ordinal
+        );
+        Assert.Contains(
+            "two hexadecimal digits",
+            await client.Get($"{Screen}?step=map&find=5"),
+            StringComparison.Ordinal
+        );
+        Assert.Contains(
+            "hexadecimal number below 100000h",
+            await client.Get($"{Screen}?step=map&at=FFFFFFFF"),
+            StringComparison.Ordinal
+        );
     }
 
     [Fact]
@@ -162,7 +206,9 @@ public sealed partial class FirmwarePageTests
         await Ready(client);
         HtmlForm form = await client.Form($"{Screen}?step=identity", $"{Screen}/combine");
         int before = host.Store.Evidence("arcade-graphics-chip").Count;
-        Answer without = await client.Post(form.With("authority", "  ").With("same", "yes").With("twice", "yes").With("locks", "yes"));
+        Answer without = await client.Post(
+            form.With("authority", "  ").With("same", "yes").With("twice", "yes").With("locks", "yes")
+        );
         Assert.Equal(HttpStatusCode.UnprocessableEntity, without.Status);
         Assert.Contains("Without it nothing is combined", without.Html, StringComparison.Ordinal);
         form = await client.Form($"{Screen}?step=identity", $"{Screen}/combine");
@@ -202,12 +248,20 @@ public sealed partial class FirmwarePageTests
         Assert.Equal(bytes, Rebuilt(csv, bytes.Length));
 
         await Add(client, "read-back", anew: false, ("back.bin", bytes));
-        Assert.Contains("Exact: the chip holds the intended image", await client.Get($"{Screen}?step=read-back"), StringComparison.Ordinal);
+        Assert.Contains(
+            "Exact: the chip holds the intended image",
+            await client.Get($"{Screen}?step=read-back"),
+            StringComparison.Ordinal
+        );
         Assert.Contains("Read-back exact", await client.Get(Screen), StringComparison.Ordinal);
         byte[] worse = [.. bytes];
         worse[0x80000] ^= 0x01;
         await Add(client, "read-back", anew: false, ("back2.bin", worse));
-        Assert.Contains("Not exact: 1 of 256 blocks", await client.Get($"{Screen}?step=read-back"), StringComparison.Ordinal);
+        Assert.Contains(
+            "Not exact: 1 of 256 blocks",
+            await client.Get($"{Screen}?step=read-back"),
+            StringComparison.Ordinal
+        );
         Assert.Contains("do not power the board", await client.Get(Job), StringComparison.Ordinal);
         Assert.All(
             host.Store.Verify("arcade-graphics-chip").Findings,
@@ -224,7 +278,16 @@ public sealed partial class FirmwarePageTests
         await Add(client, "newer", anew: false, ("maker\u202E.bin", FirmwareFiles.Newer()));
         foreach (
             string step in (string[])
-                ["images", "trust", "map", "map&text=%3Cscript%3E", "map&at=80080", "compare", "identity&serial=%3Cb%3E", "read-back"]
+                [
+                    "images",
+                    "trust",
+                    "map",
+                    "map&text=%3Cscript%3E",
+                    "map&at=80080",
+                    "compare",
+                    "identity&serial=%3Cb%3E",
+                    "read-back",
+                ]
         )
         {
             string page = await client.Get($"{Screen}?step={step}");
@@ -236,7 +299,10 @@ public sealed partial class FirmwarePageTests
     }
 
     private static HtmlForm Confirmed(HtmlForm form) =>
-        form.With("authority", "owner, signed order of 3 March, invoice seen").With("same", "yes").With("twice", "yes").With("locks", "yes");
+        form.With("authority", "owner, signed order of 3 March, invoice seen")
+            .With("same", "yes")
+            .With("twice", "yes")
+            .With("locks", "yes");
 
     private static async Task Ready(BenchClient client)
     {
@@ -251,7 +317,12 @@ public sealed partial class FirmwarePageTests
         return await client.Post(form.With("signature", signature).With("platform", platform));
     }
 
-    private static async Task<Answer> Add(BenchClient client, string role, bool anew, params (string Name, byte[] Bytes)[] files)
+    internal static async Task<Answer> Add(
+        BenchClient client,
+        string role,
+        bool anew,
+        params (string Name, byte[] Bytes)[] files
+    )
     {
         HtmlForm form = await client.Form(Screen, $"{Screen}/images");
         using MultipartFormDataContent content = new();
@@ -299,15 +370,15 @@ public sealed partial class FirmwarePageTests
     }
 
     private static List<(string Html, HtmlForm Form)> Forms(string page) =>
-        [
-            .. RoleForms()
-                .Matches(page)
-                .Select(match => (match.Value, HtmlForm.Of(match.Value, $"{Screen}/role"))),
-        ];
+        [.. RoleForms().Matches(page).Select(match => (match.Value, HtmlForm.Of(match.Value, $"{Screen}/role")))];
 
     [GeneratedRegex("<form[^>]*/firmware/role\"[^>]*>.*?</form>", RegexOptions.Singleline, 2000)]
     private static partial Regex RoleForms();
 
-    [GeneratedRegex("<a class=\"button\" href=\"(?<to>[^\"]*step=map[^\"]*at=[^\"]*)\"", RegexOptions.ExplicitCapture, 2000)]
+    [GeneratedRegex(
+        "<a class=\"button\" href=\"(?<to>[^\"]*step=map[^\"]*at=[^\"]*)\"",
+        RegexOptions.ExplicitCapture,
+        2000
+    )]
     private static partial Regex Hit();
 }

@@ -66,7 +66,12 @@ public static class FirmwareQuestion
         const string Name = "Reads trusted?";
         return facts.Reads switch
         {
-            null => new(Name, Verdict.Unknown, "No read of the chip", "Read the chip twice, with the clip seated again in between."),
+            null => new(
+                Name,
+                Verdict.Unknown,
+                "No read of the chip",
+                "Read the chip twice, with the clip seated again in between."
+            ),
             { State: DumpState.Trusted } reads => new(
                 Name,
                 Verdict.Ok,
@@ -97,10 +102,20 @@ public static class FirmwareQuestion
         string image = facts.HasNewer ? "newer image" : "board's own image";
         return decides switch
         {
-            null when facts.Reads is null && !facts.HasNewer => new(Name, Verdict.Unknown, "No image to ask about the processor", null),
+            null when facts.Reads is null && !facts.HasNewer => new(
+                Name,
+                Verdict.Unknown,
+                "No image to ask about the processor",
+                null
+            ),
             null => new(Name, Verdict.Unknown, "Processor not asked for", "Enter the signature of the processor."),
             { Answer: Knows.Yes } => new(Name, Verdict.Ok, $"The {image} lists the processor", null),
-            { Answer: Knows.No } no => new(Name, Verdict.FixFirst, $"The {image} does not list the processor", no.Finding.Todo),
+            { Answer: Knows.No } no => new(
+                Name,
+                Verdict.FixFirst,
+                $"The {image} does not list the processor",
+                no.Finding.Todo
+            ),
             { } open => new(
                 Name,
                 Verdict.Unknown,

@@ -16,7 +16,11 @@ public static class KnownIdentityText
     /// <param name="uuids">UUIDs.</param>
     /// <param name="addresses">Network addresses.</param>
     /// <returns>What could be read, and a sentence for each value that could not.</returns>
-    public static (KnownIdentity Known, IReadOnlyList<string> Problems) Read(string? serials, string? uuids, string? addresses)
+    public static (KnownIdentity Known, IReadOnlyList<string> Problems) Read(
+        string? serials,
+        string? uuids,
+        string? addresses
+    )
     {
         List<string> problems = [];
         List<string> marks = [];
@@ -43,7 +47,9 @@ public static class KnownIdentityText
             }
             else
             {
-                problems.Add($"UUID {IdentityShapes.Shown(text)}: write 8-4-4-4-12 hexadecimal digits, not all 0 or F.");
+                problems.Add(
+                    $"UUID {IdentityShapes.Shown(text)}: write 8-4-4-4-12 hexadecimal digits, not all 0 or F."
+                );
             }
         }
         foreach (string text in Pieces(addresses))
@@ -70,5 +76,8 @@ public static class KnownIdentityText
     }
 
     private static string[] Pieces(string? text) =>
-        (text ?? "").Split([',', ';', '\n', '\r'], StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries);
+        (text ?? "").Split(
+            [',', ';', '\n', '\r'],
+            StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries
+        );
 }

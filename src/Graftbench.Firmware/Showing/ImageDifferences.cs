@@ -27,7 +27,12 @@ public sealed record ImageDifferences(
     /// <param name="second">The second.</param>
     /// <param name="shift">Offset in the first minus offset in the second, 0 or more.</param>
     /// <param name="most">Most stretches that are listed.</param>
-    public static ImageDifferences Of(ReadOnlySpan<byte> first, ReadOnlySpan<byte> second, int shift = 0, int most = 400)
+    public static ImageDifferences Of(
+        ReadOnlySpan<byte> first,
+        ReadOnlySpan<byte> second,
+        int shift = 0,
+        int most = 400
+    )
     {
         ArgumentOutOfRangeException.ThrowIfNegative(shift);
         int start = Math.Min(shift, first.Length);

@@ -88,7 +88,8 @@ public static class ImageParts
         PartClass? own = ClassOf(segment);
         PartClass? now = own ?? above;
         // Erased parts and foreign data inside of anything keep their own class; all else is what it lies in.
-        bool splits = segment.Kind is SegmentKind.Image or SegmentKind.Volume or SegmentKind.VariableStore or SegmentKind.Region;
+        bool splits =
+            segment.Kind is SegmentKind.Image or SegmentKind.Volume or SegmentKind.VariableStore or SegmentKind.Region;
         if (own is not null && above is null or PartClass.Opaque && segment.Kind != SegmentKind.Image)
         {
             name = Shown(segment);
@@ -131,7 +132,8 @@ public static class ImageParts
                 _ => PartClass.Machine,
             },
             SegmentKind.NetworkBlock => PartClass.Machine,
-            SegmentKind.Volume => segment.Detail is VolumeHeader header && header.FileSystem == VolumeHeader.VariableData
+            SegmentKind.Volume => segment.Detail is VolumeHeader header
+            && header.FileSystem == VolumeHeader.VariableData
                 ? PartClass.Variables
                 : PartClass.Code,
             SegmentKind.VariableStore
@@ -139,7 +141,8 @@ public static class ImageParts
             or SegmentKind.EventLog
             or SegmentKind.WorkingBlock
             or SegmentKind.Spare => PartClass.Variables,
-            SegmentKind.Table or SegmentKind.OptionRom or SegmentKind.ProcessorUpdate or SegmentKind.ResetVector => PartClass.Table,
+            SegmentKind.Table or SegmentKind.OptionRom or SegmentKind.ProcessorUpdate or SegmentKind.ResetVector =>
+                PartClass.Table,
             SegmentKind.Padding or SegmentKind.FreeSpace => PartClass.Free,
             SegmentKind.PaddingData => PartClass.PaddingData,
             SegmentKind.Unassigned or SegmentKind.Opaque => PartClass.Opaque,

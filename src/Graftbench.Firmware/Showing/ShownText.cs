@@ -80,7 +80,9 @@ public static class ShownText
         {
             digits = digits[..^1];
         }
-        return int.TryParse(digits, NumberStyles.AllowHexSpecifier, CultureInfo.InvariantCulture, out int at) && at >= 0 ? at : null;
+        return int.TryParse(digits, NumberStyles.AllowHexSpecifier, CultureInfo.InvariantCulture, out int at) && at >= 0
+            ? at
+            : null;
     }
 
     /// <summary>Bytes as a person types them: two hexadecimal digits each, spaces, colons and dashes left out.</summary>

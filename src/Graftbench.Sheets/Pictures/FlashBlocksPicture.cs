@@ -32,7 +32,10 @@ public static class FlashBlocksPicture
         {
             return "";
         }
-        int columns = signs.Length <= 256 ? 32 : signs.Length <= 1024 ? 64 : 128;
+        int columns =
+            signs.Length <= 256 ? 32
+            : signs.Length <= 1024 ? 64
+            : 128;
         double cell = Math.Min(LargestPx, (Width - Left - 1) / columns);
         int rows = (signs.Length + columns - 1) / columns;
         int labelled = Math.Max(1, (int)Math.Ceiling(RowsBetweenLabels * 7 / cell));
@@ -41,7 +44,10 @@ public static class FlashBlocksPicture
             .Attribute("xmlns", "http://www.w3.org/2000/svg")
             .Attribute("class", "gb-picture flash-blocks")
             .Attribute("role", "img")
-            .Attribute("viewBox", $"0 0 {SvgWriter.Number(Left + columns * cell + 1)} {SvgWriter.Number(rows * cell + 6)}")
+            .Attribute(
+                "viewBox",
+                $"0 0 {SvgWriter.Number(Left + columns * cell + 1)} {SvgWriter.Number(rows * cell + 6)}"
+            )
             .Attribute("font-family", "'Liberation Sans', Arial, Helvetica, sans-serif");
         svg.Open("title").Text(title).Close();
         svg.Open("desc").Text(Words(signs, key)).Close();
@@ -65,7 +71,10 @@ public static class FlashBlocksPicture
                 svg.Open("path")
                     .Attribute("d", path)
                     .Attribute("fill", FlashKey.Url(name, sign.Fill))
-                    .Attribute("stroke", Inks.Var(sign.Fill is FlashFill.Plain or FlashFill.Blank ? Ink.Muted : Ink.Text))
+                    .Attribute(
+                        "stroke",
+                        Inks.Var(sign.Fill is FlashFill.Plain or FlashFill.Blank ? Ink.Muted : Ink.Text)
+                    )
                     .Attribute("stroke-width", sign.Fill is FlashFill.Plain or FlashFill.Blank ? 0.6 : 1.6)
                     .Close();
             }
@@ -114,8 +123,17 @@ public static class FlashBlocksPicture
                 end++;
             }
             string width = SvgWriter.Number((end - at) * cell);
-            path.Append('M').Append(SvgWriter.Number(Left + at % columns * cell)).Append(' ').Append(SvgWriter.Number(3 + row * cell));
-            path.Append('h').Append(width).Append('v').Append(SvgWriter.Number(cell)).Append("h-").Append(width).Append('z');
+            path.Append('M')
+                .Append(SvgWriter.Number(Left + at % columns * cell))
+                .Append(' ')
+                .Append(SvgWriter.Number(3 + row * cell));
+            path.Append('h')
+                .Append(width)
+                .Append('v')
+                .Append(SvgWriter.Number(cell))
+                .Append("h-")
+                .Append(width)
+                .Append('z');
             at = end;
         }
         return path.ToString();

@@ -102,8 +102,9 @@ public static class FlashImagePicture
                 .Close();
         }
         const double Size = 14;
-        string label = SheetText.Fit(SheetText.Clean(part.Label), largest.Width - 10, Size, bold: true);
-        if (label.Length > 2)
+        string label = SheetText.Clean(part.Label);
+        // Whole or not at all: half a name is no part of the link's own.
+        if (label.Length > 0 && SheetText.Width(label, Size, bold: true) <= largest.Width - 10)
         {
             svg.Open("text")
                 .Attribute("x", largest.X + 6)
@@ -128,7 +129,12 @@ public static class FlashImagePicture
         double top = Top((int)row);
         svg.Open("path")
             .Attribute("class", "flash-mark")
-            .Attribute("d", FormattableString.Invariant($"M{x:0.#} {top - 5:0.#}l-6 -1h12zM{x:0.#} {top - 5:0.#}V{top + RowPx + 5:0.#}"))
+            .Attribute(
+                "d",
+                FormattableString.Invariant(
+                    $"M{x:0.#} {top - 5:0.#}l-6 -1h12zM{x:0.#} {top - 5:0.#}V{top + RowPx + 5:0.#}"
+                )
+            )
             .Attribute("fill", Inks.Var(Ink.Alert))
             .Attribute("stroke", Inks.Var(Ink.Alert))
             .Attribute("stroke-width", 3)

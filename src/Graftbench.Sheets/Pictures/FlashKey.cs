@@ -21,7 +21,11 @@ internal static class FlashKey
                 .Attribute("width", Tile)
                 .Attribute("height", Tile)
                 .Attribute("patternUnits", "userSpaceOnUse");
-            svg.Open("rect").Attribute("width", Tile).Attribute("height", Tile).Attribute("fill", Inks.Var(ground)).Close();
+            svg.Open("rect")
+                .Attribute("width", Tile)
+                .Attribute("height", Tile)
+                .Attribute("fill", Inks.Var(ground))
+                .Close();
             if (path.Length > 0)
             {
                 svg.Open("path")

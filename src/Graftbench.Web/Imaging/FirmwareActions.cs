@@ -37,7 +37,13 @@ internal static class FirmwareActions
         routes.MapPost("/jobs/{id}/firmware/combine", (Delegate)Combine);
     }
 
-    private static async Task<IResult> Take(string id, HttpContext http, BenchStore store, FirmwareDesk desk, BenchClock clock)
+    private static async Task<IResult> Take(
+        string id,
+        HttpContext http,
+        BenchStore store,
+        FirmwareDesk desk,
+        BenchClock clock
+    )
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
         if (store.FindJob(id) is not { } stored)
@@ -51,7 +57,10 @@ internal static class FirmwareActions
         {
             problems.Add("Say what the image is to this job.");
         }
-        IFormFile[] files = [.. form.Files.Where(file => file.Name == "file" && (file.Length > 0 || file.FileName.Length > 0))];
+        IFormFile[] files =
+        [
+            .. form.Files.Where(file => file.Name == "file" && (file.Length > 0 || file.FileName.Length > 0)),
+        ];
         if (files.Length == 0)
         {
             problems.Add("Choose an image first.");
@@ -97,7 +106,12 @@ internal static class FirmwareActions
                     stored.Job,
                     EvidenceKind.Dump,
                     $"Image of the flash chip: {FirmwareView.Words(role!.Value)}{(anew ? ", read anew" : "")}.",
-                    new FirmwareNote { Role = role, Bytes = bytes.LongLength, OwnRead = anew ? true : null },
+                    new FirmwareNote
+                    {
+                        Role = role,
+                        Bytes = bytes.LongLength,
+                        OwnRead = anew ? true : null,
+                    },
                     new StoredFile(name, Binary, bytes)
                 );
             }
@@ -109,7 +123,13 @@ internal static class FirmwareActions
         return Back(id, tab, "images");
     }
 
-    private static async Task<IResult> Correct(string id, HttpContext http, BenchStore store, FirmwareDesk desk, BenchClock clock)
+    private static async Task<IResult> Correct(
+        string id,
+        HttpContext http,
+        BenchStore store,
+        FirmwareDesk desk,
+        BenchClock clock
+    )
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
         if (store.FindJob(id) is not { } stored)
@@ -132,7 +152,12 @@ internal static class FirmwareActions
             problems.Add("Say what the image is to this job.");
         }
         // What was combined here keeps its origin: it can be set aside and taken back, nothing else.
-        else if (!anew && image is not null && (image.Combined is not null) != (role == ImageRole.Combined) && role != ImageRole.SetAside)
+        else if (
+            !anew
+            && image is not null
+            && (image.Combined is not null) != (role == ImageRole.Combined)
+            && role != ImageRole.SetAside
+        )
         {
             problems.Add(
                 image.Combined is not null
@@ -153,12 +178,23 @@ internal static class FirmwareActions
             stored.Job,
             EvidenceKind.Decision,
             what,
-            new FirmwareNote { Image = image.Line, Role = anew ? null : role, OwnRead = anew ? true : null }
+            new FirmwareNote
+            {
+                Image = image.Line,
+                Role = anew ? null : role,
+                OwnRead = anew ? true : null,
+            }
         );
         return Back(id, "images", "role");
     }
 
-    private static async Task<IResult> AskProcessor(string id, HttpContext http, BenchStore store, FirmwareDesk desk, BenchClock clock)
+    private static async Task<IResult> AskProcessor(
+        string id,
+        HttpContext http,
+        BenchStore store,
+        FirmwareDesk desk,
+        BenchClock clock
+    )
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
         if (store.FindJob(id) is not { } stored)
@@ -179,7 +215,9 @@ internal static class FirmwareActions
             platform = given;
             if (!read || given > ChipQuestion.MaxPlatform)
             {
-                problems.Add($"Platform {ShownText.Of(number)}: platforms have numbers 0 to {ChipQuestion.MaxPlatform}.");
+                problems.Add(
+                    $"Platform {ShownText.Of(number)}: platforms have numbers 0 to {ChipQuestion.MaxPlatform}."
+                );
             }
         }
         if (problems.Count > 0)
@@ -207,7 +245,13 @@ internal static class FirmwareActions
         return Back(id, "knows", "processor");
     }
 
-    private static async Task<IResult> NoteCapacity(string id, HttpContext http, BenchStore store, FirmwareDesk desk, BenchClock clock)
+    private static async Task<IResult> NoteCapacity(
+        string id,
+        HttpContext http,
+        BenchStore store,
+        FirmwareDesk desk,
+        BenchClock clock
+    )
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
         if (store.FindJob(id) is not { } stored)
@@ -226,13 +270,21 @@ internal static class FirmwareActions
             clock,
             stored.Job,
             EvidenceKind.Decision,
-            kib == 0 ? "Capacity of the flash chip: not known." : $"Capacity of the flash chip by its marking: {FirmwareView.Size(kib * 1024)}.",
+            kib == 0
+                ? "Capacity of the flash chip: not known."
+                : $"Capacity of the flash chip by its marking: {FirmwareView.Size(kib * 1024)}.",
             new FirmwareNote { CapacityKib = kib }
         );
         return Back(id, "trust", "capacity");
     }
 
-    private static async Task<IResult> Combine(string id, HttpContext http, BenchStore store, FirmwareDesk desk, BenchClock clock)
+    private static async Task<IResult> Combine(
+        string id,
+        HttpContext http,
+        BenchStore store,
+        FirmwareDesk desk,
+        BenchClock clock
+    )
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
         if (store.FindJob(id) is not { } stored)
@@ -302,26 +354,37 @@ internal static class FirmwareActions
 
     /// <summary>What a person confirms before combining: field and words.</summary>
     public static IReadOnlyList<(string Name, string Words)> Statements { get; } =
-        [
-            ("same", "the dump and the result belong to the same machine"),
-            ("twice", "the original dump is kept in two places outside of this computer"),
-            ("locks", "nothing is done here to remove a lock, a password or a mark of ownership"),
-        ];
+    [
+        ("same", "the dump and the result belong to the same machine"),
+        ("twice", "the original dump is kept in two places outside of this computer"),
+        ("locks", "nothing is done here to remove a lock, a password or a mark of ownership"),
+    ];
 
     /// <summary>Names the images that proposals were made from.</summary>
     public static string Images(FirmwareRecord record) =>
-        string.Join('-', record.Reads.Append(record.Newer).Concat(record.Of(ImageRole.SameModel)).Select(image => image?.Line));
+        string.Join(
+            '-',
+            record.Reads.Append(record.Newer).Concat(record.Of(ImageRole.SameModel)).Select(image => image?.Line)
+        );
 
     private static string[] Takes(IdentityLook look) =>
-        [.. look.Answer!.Proposals.Where(one => one.Obstacle is null && look.Taken.Contains(one.Id) && !look.Stays(one)).Select(one => one.Id)
-            .Concat(look.Answer.Proposals.Where(one => one.Obstacle is null && look.Stays(one)).Select(one => one.Id))];
+        [
+            .. look.Answer!.Proposals.Where(one =>
+                    one.Obstacle is null && look.Taken.Contains(one.Id) && !look.Stays(one)
+                )
+                .Select(one => one.Id)
+                .Concat(
+                    look.Answer.Proposals.Where(one => one.Obstacle is null && look.Stays(one)).Select(one => one.Id)
+                ),
+        ];
 
     // What is not ticked was looked at and left; what stays in any case is never left.
     private static string[] Leaves(IdentityLook look) =>
         [
-            .. look
-                .Answer!.Proposals.Where(one =>
-                    one.Obstacle is null ? !look.Taken.Contains(one.Id) && !look.Stays(one) : look.LeftKnowingly.Contains(one.Id)
+            .. look.Answer!.Proposals.Where(one =>
+                    one.Obstacle is null
+                        ? !look.Taken.Contains(one.Id) && !look.Stays(one)
+                        : look.LeftKnowingly.Contains(one.Id)
                 )
                 .Select(one => one.Id),
         ];
@@ -417,7 +480,12 @@ internal static class FirmwareActions
         );
     }
 
-    private static RazorComponentResult<FirmwarePage> Refused(StoredJob stored, FirmwareDesk desk, string tab, IReadOnlyList<string> problems)
+    private static RazorComponentResult<FirmwarePage> Refused(
+        StoredJob stored,
+        FirmwareDesk desk,
+        string tab,
+        IReadOnlyList<string> problems
+    )
     {
         FirmwareView view = FirmwareEndpoints.Opened(stored, desk, tab);
         return FirmwareEndpoints.Page(
@@ -431,7 +499,11 @@ internal static class FirmwareActions
         );
     }
 
-    private static RazorComponentResult<FirmwarePage> Unmade(FirmwareView view, IdentityLook look, IReadOnlyList<string> problems) =>
+    private static RazorComponentResult<FirmwarePage> Unmade(
+        FirmwareView view,
+        IdentityLook look,
+        IReadOnlyList<string> problems
+    ) =>
         FirmwareEndpoints.Page(
             view with
             {
@@ -445,7 +517,10 @@ internal static class FirmwareActions
         Results.LocalRedirect($"/jobs/{id}/firmware?step={tab}&done={done}");
 
     private static ImageRole? Role(string? text) =>
-        Enum.GetValues<ImageRole>().Where(role => FieldWords.NameOf(role) == text).Select(role => (ImageRole?)role).FirstOrDefault();
+        Enum.GetValues<ImageRole>()
+            .Where(role => FieldWords.NameOf(role) == text)
+            .Select(role => (ImageRole?)role)
+            .FirstOrDefault();
 
     private static string Plain(Exception refusal) =>
         refusal is ArgumentException argument ? EvidenceRules.Plain(argument) : refusal.Message;

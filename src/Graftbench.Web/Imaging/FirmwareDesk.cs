@@ -49,7 +49,7 @@ public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposab
         string key = $"{Key(reads, names: true)}|{record.CapacityBytes}";
         return trusts.Get(
             key,
-            () => DumpTrust.Judge(Dumps(reads), new ChipFacts(record.CapacityBytes), Tree(reads[0]).Findings)
+            () => DumpTrust.Judge(Dumps(reads), new ChipFacts(record.CapacityBytes), DumpStructure.Of(Tree(reads[0])))
         );
     }
 
@@ -136,9 +136,13 @@ public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposab
                         Knows(record, record.Newer),
                         record.Newer is not null,
                         record.Combined is { } combined
-                            ? combined.Combined is { NeedsPerson: false } ? CombineState.Made : CombineState.NeedsPerson
+                            ? combined.Combined is { NeedsPerson: false }
+                                ? CombineState.Made
+                                : CombineState.NeedsPerson
                             : null,
-                        record is { Combined: { } intended, ReadBack: { } back } ? ReadBackOf(record, intended, back) : null
+                        record is { Combined: { } intended, ReadBack: { } back }
+                            ? ReadBackOf(record, intended, back)
+                            : null
                     )
                 )
         );

@@ -64,7 +64,12 @@ internal static class FirmwareEndpoints
         return new FirmwareView(stored, record, desk.Answer(record), open);
     }
 
-    private static FirmwareView Filled(FirmwareView view, BenchStore store, FirmwareDesk desk, IQueryCollection query) =>
+    private static FirmwareView Filled(
+        FirmwareView view,
+        BenchStore store,
+        FirmwareDesk desk,
+        IQueryCollection query
+    ) =>
         view.Tab.Id switch
         {
             "trust" => view with { Trust = desk.Trust(view.Record) },
@@ -84,7 +89,8 @@ internal static class FirmwareEndpoints
 
     private static FirmwareView WithLook(FirmwareView view, FirmwareDesk desk, IQueryCollection query)
     {
-        JobImage? image = view.Record.Find(Number(query["image"])) ?? (view.Record.Reads.Count > 0 ? view.Record.Reads[0] : null);
+        JobImage? image =
+            view.Record.Find(Number(query["image"])) ?? (view.Record.Reads.Count > 0 ? view.Record.Reads[0] : null);
         image ??= view.Record.Images.Count > 0 ? view.Record.Images[^1] : null;
         if (image is null)
         {
@@ -115,7 +121,9 @@ internal static class FirmwareEndpoints
             hits = ShownText.Bytes(hex) is { } bytes ? ImageSearch.Bytes(tree, bytes, MostHits) : null;
             if (hits is null)
             {
-                problems.Add($"Bytes {ShownText.Of(hex)}: write two hexadecimal digits for each byte, like 55AA or 02:00:5E.");
+                problems.Add(
+                    $"Bytes {ShownText.Of(hex)}: write two hexadecimal digits for each byte, like 55AA or 02:00:5E."
+                );
             }
         }
         else if (asked.Text is { } text)
@@ -139,7 +147,8 @@ internal static class FirmwareEndpoints
 
     private static FirmwareView WithPair(FirmwareView view, FirmwareDesk desk, IQueryCollection query)
     {
-        JobImage? first = view.Record.Find(Number(query["image"])) ?? (view.Record.Reads.Count > 0 ? view.Record.Reads[0] : null);
+        JobImage? first =
+            view.Record.Find(Number(query["image"])) ?? (view.Record.Reads.Count > 0 ? view.Record.Reads[0] : null);
         JobImage? second = view.Record.Find(Number(query["beside"])) ?? view.Record.Combined ?? view.Record.Newer;
         if (second is null && view.Record.Reads.Count > 1)
         {
@@ -188,7 +197,11 @@ internal static class FirmwareEndpoints
     /// <summary>The screen with what belongs to the machine; sure proposals are ticked.</summary>
     public static FirmwareView WithIdentity(FirmwareView view, FirmwareDesk desk, LabelText label)
     {
-        (KnownIdentity known, IReadOnlyList<string> problems) = KnownIdentityText.Read(label.Serial, label.Uuid, label.Mac);
+        (KnownIdentity known, IReadOnlyList<string> problems) = KnownIdentityText.Read(
+            label.Serial,
+            label.Uuid,
+            label.Mac
+        );
         IdentityAnswer? answer = desk.Identity(view.Record, known, $"{label.Serial}\n{label.Uuid}\n{label.Mac}");
         HashSet<string> taken =
         [
@@ -198,13 +211,23 @@ internal static class FirmwareEndpoints
         ];
         return view with
         {
-            Identity = new IdentityLook(answer, label, problems, taken, new HashSet<string>(StringComparer.Ordinal), "", null),
+            Identity = new IdentityLook(
+                answer,
+                label,
+                problems,
+                taken,
+                new HashSet<string>(StringComparer.Ordinal),
+                "",
+                null
+            ),
         };
     }
 
     private static FirmwareView WithCombined(FirmwareView view, BenchStore store, IQueryCollection query)
     {
-        JobImage? image = view.Record.Find(Number(query["image"])) is { Combined: not null } asked ? asked : view.Record.Combined;
+        JobImage? image = view.Record.Find(Number(query["image"])) is { Combined: not null } asked
+            ? asked
+            : view.Record.Combined;
         return view with { CombinedImage = image, Combined = Report(image, store) };
     }
 
@@ -228,7 +251,8 @@ internal static class FirmwareEndpoints
     private static FirmwareView WithReadBack(FirmwareView view, FirmwareDesk desk, IQueryCollection query)
     {
         JobImage? intended = view.Record.Find(Number(query["image"])) ?? view.Record.Combined;
-        JobImage? back = view.Record.Find(Number(query["beside"])) ?? view.Record.Of(ImageRole.ReadBack).LastOrDefault();
+        JobImage? back =
+            view.Record.Find(Number(query["beside"])) ?? view.Record.Of(ImageRole.ReadBack).LastOrDefault();
         return view with
         {
             Intended = intended,

@@ -192,7 +192,8 @@ public sealed record FirmwareRecord(
             }
             else if (note.Signature is { } asked)
             {
-                signature = ProcessorSignature.TryParse(asked, out ProcessorSignature read) && read.Value != 0 ? read : null;
+                signature =
+                    ProcessorSignature.TryParse(asked, out ProcessorSignature read) && read.Value != 0 ? read : null;
                 platform = note.Platform is >= 0 and <= ChipQuestion.MaxPlatform ? note.Platform : null;
             }
             else if (note.CapacityKib is { } kib)

@@ -19,16 +19,16 @@ public sealed record FirmwareTab(string Id, string Words)
 {
     /// <summary>All parts in the order of the work.</summary>
     public static IReadOnlyList<FirmwareTab> All { get; } =
-        [
-            new("images", "Images"),
-            new("trust", "Trust"),
-            new("map", "What is where"),
-            new("compare", "Side by side"),
-            new("knows", "Processor"),
-            new("identity", "Identity"),
-            new("combined", "Combined"),
-            new("read-back", "Read-back"),
-        ];
+    [
+        new("images", "Images"),
+        new("trust", "Trust"),
+        new("map", "What is where"),
+        new("compare", "Side by side"),
+        new("knows", "Processor"),
+        new("identity", "Identity"),
+        new("combined", "Combined"),
+        new("read-back", "Read-back"),
+    ];
 }
 
 /// <summary>An image with what is picked on it.</summary>

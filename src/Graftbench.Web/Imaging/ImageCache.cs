@@ -87,12 +87,18 @@ public sealed class ImageCache(BenchStore store)
             }
         }
         return store.FindFile(sha256)?.Bytes
-            ?? throw new StoreException("An image is no longer in the store", $"file {sha256}", "Run `graftbench record verify`.");
+            ?? throw new StoreException(
+                "An image is no longer in the store",
+                $"file {sha256}",
+                "Run `graftbench record verify`."
+            );
     }
 
     private void MakeRoom(Entry kept)
     {
-        while (entries.Count > MostImages || (entries.Count > 1 && entries.Values.Sum(entry => entry.Bytes) > MostBytes))
+        while (
+            entries.Count > MostImages || (entries.Count > 1 && entries.Values.Sum(entry => entry.Bytes) > MostBytes)
+        )
         {
             (string key, Entry _) = entries.Where(pair => pair.Value != kept).MinBy(pair => pair.Value.Looked);
             entries.Remove(key);
@@ -114,7 +120,9 @@ internal sealed class AnswerMemo<TAnswer>(int most)
     {
         lock (gate)
         {
-            return kept.Find(each => each.Key == key) is { Answer: { IsValueCreated: true } answer } ? answer.Value : null;
+            return kept.Find(each => each.Key == key) is { Answer: { IsValueCreated: true } answer }
+                ? answer.Value
+                : null;
         }
     }
 
