@@ -1,11 +1,6 @@
 using System.Globalization;
-using System.Text;
 using System.Text.Json;
 using Graftbench.Core.Jobs;
-using Graftbench.Core.Planning;
-using Graftbench.Firmware.Combining;
-using Graftbench.Firmware.Dumps;
-using Graftbench.Firmware.Identity;
 using Graftbench.Firmware.Showing;
 using Graftbench.Firmware.Updates;
 using Graftbench.Store;
