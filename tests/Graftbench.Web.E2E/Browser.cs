@@ -129,6 +129,15 @@ public sealed class BenchPage : IAsyncDisposable
     public ILocator Heading(string name) =>
         Page.GetByRole(AriaRole.Heading, new PageGetByRoleOptions { Name = name, Exact = true });
 
+    /// <summary>A picture of the whole page, kept only where somebody wants to look at it.</summary>
+    public async Task Picture(string name)
+    {
+        if (Environment.GetEnvironmentVariable("GRAFTBENCH_PICTURES") is { Length: > 0 } folder)
+        {
+            await Page.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png"), FullPage = true });
+        }
+    }
+
     /// <summary>Nothing was asked of anyone else, and the browser had nothing to complain about.</summary>
     public void AssertQuiet()
     {

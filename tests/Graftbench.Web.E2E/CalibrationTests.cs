@@ -59,18 +59,8 @@ public class CalibrationTests(BrowserBench browser) : IClassFixture<BrowserBench
                 "document.documentElement.scrollWidth - document.documentElement.clientWidth"
             );
             Assert.True(over <= 0, $"The page is {over} px wider than {width} px.");
-            if (Environment.GetEnvironmentVariable("GRAFTBENCH_PICTURES") is { Length: > 0 } folder)
-            {
-                string name = new Uri(bench.Page.Url).AbsolutePath.Split('/', StringSplitOptions.RemoveEmptyEntries)[
-                    1..
-                ]
-                    is [{ } last, ..]
-                    ? last
-                    : "bench";
-                await bench.Page.ScreenshotAsync(
-                    new() { Path = Path.Combine(folder, $"{name}-{width}-{scripts}.png"), FullPage = true }
-                );
-            }
+            string[] parts = new Uri(bench.Page.Url).AbsolutePath.Split('/', StringSplitOptions.RemoveEmptyEntries);
+            await bench.Picture($"{(parts.Length > 1 ? parts[1] : "bench")}-{width}-{scripts}");
             if (!scripts)
             {
                 continue;

@@ -114,7 +114,7 @@ public class ReviewTests(BrowserBench browser) : IClassFixture<BrowserBench>
         string paper = await bench.Page.EvaluateAsync<string>("getComputedStyle(document.body).backgroundColor");
         string ink = await bench.Page.EvaluateAsync<string>("getComputedStyle(document.body).color");
         Assert.True(Brightness(paper) > Brightness(ink), $"printed from dark: {ink} on {paper}");
-        await Picture(bench, "review-print");
+        await bench.Picture("review-print");
         bench.AssertQuiet();
     }
 
@@ -125,7 +125,7 @@ public class ReviewTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await Reviewed(bench);
         await bench.Button("Store as a run and review it").ClickAsync();
         await Assertions.Expect(bench.Page.Locator(".picture svg").First).ToBeVisibleAsync();
-        await Picture(bench, "review-dark");
+        await bench.Picture("review-dark");
         bench.AssertQuiet();
     }
 
@@ -150,7 +150,7 @@ public class ReviewTests(BrowserBench browser) : IClassFixture<BrowserBench>
             int over = await bench.Page.EvaluateAsync<int>(
                 "document.documentElement.scrollWidth - document.documentElement.clientWidth"
             );
-            await Picture(bench, $"{name}-{width}");
+            await bench.Picture($"{name}-{width}");
             Assert.True(over <= 0, $"{name} is {over} px wider than {width} px.");
             AxeResult result = await bench.Page.RunAxe();
             string[] violations =
@@ -162,14 +162,5 @@ public class ReviewTests(BrowserBench browser) : IClassFixture<BrowserBench>
             Assert.True(violations.Length == 0, string.Join('\n', violations));
         }
         await bench.Page.SetViewportSizeAsync(1366, 900);
-    }
-
-    // Kept only where somebody wants to look at them.
-    private static async Task Picture(BenchPage bench, string name)
-    {
-        if (Environment.GetEnvironmentVariable("GRAFTBENCH_PICTURES") is { Length: > 0 } folder)
-        {
-            await bench.Page.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png"), FullPage = true });
-        }
     }
 }

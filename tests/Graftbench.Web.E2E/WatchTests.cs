@@ -72,10 +72,12 @@ public class WatchTests(BrowserBench browser) : IClassFixture<BrowserBench>
         );
         // What was set by hand counts until the person says that the heaters are off.
         await bench.Page.Locator("gb-watch[data-cue=let-settle]").WaitForAsync(Patient);
+        await bench.Picture("watch-let-settle");
         await bench.Button("Heaters are off").ClickAsync();
         await Assertions.Expect(bench.Page.Locator("[data-show=settings]")).ToContainTextAsync("gas off");
         await bench.Page.Locator("gb-watch[data-cue=solid]").WaitForAsync(Patient);
         await Assertions.Expect(bench.Page.Locator("[data-live-words]")).ToContainTextAsync("Solid");
+        await bench.Picture("watch-solid");
         await bench.Page.GetByText("End the run").ClickAsync();
         await bench.Button("End now").ClickAsync();
         await bench.Heading("Ended").WaitForAsync();
@@ -91,6 +93,7 @@ public class WatchTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await Assertions
             .Expect(bench.Page.Locator(".heat-answer .answer"))
             .ToContainTextAsync("coldest", new() { Timeout = 120_000 });
+        await bench.Picture("watch-review");
         bench.AssertQuiet();
     }
 
