@@ -46,6 +46,7 @@ public class LayerTests
         ["Graftbench.Core"] = ([], []),
         ["Graftbench.Store"] = (["Graftbench.Core"], ["Microsoft.Data.Sqlite", "SQLitePCLRaw"]),
         ["Graftbench.Firmware"] = (["Graftbench.Core"], ["SharpCompress"]),
+        ["Graftbench.Vision"] = (["Graftbench.Core"], ["SkiaSharp"]),
         ["Graftbench.Probes"] = (["Graftbench.Core"], ["System.IO.Ports"]),
         ["Graftbench.Watch"] = (["Graftbench.Core", "Graftbench.Probes", "Graftbench.Store"], []),
         ["Graftbench.Sheets"] = (["Graftbench.Core"], ["PdfSharp"]),
@@ -56,6 +57,7 @@ public class LayerTests
                 "Graftbench.Probes",
                 "Graftbench.Sheets",
                 "Graftbench.Store",
+                "Graftbench.Vision",
                 "Graftbench.Watch",
             ],
             ["Microsoft.AspNetCore", "Microsoft.Extensions", "Microsoft.Net.Http.Headers", "SkiaSharp"]
@@ -67,6 +69,7 @@ public class LayerTests
                 "Graftbench.Probes",
                 "Graftbench.Sheets",
                 "Graftbench.Store",
+                "Graftbench.Vision",
                 "Graftbench.Watch",
                 "Graftbench.Web",
             ],
