@@ -192,7 +192,7 @@ public static partial class Combiner
                             Source: Practice,
                             Todo: one.Always
                                 ? "Marks of ownership and passwords are not taken out here: use an image in which they fit, or the owner removes them on the running machine first."
-                                : $"Enter it anew on the running machine with the maker's tool, or leave it knowingly: --leave {one.Id}."
+                                : $"Enter it anew on the running machine with the maker's tool, or leave it knowingly, by its name {one.Id}."
                         )
                     );
                 }
@@ -218,7 +218,7 @@ public static partial class Combiner
                             : "Neither taken nor left.",
                         one.Looks,
                         Source: Practice,
-                        Todo: $"Look at it, then --take {one.Id} or --leave {one.Id}."
+                        Todo: $"Look at it, then take it or leave it, by its name {one.Id}."
                     )
                 );
             }
@@ -252,7 +252,7 @@ public static partial class Combiner
                         ? "It cannot be left out: passwords, locks and marks of ownership stay with the board."
                         : "It cannot be left out: the newer image would bring another machine's in its place.",
                     Source: Practice,
-                    Todo: "Combine without --leave for it."
+                    Todo: "Combine again without leaving it."
                 )
             );
             return;

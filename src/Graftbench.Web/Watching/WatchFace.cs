@@ -142,14 +142,12 @@ public sealed record WatchFace
             Coldest = Number(coldest.EstimateC, fahrenheit),
             Band = $"{Number(coldest.LowC, fahrenheit)} to {Degrees(coldest.HighC)}, {estimate.Coldest.Where}",
             Target = $"full melt {Degrees(moltenC)}",
-            ToGo = lowGap > 0 ? $"{Span(lowGap, fahrenheit)} to a sure melt" : "surely molten, by the band",
-            Melt = MeltWords(now.State.Ahead),
-            MeltLatest = now.State.Ahead.LastMeltLatestInS switch
-            {
-                null => $"not surely within {Whole(now.State.Ahead.ReachS)} s",
-                0 => "surely",
-                double latest => $"{Whole(latest)} s at the latest",
-            },
+            ToGo =
+                IsPast(cue.Kind) ? "on its way down"
+                : lowGap > 0 ? $"{Span(lowGap, fahrenheit)} to a sure melt"
+                : "surely molten, by the band",
+            Melt = MeltWords(cue.Kind, now.State.Ahead),
+            MeltLatest = LatestWords(cue.Kind, now.State.Ahead),
             Trust = Word(estimate.Trust),
             TrustWords = Text(WhyTrust(estimate)),
             Hottest = $"{Degrees(estimate.Hottest.Band.EstimateC)}, {estimate.Hottest.Where}",
@@ -187,12 +185,27 @@ public sealed record WatchFace
     private static string Word<T>(T value)
         where T : struct, Enum => Forms.FieldWords.NameOf(value);
 
-    private static string MeltWords(WatchAhead ahead) =>
-        ahead.LastMeltInS switch
+    // After the melt nobody waits for one any more.
+    private static bool IsPast(CueKind cue) => cue is CueKind.Freezing or CueKind.Solid;
+
+    private static string MeltWords(CueKind cue, WatchAhead ahead) =>
+        (cue, ahead.LastMeltInS) switch
         {
-            null => $"not within {Whole(ahead.ReachS)} s as set",
-            0 => "molten",
-            double melt => $"in about {Whole(melt)} s",
+            (CueKind.Freezing, _) => "over: cooling",
+            (CueKind.Solid, _) => "over: solid",
+            (_, null) => $"not within {Whole(ahead.ReachS)} s as set",
+            (_, 0) => "molten",
+            (_, double melt) => $"in about {Whole(melt)} s",
+        };
+
+    private static string LatestWords(CueKind cue, WatchAhead ahead) =>
+        (cue, ahead.LastMeltLatestInS) switch
+        {
+            (CueKind.Freezing, _) => "not surely solid yet",
+            (CueKind.Solid, _) => "surely solid",
+            (_, null) => $"not surely within {Whole(ahead.ReachS)} s",
+            (_, 0) => "surely",
+            (_, double latest) => $"{Whole(latest)} s at the latest",
         };
 
     private static string WhyTrust(LiveEstimate estimate) =>

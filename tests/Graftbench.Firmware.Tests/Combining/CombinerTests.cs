@@ -302,7 +302,7 @@ public sealed class CombinerTests
         CombineAnswer asked = Combine(own, newer);
         Assert.Equal(CombineState.NeedsPerson, asked.State);
         Assert.Contains(
-            "--take variable-Xyz",
+            "take it or leave it, by its name variable-Xyz",
             Assert.Single(asked.Findings, one => one.Code == "combine.person").Todo,
             StringComparison.Ordinal
         );

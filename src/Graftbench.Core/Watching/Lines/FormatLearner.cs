@@ -32,6 +32,7 @@ public static class FormatLearner
 
     private const double MostShare = 0.8;
     private const double LeastReadShare = 0.7;
+    private const double MostBack = 0.05;
 
     /// <summary>Formats that fit, the likeliest first; empty where none does.</summary>
     /// <param name="lines">First lines as they came, the oldest first.</param>
@@ -95,16 +96,14 @@ public static class FormatLearner
             {
                 return null;
             }
-            List<List<LineField>> same = [.. data.Where(row => row.Count == columns)];
+            int[] places = [.. Enumerable.Range(0, data.Count).Where(i => data[i].Count == columns)];
+            List<List<LineField>> same = [.. places.Select(i => data[i])];
             if (same.Count < FewestLines || same.Count < LeastReadShare * data.Count)
             {
                 return null;
             }
-            List<string> heading =
-                first > 0 && LineFields.Split(lines[first - 1], separator) is { } head && head.Count == columns
-                    ? head
-                    : [];
-            List<ProbeColumn> found = Columns(same, heading);
+            List<string> heading = Heading(first, columns);
+            List<ProbeColumn> found = Columns(same, places, heading);
             if (!found.Any(column => column.Role == ProbeColumnRole.Temperature))
             {
                 return null;
@@ -122,24 +121,34 @@ public static class FormatLearner
             );
         }
 
+        // The nearest line above with as many fields: a first line of readings that came in halves may stand between.
+        private List<string> Heading(int first, int columns) =>
+            lines
+                .Take(first)
+                .Reverse()
+                .Take(FewestLines)
+                .Select(line => LineFields.Split(line, separator))
+                .FirstOrDefault(fields => fields.Count == columns)
+            ?? [];
+
         // More than half of a line's fields say something that a logger would.
         private static bool IsData(List<LineField> row) =>
             row.Any(field => field.Kind is FieldKind.Number or FieldKind.Temperature or FieldKind.Open)
             && row.Count(field => field.Kind == FieldKind.Text) * 2 < row.Count;
 
-        private List<ProbeColumn> Columns(List<List<LineField>> rows, List<string> heading)
+        private List<ProbeColumn> Columns(List<List<LineField>> rows, int[] places, List<string> heading)
         {
             List<ProbeColumn> columns = [];
             for (int i = 0; i < rows[0].Count; i++)
             {
                 int at = i;
                 List<LineField> fields = [.. rows.Select(row => row[at])];
-                columns.Add(Column(fields, heading.Count > i ? heading[i] : "", i));
+                columns.Add(Column(fields, places, heading.Count > i ? heading[i] : "", i));
             }
             return columns;
         }
 
-        private ProbeColumn Column(List<LineField> fields, string heading, int index)
+        private ProbeColumn Column(List<LineField> fields, int[] places, string heading, int index)
         {
             if (Mostly(fields, FieldKind.Clock))
             {
@@ -153,12 +162,13 @@ public static class FormatLearner
             {
                 return new ProbeColumn(ProbeColumnRole.Ignored, "");
             }
-            List<double> numbers =
+            int[] told =
             [
-                .. fields
-                    .Where(field => field.Kind is FieldKind.Number or FieldKind.Temperature)
-                    .Select(field => field.Number),
+                .. Enumerable
+                    .Range(0, fields.Count)
+                    .Where(i => fields[i].Kind is FieldKind.Number or FieldKind.Temperature),
             ];
+            List<double> numbers = [.. told.Select(i => fields[i].Number)];
             if (numbers.Count == 0)
             {
                 // Nothing but open: a channel without a probe. Nothing but emptiness: no channel.
@@ -167,7 +177,7 @@ public static class FormatLearner
                     : new ProbeColumn(ProbeColumnRole.Ignored, "");
             }
             bool marked = fields.Exists(field => field.Label is not null || field.Unit is not null);
-            if (!marked && Time(numbers, fields, heading, index) is { } role)
+            if (!marked && Time(numbers, [.. told.Select(i => places[i])], fields, heading, index) is { } role)
             {
                 return new ProbeColumn(role, "");
             }
@@ -181,13 +191,21 @@ public static class FormatLearner
             fields.Count(field => kinds.Contains(field.Kind)) >= MostShare * fields.Count;
 
         // A column that only ever rises by the same step is a time or a counter; one of a small whole number is a mark.
-        private static ProbeColumnRole? Time(List<double> numbers, List<LineField> fields, string heading, int index)
+        // Over lines that could not be read it rises by as many steps; a clock that is set back once is a clock still.
+        private static ProbeColumnRole? Time(
+            List<double> numbers,
+            int[] places,
+            List<LineField> fields,
+            string heading,
+            int index
+        )
         {
             string head = heading.ToUpperInvariant();
             double[] steps = [.. numbers.Skip(1).Zip(numbers, (next, now) => next - now)];
             bool rising = steps.Length > 2 && steps.All(step => step > 0);
-            double mean = steps.Length == 0 ? 0 : steps.Average();
-            bool even = rising && steps.All(step => Math.Abs(step - mean) <= 0.25 * mean);
+            double[] rates = [.. steps.Select((step, i) => step / (places[i + 1] - places[i]))];
+            double usual = rates.Length == 0 ? 0 : rates.Order().ElementAt(rates.Length / 2);
+            bool even = rising && rates.All(rate => Math.Abs(rate - usual) <= 0.25 * usual);
             bool whole = fields.TrueForAll(field => field.Kind != FieldKind.Number || field.Whole);
             bool headTime =
                 head.Contains("TIME", StringComparison.Ordinal)
@@ -195,7 +213,7 @@ public static class FormatLearner
                 || head.Contains("SEC", StringComparison.Ordinal)
                 || head.StartsWith("T/", StringComparison.Ordinal)
                 || head is "MS" or "S";
-            if (headTime && steps.All(step => step >= 0))
+            if (headTime && steps.Count(step => step < 0) <= MostBack * steps.Length)
             {
                 return head.Contains("MS", StringComparison.Ordinal) || head.Contains("MILLI", StringComparison.Ordinal)
                     ? ProbeColumnRole.ElapsedMs
@@ -203,10 +221,10 @@ public static class FormatLearner
             }
             if (even && index == 0)
             {
-                bool counts = whole && Math.Abs(mean - 1) < 1e-9;
+                bool counts = whole && Math.Abs(usual - 1) < 1e-9;
                 return counts ? ProbeColumnRole.Ignored
-                    : whole && mean >= 20 ? ProbeColumnRole.ElapsedMs
-                    : mean is >= 0.02 and <= 60 ? ProbeColumnRole.ElapsedS
+                    : whole && usual >= 20 ? ProbeColumnRole.ElapsedMs
+                    : usual is >= 0.02 and <= 60 ? ProbeColumnRole.ElapsedS
                     : ProbeColumnRole.Ignored;
             }
             return whole && steps.All(step => step == 0) && Math.Abs(numbers[0]) <= 8 ? ProbeColumnRole.Ignored : null;

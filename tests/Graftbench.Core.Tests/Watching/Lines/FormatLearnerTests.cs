@@ -132,6 +132,39 @@ public class FormatLearnerTests
         Assert.Empty(ProbeLine.Read(lines[12], learned.Format).Readings);
     }
 
+    [Fact]
+    public void Times_and_names_are_found_though_every_fifth_line_came_with_other_separators()
+    {
+        List<string> lines =
+        [
+            "run s;Chip top;Board",
+            .. Lines((i, a, b) => N($"{i * 0.5:0.0};{a:0.0};{b:0.0}"))
+                .Select((line, i) => i % 5 == 0 ? line.Replace(';', ',') : line),
+        ];
+        LearnedFormat learned = FormatLearner.Learn(lines, RoomC)[0];
+        Assert.Equal(["Chip top", "Board"], learned.Format.Channels);
+        Assert.Equal(ProbeColumnRole.ElapsedS, learned.Format.Columns[0].Role);
+        Assert.Equal(24, learned.ReadLines);
+    }
+
+    [Fact]
+    public void A_clock_that_is_set_back_once_is_a_clock_still()
+    {
+        List<string> lines =
+        [
+            "time s;Chip top;Board",
+            .. Lines((i, a, b) => N($"{(i < 20 ? i : i - 15) * 0.5:0.0};{a:0.0};{b:0.0}")),
+        ];
+        Assert.Equal(ProbeColumnRole.ElapsedS, FormatLearner.Learn(lines, RoomC)[0].Format.Columns[0].Role);
+    }
+
+    [Fact]
+    public void A_probe_that_rises_steadily_in_steps_of_its_display_is_no_clock()
+    {
+        List<string> lines = [.. Enumerable.Range(0, 40).Select(i => N($"{22 + (0.13 * i):0.0};{22.4:0.0}"))];
+        Assert.Equal(2, FormatLearner.Learn(lines, RoomC)[0].Format.Channels.Count);
+    }
+
     [Theory]
     [InlineData("hello world")]
     [InlineData("")]
