@@ -150,7 +150,7 @@ public sealed class BenchPage : IAsyncDisposable
                     url
                 )
         );
-        Assert.Empty(Complaints);
+        Assert.True(Complaints.Count == 0, string.Join('\n', Complaints));
     }
 
     public async ValueTask DisposeAsync()

@@ -1,0 +1,175 @@
+using Graftbench.Core.Inspection;
+using static System.FormattableString;
+
+namespace Graftbench.Core.Fit.Maps;
+
+/// <summary>A ball as a reader found it, before rows and columns are known.</summary>
+internal readonly record struct FoundBall(
+    int Line,
+    string Name,
+    string Signal,
+    BallClass Class,
+    ClassBasis Basis,
+    string? Rail = null,
+    double? LeastV = null,
+    double? UsualV = null,
+    double? MostV = null,
+    double? MostA = null,
+    string? Note = null
+);
+
+/// <summary>Makes a map of the balls that a reader found: splits names, finds the alphabet, tells doubles.</summary>
+internal static class MapBuilder
+{
+    /// <summary>Most balls of a package.</summary>
+    public const int MostBalls = 10_000;
+
+    /// <summary>Most problems that are listed one by one.</summary>
+    public const int MostProblems = 200;
+
+    private const int LongestName = 60;
+
+    /// <summary>The map; null where there is no ball grid in it.</summary>
+    public static BallMap? Build(
+        string package,
+        string format,
+        BallView view,
+        IReadOnlyList<FoundBall> found,
+        IReadOnlyList<string> notes,
+        List<MapProblem> problems
+    )
+    {
+        if (found.Count > MostBalls)
+        {
+            problems.Add(
+                new MapProblem(
+                    0,
+                    Invariant($"{package}: {found.Count} balls; at most {MostBalls} are taken."),
+                    "Split the list by package."
+                )
+            );
+            return null;
+        }
+        List<(FoundBall Ball, string Prefix, int Number)> named = [];
+        List<FoundBall> odd = [];
+        foreach (FoundBall ball in found)
+        {
+            if (Parts(ball.Name) is { } parts)
+            {
+                named.Add((ball, parts.Prefix, parts.Number));
+            }
+            else
+            {
+                odd.Add(ball);
+            }
+        }
+        foreach (FoundBall ball in odd.Take(MostProblems))
+        {
+            bool number = ball.Name.All(char.IsAsciiDigit);
+            problems.Add(
+                new MapProblem(
+                    ball.Line,
+                    $"'{Short(ball.Name)}' is no name of a ball{(number ? ": pins are numbered here, so it is no grid" : "")}.",
+                    "A ball is one or two letters and a number from 1 to 100, such as A1 or AB12.",
+                    Stops: named.Count == 0
+                )
+            );
+        }
+        if (named.Count == 0)
+        {
+            return null;
+        }
+        (string letters, string words, string? doubt) = RowLetters.Of(named.Select(one => one.Prefix).ToHashSet());
+        if (doubt is not null)
+        {
+            problems.Add(
+                new MapProblem(0, $"{package}: {doubt}", "Hold it against the package drawing.", Stops: false)
+            );
+        }
+        Dictionary<(int, int), MapBall> balls = [];
+        Dictionary<(int, int), int> lines = [];
+        int doubles = 0;
+        foreach ((FoundBall ball, string prefix, int number) in named)
+        {
+            (int row, int column) = BallNames.Parse(Invariant($"{prefix}{number}"), letters)!.Value;
+            if (row >= BallField.MaxSide)
+            {
+                problems.Add(
+                    new MapProblem(
+                        ball.Line,
+                        Invariant($"{ball.Name} is in row {row + 1}; at most {BallField.MaxSide} rows are taken."),
+                        "Correct the name."
+                    )
+                );
+                continue;
+            }
+            if (lines.TryGetValue((row, column), out int before))
+            {
+                doubles++;
+                if (doubles <= MostProblems)
+                {
+                    problems.Add(
+                        new MapProblem(
+                            ball.Line,
+                            Invariant(
+                                $"{package}: ball {prefix}{number} is listed twice, as {Short(balls[(row, column)].Signal)} (line {before}) and as {Short(ball.Signal)}."
+                            ),
+                            "Strike the wrong one."
+                        )
+                    );
+                }
+                continue;
+            }
+            lines[(row, column)] = ball.Line;
+            balls[(row, column)] = new MapBall(
+                Invariant($"{prefix}{number}"),
+                row,
+                column,
+                ball.Signal,
+                ball.Class,
+                ball.Basis,
+                ball.Rail,
+                ball.LeastV,
+                ball.UsualV,
+                ball.MostV,
+                ball.MostA,
+                ball.Note
+            );
+        }
+        if (balls.Count == 0)
+        {
+            return null;
+        }
+        return new BallMap(
+            package,
+            format,
+            view,
+            letters,
+            $"Rows count by {words}.",
+            [.. balls.Values.OrderBy(ball => ball.Row).ThenBy(ball => ball.Column)],
+            notes
+        );
+    }
+
+    /// <summary>A text cut for a message.</summary>
+    public static string Short(string text) => text.Length <= LongestName ? text : text[..LongestName] + "...";
+
+    // One or two letters and a number of at most three digits.
+    private static (string Prefix, int Number)? Parts(string name)
+    {
+        string upper = name.Trim().ToUpperInvariant();
+        int letters = 0;
+        while (letters < upper.Length && char.IsAsciiLetterUpper(upper[letters]))
+        {
+            letters++;
+        }
+        string digits = upper[letters..];
+        bool sound = letters is 1 or 2 && digits.Length is > 0 and <= 3 && digits.All(char.IsAsciiDigit);
+        if (!sound)
+        {
+            return null;
+        }
+        int number = int.Parse(digits, System.Globalization.CultureInfo.InvariantCulture);
+        return number is >= 1 and <= BallField.MaxSide ? (upper[..letters], number) : null;
+    }
+}
