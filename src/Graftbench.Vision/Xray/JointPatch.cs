@@ -13,13 +13,14 @@ internal sealed class JointPatch
 
     private double[] ringSteps = [0];
 
-    private JointPatch(JointOutline outline, double stepPx, int side, float[] value, float[] rho)
+    private JointPatch(JointOutline outline, double stepPx, int side, float[] value, float[] rho, float[] turn)
     {
         Outline = outline;
         StepPx = stepPx;
         Side = side;
         Value = value;
         Rho = rho;
+        Turn = turn;
     }
 
     public JointOutline Outline { get; }
@@ -35,6 +36,9 @@ internal sealed class JointPatch
 
     /// <summary>Distance from the centre by the outline's in that direction.</summary>
     public float[] Rho { get; }
+
+    /// <summary>Direction from the centre, 0 to 1 for the whole round.</summary>
+    public float[] Turn { get; }
 
     /// <summary>How much the surroundings differ from a plane, around.</summary>
     public double RingSpread { get; private init; }
@@ -67,6 +71,7 @@ internal sealed class JointPatch
         int side = 2 * half + 1;
         float[] value = new float[side * side];
         float[] rho = new float[side * side];
+        float[] turn = new float[side * side];
         for (int j = 0; j < side; j++)
         {
             double v = (j - half) * grid;
@@ -76,13 +81,14 @@ internal sealed class JointPatch
                 double d = Math.Sqrt(u * u + v * v);
                 double at = d < 1e-9 ? 0 : d / Math.Max(0.3 * r, outline.At(u / d, v / d));
                 rho[j * side + i] = (float)at;
+                turn[j * side + i] = (float)(Math.Atan2(v, u) / (2 * Math.PI) + (v < 0 ? 1 : 0));
                 value[j * side + i] =
                     at > ReachRatio
                         ? 0
                         : (float)(soft.At(outline.XPx + u, outline.YPx + v) - b - (gx * u + gy * v) / r);
             }
         }
-        return new JointPatch(outline, grid, side, value, rho)
+        return new JointPatch(outline, grid, side, value, rho, turn)
         {
             RingSpread = spread,
             ringSteps = steps,

@@ -1,3 +1,5 @@
+using Graftbench.Vision.Planes;
+
 namespace Graftbench.Vision.Xray;
 
 /// <summary>What an X-ray picture shows of a joint's whereabouts.</summary>
@@ -58,7 +60,7 @@ public sealed record JointReading(
     double? LeastVoidPercent,
     IReadOnlyList<VoidSpot> Voids,
     string? WhyNot,
-    IReadOnlyList<(double XPx, double YPx)> Outline
+    IReadOnlyList<PicturePoint> Outline
 );
 
 /// <summary>A dark spot between joints: a loose ball, a splash, or a via or part of the board.</summary>

@@ -16,12 +16,14 @@ internal sealed record XraySite(string Name, int Row, int Column, double XPx, do
 /// <param name="BlurPx">Blur of picture and reading together, standard deviation [px].</param>
 /// <param name="NoiseRatio">Noise of a pixel inside joints, by the attenuation of a joint.</param>
 /// <param name="LevelNumber">Attenuation of a joint, natural logarithm.</param>
+/// <param name="Sharpened">Whether edges carry a halo.</param>
 internal sealed record SurveyResult(
     IReadOnlyList<JointReading> Joints,
     double RadiusPx,
     double BlurPx,
     double NoiseRatio,
-    double LevelNumber
+    double LevelNumber,
+    bool Sharpened
 );
 
 /// <summary>Measures every joint of a field whose places are known.</summary>
@@ -41,7 +43,7 @@ internal static class JointSurvey
     private const double RingFactor = 5;
     private const int SectorsOfBridge = 3;
     private const double MostLevelRatio = 0.1;
-    private const double LargestUnseenPercent = 6;
+    private const double LargestUnseenPercent = 4;
     private const double SaturatedShare = 0.04;
     private const double MostDoubtfulPercent = 10;
     private const double MostUncertaintyPercent = 7;
@@ -76,7 +78,7 @@ internal static class JointSurvey
         CancellationToken cancel
     )
     {
-        Plane raw = Attenuation(light);
+        Plane raw = Attenuation(light, Lift(light, sites));
         Plane soft = raw.Blurred(LeastSmoothingPx);
         // Edges are followed in light itself: there they lie nearer to the outline than in its logarithm.
         Plane dark = Negative(light).Blurred(LeastSmoothingPx);
@@ -90,7 +92,7 @@ internal static class JointSurvey
         double noise = Ranks.Median(joints.Where(j => j.Outline is not null).Select(j => j.RawNoise));
         if (!(level > 0))
         {
-            return new SurveyResult([.. joints.Select(j => Lost(j.Site))], radiusPx, 0, double.NaN, 0);
+            return new SurveyResult([.. joints.Select(j => Lost(j.Site))], radiusPx, 0, double.NaN, 0, false);
         }
         // Noise of a pixel under a thirtieth of a joint: blur as much as that takes, never so much that voids drown.
         double wanted = noise / (0.03 * level) / (2 * Math.Sqrt(Math.PI));
@@ -114,7 +116,7 @@ internal static class JointSurvey
             LeastRingRatio * level,
             MostRingRatio * level
         );
-        Voids(joints, radiusPx, blur, ringLimit, cancel);
+        bool sharpened = Voids(joints, radiusPx, blur, ringLimit, cancel);
         double area = Ranks.Median(joints.Where(j => j.Patch is not null).Select(j => j.Outline!.AreaPx2));
         double ellipticity = Ranks.Median(
             joints.Where(j => j.Patch is not null).Select(j => j.Outline!.EllipticityRatio)
@@ -124,12 +126,29 @@ internal static class JointSurvey
             radiusPx,
             blur,
             noise / level,
-            level
+            level,
+            sharpened
         );
     }
 
+    // A picture stretched until joints are nearly black has lost its true zero, and its logarithm is all noise there. So
+    // much light is added that a joint lets a fifth through; profiles are learned from the picture itself either way.
+    private static float Lift(Plane light, IReadOnlyList<XraySite> sites)
+    {
+        const double LeastThrough = 0.2;
+        double joint = Ranks.Median(
+            sites.Where(site => light.Holds(site.XPx, site.YPx)).Select(site => (double)light.At(site.XPx, site.YPx))
+        );
+        int stride = Math.Max(1, light.Values.Length / 20000);
+        float[] some = [.. Enumerable.Range(0, light.Values.Length / stride).Select(i => light.Values[i * stride])];
+        double open = Ranks.Quantile(some, 0.8);
+        return double.IsNaN(joint) ? 0 : (float)Math.Max(0, (LeastThrough * open - joint) / (1 - LeastThrough));
+    }
+
     /// <summary>Attenuation from light: the natural logarithm, Beer and Lambert.</summary>
-    internal static Plane Attenuation(Plane light)
+    /// <param name="light">Light, 0 to 1.</param>
+    /// <param name="lift">Added to the light before.</param>
+    internal static Plane Attenuation(Plane light, float lift = 0)
     {
         const float Least = 1f / 2048;
         float[] values = new float[light.Values.Length];
@@ -141,7 +160,7 @@ internal static class JointSurvey
                 int from = y * light.WidthPx;
                 for (int i = from; i < from + light.WidthPx; i++)
                 {
-                    values[i] = -MathF.Log(Math.Max(Least, light.Values[i]));
+                    values[i] = -MathF.Log(Math.Max(Least, light.Values[i] + lift));
                 }
             }
         );
@@ -198,6 +217,7 @@ internal static class JointSurvey
         double r = joint.Outline?.RadiusPx ?? radiusPx;
         List<float> inside = [];
         List<float> second = [];
+        List<float> upright = [];
         int black = 0;
         int half = (int)(0.75 * r);
         int step = Math.Max(1, half / 24);
@@ -207,12 +227,13 @@ internal static class JointSurvey
             {
                 int px = (int)Math.Round(x) + i;
                 int py = (int)Math.Round(y) + j;
-                if (i * i + j * j > half * half || px < 2 || px >= raw.WidthPx - 2 || py < 0 || py >= raw.HeightPx)
+                if (i * i + j * j > half * half || px < 2 || px >= raw.WidthPx - 2 || py < 2 || py >= raw.HeightPx - 2)
                 {
                     continue;
                 }
                 inside.Add(soft[px, py]);
                 second.Add((float)((raw[px - 2, py] + raw[px + 2, py] - 2 * raw[px, py]) / Math.Sqrt(6)));
+                upright.Add((float)((raw[px, py - 2] + raw[px, py + 2] - 2 * raw[px, py]) / Math.Sqrt(6)));
                 black += light[px, py] <= floor ? 1 : 0;
             }
         }
@@ -224,15 +245,22 @@ internal static class JointSurvey
             around.Add(soft.At(x + ring * Math.Cos(angle), y + ring * Math.Sin(angle)));
         }
         joint.SaturatedShare = inside.Count == 0 ? 0 : black / (double)inside.Count;
-        float middle = (float)Ranks.Median([.. second]);
-        joint.RawNoise =
-            second.Count == 0
-                ? 0
-                : Ranks.NormalByDeviation * Ranks.Median([.. second.Select(one => Math.Abs(one - middle))]);
+        // Lines of a detector may be noisy as a whole: that shows in one direction only.
+        joint.RawNoise = Math.Max(NoiseOf(second), NoiseOf(upright));
         float[] values = [.. inside];
         double background = Ranks.Median([.. around]);
         joint.Level = values.Length == 0 ? 0 : Ranks.Quantile(values, 0.7) - background;
         joint.DiscRatio = values.Length == 0 ? 0 : Ranks.Median(values) - background;
+    }
+
+    private static double NoiseOf(List<float> differences)
+    {
+        if (differences.Count == 0)
+        {
+            return 0;
+        }
+        float middle = (float)Ranks.Median([.. differences]);
+        return Ranks.NormalByDeviation * Ranks.Median([.. differences.Select(one => Math.Abs(one - middle))]);
     }
 
     private static void Cut(Joint joint, Plane soft, double radiusPx, double reach, double insidePx, double smoothing)
@@ -280,7 +308,7 @@ internal static class JointSurvey
         }
     }
 
-    private static void Voids(Joint[] joints, double radiusPx, double blur, double ringLimit, CancellationToken cancel)
+    private static bool Voids(Joint[] joints, double radiusPx, double blur, double ringLimit, CancellationToken cancel)
     {
         Joint[] whole = [.. joints.Where(j => j.Patch is not null && j.DiscRatio > MissingRatio)];
         JointPatch[] clean =
@@ -300,7 +328,7 @@ internal static class JointSurvey
         }
         if (clean.Length == 0)
         {
-            return;
+            return false;
         }
         ThicknessProfile profile = ThicknessProfile.Learn(clean);
         for (int round = 0; round < 2; round++)
@@ -311,6 +339,7 @@ internal static class JointSurvey
             }
             profile = ThicknessProfile.Learn(clean);
         }
+        profile = profile.WithTurns(clean);
         Departures? departures = Measured(clean, profile, cancel);
         double usual = Ranks.Median(clean.Select(patch => patch.Level));
         double scatter = Ranks.Spread(clean.Select(patch => patch.Level));
@@ -325,6 +354,7 @@ internal static class JointSurvey
             },
             cancel
         );
+        return profile.Sharpened;
     }
 
     // A share of the joints says enough, and the order of work must not change the result.
@@ -483,17 +513,17 @@ internal static class JointSurvey
             []
         );
 
-    private static List<(double XPx, double YPx)> Line(JointOutline outline)
+    private static List<PicturePoint> Line(JointOutline outline)
     {
         const int Points = 48;
-        List<(double, double)> line = [];
+        List<PicturePoint> line = [];
         for (int k = 0; k < Points; k++)
         {
             double angle = 2 * Math.PI * k / Points;
             double c = Math.Cos(angle);
             double s = Math.Sin(angle);
             double r = outline.At(c, s);
-            line.Add((outline.XPx + r * c, outline.YPx + r * s));
+            line.Add(new PicturePoint(outline.XPx + r * c, outline.YPx + r * s));
         }
         return line;
     }

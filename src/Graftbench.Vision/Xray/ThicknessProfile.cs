@@ -12,9 +12,28 @@ internal sealed class ThicknessProfile
 {
     private const int Bins = 60;
     private const double LastRatio = JointPatch.ReachRatio;
-    private readonly double[] shape;
+    private const int TurnRings = 14;
+    private const int TurnSectors = 24;
+    private const double TurnLast = 1.08;
+    private const int FewestForTurns = 30;
 
-    private ThicknessProfile(double[] shape) => this.shape = shape;
+    // Overshoot outside of the outline by which a sharpened picture is known, by the whole thickness.
+    private const double HaloRatio = 0.02;
+    private readonly double[] shape;
+    private readonly double[]? turns;
+
+    private ThicknessProfile(double[] shape, double[]? turns, double halo)
+    {
+        this.shape = shape;
+        this.turns = turns;
+        Halo = halo;
+    }
+
+    /// <summary>How much brighter than its surroundings the outside of the outline is, by the whole thickness.</summary>
+    public double Halo { get; }
+
+    /// <summary>Whether the picture was sharpened.</summary>
+    public bool Sharpened => Halo > HaloRatio;
 
     /// <summary>At a distance from the centre by the outline's.</summary>
     public double At(double rho)
@@ -26,6 +45,72 @@ internal sealed class ThicknessProfile
         }
         int i = (int)at;
         return i >= Bins - 1 ? shape[Bins - 1] : shape[i] + (at - i) * (shape[i + 1] - shape[i]);
+    }
+
+    /// <summary>At a place, what all joints have alike on one side included: a slanted view.</summary>
+    /// <param name="rho">Distance from the centre by the outline's.</param>
+    /// <param name="turn">Direction, 0 to 1 for the whole round.</param>
+    public double At(double rho, double turn)
+    {
+        double value = At(rho);
+        if (turns is null)
+        {
+            return value;
+        }
+        double ring = Math.Clamp(rho / TurnLast * TurnRings - 0.5, 0, TurnRings - 1.001);
+        double sector = turn * TurnSectors - 0.5;
+        sector = sector < 0 ? sector + TurnSectors : sector;
+        int r = (int)ring;
+        int s = (int)sector % TurnSectors;
+        int next = (s + 1) % TurnSectors;
+        double fs = sector - (int)sector;
+        double inner = turns[r * TurnSectors + s] * (1 - fs) + turns[r * TurnSectors + next] * fs;
+        double outer = turns[(r + 1) * TurnSectors + s] * (1 - fs) + turns[(r + 1) * TurnSectors + next] * fs;
+        return value + inner + (ring - r) * (outer - inner);
+    }
+
+    /// <summary>The same profile with what joints have alike by direction.</summary>
+    /// <param name="patches">Joints whose <see cref="JointPatch.Level"/> is set.</param>
+    public ThicknessProfile WithTurns(IReadOnlyList<JointPatch> patches)
+    {
+        const int MostPerCell = 2500;
+        if (patches.Count < FewestForTurns)
+        {
+            return this;
+        }
+        long points = patches.Sum(patch => (long)patch.Side * patch.Side);
+        int stride = Math.Max(1, (int)(points / ((long)TurnRings * TurnSectors * MostPerCell)));
+        List<float>[] pools = [.. Enumerable.Range(0, TurnRings * TurnSectors).Select(_ => new List<float>())];
+        int count = 0;
+        foreach (JointPatch patch in patches)
+        {
+            for (int k = 0; k < patch.Value.Length; k++)
+            {
+                if (patch.Rho[k] >= TurnLast || ++count % stride != 0)
+                {
+                    continue;
+                }
+                int ring = (int)(patch.Rho[k] / TurnLast * TurnRings);
+                int sector = Math.Min(TurnSectors - 1, (int)(patch.Turn[k] * TurnSectors));
+                pools[ring * TurnSectors + sector].Add((float)(patch.Value[k] / patch.Level - At(patch.Rho[k])));
+            }
+        }
+        double[] cells = [.. pools.Select(pool => pool.Count < 40 ? 0 : Solid([.. pool]))];
+        for (int ring = 0; ring < TurnRings; ring++)
+        {
+            // Only what differs by direction; the mean around is the profile's own.
+            Span<double> row = cells.AsSpan(ring * TurnSectors, TurnSectors);
+            double mean = 0;
+            foreach (double cell in row)
+            {
+                mean += cell / TurnSectors;
+            }
+            for (int k = 0; k < row.Length; k++)
+            {
+                row[k] -= mean;
+            }
+        }
+        return new ThicknessProfile(shape, cells, Halo);
     }
 
     /// <summary>Fall from one distance to a little farther, by distance: how steep it is there.</summary>
@@ -65,13 +150,16 @@ internal sealed class ThicknessProfile
         {
             values[i] = double.IsNaN(values[i]) ? values[i + 1] : values[i];
         }
-        // Never thinner towards the middle.
-        for (int i = Bins - 2; i >= 0; i--)
+        double top = values[..(Bins / 6)].Average();
+        double halo = top > 0 ? -values[(int)(Bins / LastRatio * 1.02)..].Min() / top : 0;
+        // Never thinner towards the middle. Sharpening draws a dark rim inside of the outline: there the rim stays out.
+        int from = halo > HaloRatio ? Bins / 2 : Bins - 1;
+        for (int i = from - 1; i >= 0; i--)
         {
             values[i] = Math.Max(values[i], values[i + 1]);
         }
-        double top = values[..(Bins / 6)].Average();
-        return new ThicknessProfile([.. values.Select(value => top > 0 ? value / top : 0)]);
+        top = values[..(Bins / 6)].Average();
+        return new ThicknessProfile([.. values.Select(value => top > 0 ? value / top : 0)], null, halo);
     }
 
     /// <summary>Level that makes the profile fit a joint, voids left out.</summary>

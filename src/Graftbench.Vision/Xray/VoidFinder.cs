@@ -128,7 +128,7 @@ internal static class VoidFinder
                         continue;
                     }
                     double u = patch.Unit(i);
-                    double p = profile.At(rho);
+                    double p = profile.At(rho, patch.Turn[k]);
                     double y = patch.Value[k] / fit.Level;
                     double e = p * (1 + fit.A * u + fit.B * v + fit.Curve * (rho * rho - 0.4));
                     double q = (y - e) / (3 * spread);
@@ -209,7 +209,7 @@ internal static class VoidFinder
                     bar[k] = float.MaxValue;
                     continue;
                 }
-                double p = profile.At(rho);
+                double p = profile.At(rho, patch.Turn[k]);
                 double e = fit.Factor(patch.Unit(i), v, rho) * p;
                 missing[k] = (float)(e - patch.Value[k]);
                 double other;
@@ -397,7 +397,7 @@ internal static class VoidFinder
             // Contour moved by noise over its steepness, and the shape of the void itself.
             double shift = (patch.Noise + 0.3 * ShapeErrorRatio * fit.Level) / depth * radius + 0.15 * blurPx;
             double line = 100 * 2 * Math.PI * radius * shift * 0.5 / joint;
-            variance += line * line + Sq(0.05 * share);
+            variance += line * line + Sq(0.06 * share);
             // A bubble is about as deep as it is wide; wide and shallow, another part's shadow looks like that.
             double round = 2 * radius / patch.Outline.RadiusPx / HeightByRadius;
             if (share > LeastDoubtPercent && !rim && depth / fit.Level < LeastDepthByRound * round)
