@@ -41,6 +41,8 @@ public static class ReferenceShelf
         "package-warpage-limits",
         "solder-amounts",
         "joint-figures",
+        "void-limits",
+        "joint-inspection",
         "bench-minutes",
         "cautions",
     ];
