@@ -8,6 +8,7 @@ using Graftbench.Web.Demo;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
+using Graftbench.Web.Inspecting;
 using Graftbench.Web.Import;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.NewJob;
@@ -141,6 +142,7 @@ public static class BenchServer
         builder.Services.AddSingleton<JointShelf>();
         builder.Services.AddSingleton<ImageCache>();
         builder.Services.AddSingleton<FirmwareDesk>();
+        builder.Services.AddSingleton<InspectionDesk>();
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
@@ -168,6 +170,7 @@ public static class BenchServer
         app.MapWatch();
         app.MapJoints();
         app.MapFirmware();
+        app.MapPictures();
         app.MapShelf();
         app.MapBenches();
         app.MapReference();

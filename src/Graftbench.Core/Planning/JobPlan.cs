@@ -20,6 +20,7 @@ namespace Graftbench.Core.Planning;
 /// <param name="Heat">Answer to question 3; null where no heat plan was computed.</param>
 /// <param name="Joints">Answer to question 5; null where no joint seat was computed.</param>
 /// <param name="Firmware">Answer to question 8; null where no image of the flash chip was looked at.</param>
+/// <param name="Inspection">Answer to question 6; null where no picture was looked at.</param>
 public sealed record JobPlan(
     Job Job,
     DateTimeOffset ComputedAt,
@@ -31,7 +32,8 @@ public sealed record JobPlan(
     IReadOnlyList<string> SourceIds,
     [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] HeatPlan? Heat = null,
     [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] JointPlan? Joints = null,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] FirmwareSummary? Firmware = null
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] FirmwareSummary? Firmware = null,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] InspectionSummary? Inspection = null
 );
 
 /// <summary>One of the ten questions with its answer in one line.</summary>

@@ -15,6 +15,7 @@ public static partial class Planner
     private const int DryingQuestion = 2;
     private const int HeatQuestion = 3;
     private const int JointQuestion = 5;
+    private const int InspectionNumber = 6;
     private const int FirmwareNumber = 8;
     private static readonly string[] Questions =
     [
@@ -36,12 +37,14 @@ public static partial class Planner
     /// <param name="heat">The heat plan of this job, where one was computed; it takes seconds and is made apart.</param>
     /// <param name="joints">How a chip of this job seats, where it was computed; it takes seconds and is made apart.</param>
     /// <param name="firmware">What the images of the flash chip say, where there are any; they are read apart.</param>
+    /// <param name="inspection">What pictures say, where there are any; they are looked at apart.</param>
     public static JobPlan Plan(
         Job job,
         DateTimeOffset now,
         HeatPlan? heat = null,
         JointPlan? joints = null,
-        FirmwareSummary? firmware = null
+        FirmwareSummary? firmware = null,
+        InspectionSummary? inspection = null
     )
     {
         DryingPlan drying = DryingPlanner.Plan(job, now);
@@ -53,6 +56,7 @@ public static partial class Planner
                 .Concat(heat?.Findings ?? [])
                 .Concat(joints?.Findings ?? [])
                 .Concat(firmware?.Findings ?? [])
+                .Concat(inspection?.Findings ?? [])
                 .Concat(own)
                 .Select(finding => Waived(job, finding))
         );
@@ -63,6 +67,8 @@ public static partial class Planner
                     index + 1 == DryingQuestion ? DryingAnswer(question, drying, findings)
                     : index + 1 == HeatQuestion && heat is not null ? HeatAnswer(question, heat, findings)
                     : index + 1 == JointQuestion && joints is not null ? JointAnswer(question, joints, findings)
+                    : index + 1 == InspectionNumber && inspection is not null
+                        ? InspectionAnswer(question, inspection, findings)
                     : index + 1 == FirmwareNumber && firmware is not null ? FirmwareAnswer(question, firmware, findings)
                     : new QuestionAnswer(index + 1, question, false, Verdict.Unknown, "Not computed yet.", null)
             )
@@ -78,7 +84,8 @@ public static partial class Planner
             Sources(drying, ledger, heat, joints, findings, cautions),
             heat,
             joints,
-            firmware
+            firmware,
+            inspection
         );
     }
 

@@ -63,7 +63,7 @@ internal static class FirmwareActions
         List<(string Name, byte[] Bytes)> images = [];
         foreach (IFormFile file in files)
         {
-            string name = PlainName(file.FileName);
+            string name = FileNames.Plain(ShownText.Of(file.FileName), "image");
             if (file.Length > MaxImageBytes)
             {
                 problems.Add(
@@ -337,16 +337,4 @@ internal static class FirmwareActions
 
     private static string Plain(Exception refusal) =>
         refusal is ArgumentException argument ? EvidenceRules.Plain(argument) : refusal.Message;
-
-    private static string PlainName(string name)
-    {
-        string last = name.Split('/', '\\')[^1];
-        string plain = ShownText
-            .Of(string.Concat(last.Select(c => char.IsControl(c) || ":*?\"<>|".Contains(c) ? '_' : c)))
-            .Trim('.', ' ');
-        plain = plain.Length == 0 ? "image" : plain;
-        // Never half of a pair of characters.
-        int cut = Math.Min(plain.Length, MostName);
-        return plain[..(cut < plain.Length && char.IsHighSurrogate(plain[cut - 1]) ? cut - 1 : cut)];
-    }
 }

@@ -66,7 +66,7 @@ internal static class EvidenceEndpoints
         {
             await stream.ReadExactlyAsync(bytes, http.RequestAborted);
         }
-        StoredFile file = new(PlainName(upload.FileName), MediaType(bytes), bytes);
+        StoredFile file = new(FileNames.Plain(upload.FileName, "file"), MediaTypes.Of(bytes), bytes);
         EvidenceKind kind = file.MediaType.StartsWith("image/", StringComparison.Ordinal)
             ? EvidenceKind.Picture
             : EvidenceKind.Reading;
@@ -163,23 +163,6 @@ internal static class EvidenceEndpoints
     }
 
     /// <summary>The name without folders, control characters or what a file system may stumble over.</summary>
-    private static string PlainName(string name)
-    {
-        string last = name.Split('/', '\\')[^1];
-        string plain = string.Concat(last.Select(c => char.IsControl(c) || ":*?\"<>|".Contains(c) ? '_' : c))
-            .Trim('.', ' ');
-        return plain.Length == 0 ? "file" : plain[..Math.Min(plain.Length, 120)];
-    }
-
-    /// <summary>Media type by the first bytes; what a browser claims is not asked.</summary>
-    private static string MediaType(ReadOnlySpan<byte> bytes) =>
-        bytes.StartsWith((ReadOnlySpan<byte>)[0xFF, 0xD8, 0xFF]) ? "image/jpeg"
-        : bytes.StartsWith((ReadOnlySpan<byte>)[0x89, (byte)'P', (byte)'N', (byte)'G']) ? "image/png"
-        : bytes.StartsWith("GIF8"u8) ? "image/gif"
-        : bytes.Length > 12 && bytes.StartsWith("RIFF"u8) && bytes[8..].StartsWith("WEBP"u8) ? "image/webp"
-        : bytes.StartsWith("%PDF"u8) ? "application/pdf"
-        : "application/octet-stream";
-
     private sealed record EvidenceForm(EvidenceKind Kind, string Note)
     {
         public StoredFile? File { get; init; }

@@ -56,6 +56,7 @@ public sealed record JobView(StoredJob Stored, JobPlan Plan, IReadOnlyList<Evide
                     .Drying.Findings.Concat(Plan.Ledger.Findings)
                     .Concat(Plan.Heat?.Findings ?? [])
                     .Concat(Plan.Firmware?.Findings ?? [])
+                    .Concat(Plan.Inspection?.Findings ?? [])
                     .Any(shown => shown.Code == finding.Code && shown.Where == finding.Where)
             )
             .ToList();

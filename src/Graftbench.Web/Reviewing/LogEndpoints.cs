@@ -70,7 +70,7 @@ internal static class LogEndpoints
         {
             return Refused([.. head.Problems]);
         }
-        StoredFile file = new(PlainName(upload.FileName), "text/plain", bytes);
+        StoredFile file = new(FileNames.Plain(upload.FileName, "log"), "text/plain", bytes);
         string sha256 = EvidenceChain.FileHash(bytes);
         if (LogOf(store, id, sha256) is null)
         {
@@ -289,12 +289,4 @@ internal static class LogEndpoints
             "No such log",
             $"The job '{id}' has no log of that name in its record, or it is no text log. Choose the file again."
         );
-
-    private static string PlainName(string name)
-    {
-        string last = name.Split('/', '\\')[^1];
-        string plain = string.Concat(last.Select(c => char.IsControl(c) || ":*?\"<>|".Contains(c) ? '_' : c))
-            .Trim('.', ' ');
-        return plain.Length == 0 ? "log" : plain[..Math.Min(plain.Length, MostName)];
-    }
 }

@@ -5,6 +5,7 @@ using Graftbench.Core.Planning;
 using Graftbench.Store;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Imaging;
+using Graftbench.Web.Inspecting;
 using Graftbench.Web.Seating;
 
 namespace Graftbench.Web.Shell;
@@ -18,7 +19,8 @@ public sealed class BenchPlans(
     HeatDesk desk,
     JointDesk jointDesk,
     JointShelf shelf,
-    FirmwareDesk firmware
+    FirmwareDesk firmware,
+    InspectionDesk inspection
 )
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
@@ -30,7 +32,7 @@ public sealed class BenchPlans(
     public JobPlan For(StoredJob stored)
     {
         DateTimeOffset now = time.GetLocalNow();
-        int version = desk.Version + jointDesk.Version + firmware.Version;
+        int version = desk.Version + jointDesk.Version + firmware.Version + inspection.Version;
         if (
             kept.TryGetValue(stored.Job.Id, out (int Revision, int Desk, JobPlan Plan) known)
             && known.Revision == stored.Revision
@@ -40,18 +42,18 @@ public sealed class BenchPlans(
         {
             return known.Plan;
         }
-        JobPlan plan = Planner.Plan(stored.Job, now, Heat(stored), Joints(stored), firmware.Summary(stored.Job.Id));
+        JobPlan plan = Planner.Plan(stored.Job, now, Heat(stored), Joints(stored), firmware.Summary(stored.Job.Id), inspection.Summary(stored.Job));
         kept[stored.Job.Id] = (stored.Revision, version, plan);
         return plan;
     }
 
     /// <summary>The plan of a job as of now with the plan of one of its heats in the place of question 3.</summary>
     public JobPlan For(StoredJob stored, HeatPlan heat) =>
-        Planner.Plan(stored.Job, time.GetLocalNow(), heat, Joints(stored), firmware.Summary(stored.Job.Id));
+        Planner.Plan(stored.Job, time.GetLocalNow(), heat, Joints(stored), firmware.Summary(stored.Job.Id), inspection.Summary(stored.Job));
 
     /// <summary>The plan of a job as of now with the seat of one of its chips in the place of question 5.</summary>
     public JobPlan For(StoredJob stored, JointPlan joints) =>
-        Planner.Plan(stored.Job, time.GetLocalNow(), Heat(stored), joints, firmware.Summary(stored.Job.Id));
+        Planner.Plan(stored.Job, time.GetLocalNow(), Heat(stored), joints, firmware.Summary(stored.Job.Id), inspection.Summary(stored.Job));
 
     private JointPlan? Joints(StoredJob stored) =>
         JointSubject.Main(stored.Job) is { } subject && jointDesk.Status(stored.Job, subject.Chip.Id).Plan is { } joints

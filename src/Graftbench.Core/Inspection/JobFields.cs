@@ -1,0 +1,42 @@
+using Graftbench.Core.Jobs;
+using static System.FormattableString;
+
+namespace Graftbench.Core.Inspection;
+
+/// <summary>The ball field of a job's chip, or what is missing for it.</summary>
+/// <param name="Field">The field; null where the job does not say enough.</param>
+/// <param name="Missing">What is missing or contradicts itself; null where nothing is.</param>
+public sealed record JobField(BallField? Field, string? Missing);
+
+/// <summary>Makes the ball field that pictures of a chip are held against.</summary>
+public static class JobFields
+{
+    /// <summary>The field of a chip.</summary>
+    public static JobField Of(Chip chip)
+    {
+        ArgumentNullException.ThrowIfNull(chip);
+        if (chip is not { Rows: { } rows, Columns: { } columns, PitchMm: { } pitch })
+        {
+            return new JobField(null, $"Enter rows, columns and pitch of chip {chip.Id} in the job.");
+        }
+        int emptyRows = chip.Seat?.EmptyRows ?? 0;
+        int emptyColumns = chip.Seat?.EmptyColumns ?? 0;
+        double? ball = chip.BallDiameterMm is { } diameter && diameter < pitch ? diameter : null;
+        bool all = emptyRows == 0 || emptyColumns == 0;
+        if (!all && (emptyRows > rows || emptyColumns > columns || emptyRows * emptyColumns >= rows * columns))
+        {
+            return new JobField(null, $"The empty middle of chip {chip.Id} leaves no ball: correct its rows and columns.");
+        }
+        BallField field = all
+            ? new BallField(rows, columns, pitch, ballDiameterMm: ball)
+            : BallField.WithEmptyMiddle(rows, columns, emptyRows, emptyColumns, pitch, ball);
+        return chip.BallCount is { } count && count != field.Count
+            ? new JobField(
+                null,
+                Invariant(
+                    $"Chip {chip.Id} has {count} balls by the job, but rows, columns and empty middle make {field.Count}: enter the empty rows and columns in the middle."
+                )
+            )
+            : new JobField(field, null);
+    }
+}

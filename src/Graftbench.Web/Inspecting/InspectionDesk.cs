@@ -1,0 +1,246 @@
+using System.Globalization;
+using Graftbench.Core.Facts;
+using Graftbench.Core.Findings;
+using Graftbench.Core.Inspection;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Planning;
+using Graftbench.Store;
+using Graftbench.Vision.Answering;
+using Graftbench.Vision.Balls;
+using Graftbench.Vision.Pictures;
+using Graftbench.Vision.Xray;
+using Graftbench.Web.Desk;
+using Graftbench.Web.Imaging;
+
+namespace Graftbench.Web.Inspecting;
+
+/// <summary>What a picture reader made of a file; corrections are laid over it afterwards.</summary>
+/// <param name="WidthPx">Width as looked at, 0 where it could not be read [px].</param>
+/// <param name="HeightPx">Height as looked at [px].</param>
+/// <param name="Seen">What counts, given what persons say by name of the site.</param>
+public sealed record PictureAnswer(
+    int WidthPx,
+    int HeightPx,
+    Func<IReadOnlyDictionary<string, string>, SeenPicture> Seen
+);
+
+/// <summary>Looks at the pictures of jobs, each once for the same bytes and question, one at a time so that memory stays bounded.</summary>
+/// <param name="store">Where the pictures lie.</param>
+public sealed class InspectionDesk(BenchStore store) : IDisposable
+{
+    private readonly AnswerMemo<PictureAnswer> answers = new(48);
+    private readonly AnswerMemo<byte[]> shown = new(12);
+    private readonly Lock oneAtATime = new();
+
+    // For pages of many jobs, which wait for nothing.
+    private readonly PlanDesk<PictureAnswer> background = new("look at a picture");
+
+    /// <summary>Rises with every picture that was looked at in the background.</summary>
+    public int Version => background.Version;
+
+    /// <summary>Pictures of a job, oldest first.</summary>
+    public IReadOnlyList<JobPicture> Pictures(string jobId) => JobPicture.Of(store.Evidence(jobId));
+
+    /// <summary>The picture for the screen; null where it cannot be read.</summary>
+    public byte[]? Jpeg(JobPicture picture)
+    {
+        ArgumentNullException.ThrowIfNull(picture);
+        byte[] made = shown.Get(
+            picture.Sha256,
+            () =>
+            {
+                lock (oneAtATime)
+                {
+                    return Read(picture).Picture is { } read ? ShownPicture.Jpeg(read) : [];
+                }
+            }
+        );
+        return made.Length > 0 ? made : null;
+    }
+
+    /// <summary>Why a file cannot be taken as a picture, and what to do; null where it can.</summary>
+    public string? WhyNot(byte[] file, string name)
+    {
+        lock (oneAtATime)
+        {
+            PictureReading read = PictureReader.Read(file, name);
+            return read.Picture is not null ? null
+                : read.Findings is [{ } first, ..] ? $"{first.What} {first.Value} {first.Limit} {first.Todo}".Replace("  ", " ", StringComparison.Ordinal)
+                : "It is no picture that can be read here.";
+        }
+    }
+
+    /// <summary>What a picture says, looked at here and now where it was not.</summary>
+    public SeenPicture Seen(Job job, JobPicture picture)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        ArgumentNullException.ThrowIfNull(picture);
+        return answers.Get(Key(job, picture), () => Look(job, picture)).Seen(picture.Said);
+    }
+
+    /// <summary>The answer to question 6 for a page that waits for nothing; null without pictures, or while one is looked at.</summary>
+    public InspectionSummary? Summary(Job job)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        List<SeenPicture> seen = [];
+        bool waits = false;
+        foreach (JobPicture picture in Pictures(job.Id).Where(picture => !picture.SetAside))
+        {
+            string key = Key(job, picture);
+            if (answers.Find(key) is { } known)
+            {
+                seen.Add(known.Seen(picture.Said));
+            }
+            else if (background.Request(key, (_, _) => answers.Get(key, () => Look(job, picture))).Plan is { } made)
+            {
+                seen.Add(made.Seen(picture.Said));
+            }
+            else
+            {
+                waits = true;
+            }
+        }
+        return waits ? null : InspectionQuestion.Answer(seen);
+    }
+
+    /// <summary>The answer to question 6, with every picture looked at here and now.</summary>
+    public InspectionSummary? Answer(Job job)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        return InspectionQuestion.Answer(
+            [.. Pictures(job.Id).Where(picture => !picture.SetAside).Select(picture => Seen(job, picture))]
+        );
+    }
+
+    /// <summary>Stops what runs in the background.</summary>
+    public void Dispose() => background.Dispose();
+
+    private PictureReading Read(JobPicture picture)
+    {
+        byte[] bytes =
+            store.FindFile(picture.Sha256)?.Bytes
+            ?? throw new StoreException("A picture is no longer in the store", $"file {picture.Sha256}", "Run `graftbench record verify`.");
+        return PictureReader.Read(bytes, picture.Name);
+    }
+
+    private PictureAnswer Look(Job job, JobPicture picture)
+    {
+        lock (oneAtATime)
+        {
+            PictureReading read = Read(picture);
+            if (read.Picture is not { } pixels)
+            {
+                return Refused(picture, (0, 0), read.Findings);
+            }
+            (int, int) size = (pixels.WidthPx, pixels.HeightPx);
+            return picture.Kind switch
+            {
+                PictureKind.Balls or PictureKind.Stencil or PictureKind.Xray or PictureKind.Lands => OfField(job, picture, pixels, size),
+                _ => PictureMeasuring.Look(job, picture, pixels, BeforeOf(job, picture)),
+            };
+        }
+    }
+
+    private PictureAnswer OfField(Job job, JobPicture picture, Picture pixels, (int WidthPx, int HeightPx) size)
+    {
+        Chip? chip = job.Chips.FirstOrDefault(one => one.Id == picture.Chip);
+        JobField known = chip is null ? new JobField(null, "The job has no such chip any more.") : JobFields.Of(chip);
+        if (known.Field is not { } field)
+        {
+            return Refused(
+                picture,
+                size,
+                [
+                    new Finding(
+                        Verdict.Unknown,
+                        "picture.field",
+                        picture.About,
+                        known.Missing!,
+                        Source: "common-practice",
+                        Todo: "Complete the chip in the job, then open this picture again."
+                    ),
+                ]
+            );
+        }
+        switch (picture.Kind)
+        {
+            case PictureKind.Xray:
+                XrayReading xray = XrayReader.Read(
+                    new XrayRequest(
+                        pixels,
+                        picture.Name,
+                        field,
+                        picture.View,
+                        InspectionFacts.FindVoidLimit(picture.VoidLimit ?? InspectionFacts.UsualVoidLimit)
+                            ?? InspectionFacts.FindVoidLimit(InspectionFacts.UsualVoidLimit)!,
+                        Corner(picture.A1)
+                    )
+                );
+                return new PictureAnswer(
+                    size.WidthPx,
+                    size.HeightPx,
+                    said => SeenPictures.Of(picture.About, picture.Name, size, xray, said)
+                );
+            case PictureKind.Lands:
+                return PictureMeasuring.Lands(picture, pixels, field, Corner(picture.A1));
+            default:
+                BallReport balls = BallCheck.Check(
+                    pixels,
+                    picture.Name,
+                    new BallRequest(field, picture.View, Corner(picture.A1))
+                );
+                return new PictureAnswer(
+                    size.WidthPx,
+                    size.HeightPx,
+                    said => SeenPictures.Of(picture.Kind, picture.About, balls, said)
+                );
+        }
+    }
+
+    // The picture of the board before the heat that an "after" is held against: the last one before it.
+    private Picture? BeforeOf(Job job, JobPicture picture) =>
+        picture.Kind == PictureKind.After
+        && Pictures(job.Id).LastOrDefault(one => one is { Kind: PictureKind.Before, SetAside: false }) is { } before
+            ? Read(before).Picture
+            : null;
+
+    internal static PictureAnswer Refused(
+        JobPicture picture,
+        (int WidthPx, int HeightPx) size,
+        IReadOnlyList<Finding> findings
+    ) =>
+        new(
+            size.WidthPx,
+            size.HeightPx,
+            _ => new SeenPicture(
+                picture.Kind,
+                picture.Name,
+                picture.About,
+                false,
+                findings.Count > 0 ? findings[0].What : "This picture cannot be judged.",
+                size.WidthPx,
+                size.HeightPx,
+                [],
+                findings
+            )
+        );
+
+    private static PictureCorner? Corner(string? name) =>
+        Enum.GetValues<PictureCorner>()
+            .Where(corner => Forms.FieldWords.NameOf(corner) == name)
+            .Select(corner => (PictureCorner?)corner)
+            .FirstOrDefault();
+
+    private string Key(Job job, JobPicture picture)
+    {
+        Chip? chip = job.Chips.FirstOrDefault(one => one.Id == picture.Chip);
+        string before =
+            picture.Kind == PictureKind.After
+                ? Pictures(job.Id).LastOrDefault(one => one is { Kind: PictureKind.Before, SetAside: false })?.Sha256 ?? ""
+                : "";
+        return string.Create(
+            CultureInfo.InvariantCulture,
+            $"{picture.Sha256}|{picture.Name}|{picture.Kind}|{picture.View}|{picture.A1}|{picture.VoidLimit}|{picture.Chip}|{chip?.Rows}|{chip?.Columns}|{chip?.PitchMm}|{chip?.BallDiameterMm}|{chip?.BallCount}|{chip?.Seat?.EmptyRows}|{chip?.Seat?.EmptyColumns}|{chip?.Seat?.BoardPadMm}|{before}|{picture.Side}|{string.Join(',', picture.Places.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={string.Join(' ', one.Value)}"))}|{string.Join(',', picture.LengthsMm.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={one.Value}"))}|{chip?.BodyLengthMm}|{chip?.BodyWidthMm}|{chip?.BodyThicknessMm}"
+        );
+    }
+}
