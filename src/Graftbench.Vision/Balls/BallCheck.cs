@@ -86,14 +86,15 @@ public static class BallCheck
             };
         }
         FieldPlacement way = fit.Best.Value;
-        List<SiteFinding> sites = SiteList.Of(picture, request.Field, look, way, verdicts, judge);
+        HashSet<(int, int)> strayCells = [];
+        List<StrayBall> strays = StrayFinder.Find(request.Field, look, way, verdicts, strayCells);
+        List<SiteFinding> sites = SiteList.Of(picture, request.Field, look, way, verdicts, judge, strayCells);
         int inPicture = sites.Count(site => site.Why != SiteList.Outside);
         int unclear = sites.Count(site => site.Class == SiteClass.CannotJudge && site.Why != SiteList.Outside);
         if (unclear > MostUnclearFraction * inPicture)
         {
             return empty with { Findings = [PictureFindings.Unclear(picture, name, unclear, inPicture)] };
         }
-        List<StrayBall> strays = StrayFinder.Find(request.Field, look, way, verdicts);
         findings.AddRange(PictureFindings.Summary(name, sites, strays));
         return new BallReport(
             name,

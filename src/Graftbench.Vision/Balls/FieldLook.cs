@@ -51,31 +51,10 @@ internal sealed record FieldLook(
         }
         FlatField flat = FlatField.Draw(picture, levels, lattice.Map, first, last, step);
         double? nominal = field.BallDiameterMm / 2 / field.PitchMm;
-        if (BallOutline.Of(flat, lattice.Nodes, nominal) is not { } outline)
+        (BallOutline? outline, BallLook? look, HashSet<(int, int)> solid, string? why) = Learn(flat, lattice, nominal);
+        if (outline is null || look is null)
         {
-            return (null, lattice, "no-outline");
-        }
-        List<(double, double, float[])> patches = [];
-        foreach (LatticeNode node in lattice.Nodes)
-        {
-            float[] samples = new float[RoundPatch.Count];
-            if (
-                RoundPatch.Take(
-                    flat,
-                    flat.Grey,
-                    flat.XPx(node.I + outline.OffsetXSteps),
-                    flat.YPx(node.J + outline.OffsetYSteps),
-                    outline.RadiusSteps * step,
-                    samples
-                )
-            )
-            {
-                patches.Add((node.I, node.J, samples));
-            }
-        }
-        if (BallLook.Learn(patches) is not { } look)
-        {
-            return (null, lattice, "no-look");
+            return (null, lattice, why);
         }
         double noise = Noise(flat);
         HashSet<(int, int)> points = [.. lattice.Nodes.Select(node => (node.I, node.J))];
@@ -90,9 +69,71 @@ internal sealed record FieldLook(
                 }
             }
         }
-        return SitePopulation.Of(nodes, look) is { } balls
+        return SitePopulation.Of(nodes, look, solid) is { } balls
             ? (new FieldLook(lattice, flat, outline, look, balls, nodes, noise), lattice, null)
             : (null, lattice, "no-balls");
+    }
+
+    // Where places are of two kinds, outline and look are learnt again from the solid ones alone.
+    private static (BallOutline?, BallLook?, HashSet<(int, int)>, string?) Learn(
+        FlatField flat,
+        PointLattice lattice,
+        double? nominal
+    )
+    {
+        IReadOnlyList<LatticeNode> nodes = lattice.Nodes;
+        if (BallOutline.Of(flat, nodes, nominal) is not { } outline)
+        {
+            return (null, null, [], "no-outline");
+        }
+        for (int turn = 0; turn < 2; turn++)
+        {
+            List<(LatticeNode Node, float[] Samples, double Red, double Blue)> seen = Seen(flat, outline, nodes);
+            bool[]? solid = PatchGroups.Split([.. seen.Select(one => (one.Samples, one.Red, one.Blue))]);
+            if (solid is null)
+            {
+                break;
+            }
+            if (solid.Length == 0)
+            {
+                return (null, null, [], "two-kinds");
+            }
+            nodes = [.. seen.Where((_, at) => solid[at]).Select(one => one.Node)];
+            if (BallOutline.Of(flat, nodes, nominal) is not { } again)
+            {
+                break;
+            }
+            outline = again;
+        }
+        List<(double, double, float[])> patches =
+        [
+            .. Seen(flat, outline, nodes).Select(one => ((double)one.Node.I, (double)one.Node.J, one.Samples)),
+        ];
+        return BallLook.Learn(patches) is { } look
+            ? (outline, look, [.. nodes.Select(node => (node.I, node.J))], null)
+            : (null, null, [], "no-look");
+    }
+
+    private static List<(LatticeNode Node, float[] Samples, double Red, double Blue)> Seen(
+        FlatField flat,
+        BallOutline outline,
+        IReadOnlyList<LatticeNode> nodes
+    )
+    {
+        List<(LatticeNode, float[], double, double)> seen = [];
+        foreach (LatticeNode node in nodes)
+        {
+            float[] samples = new float[RoundPatch.Count];
+            double x = flat.XPx(node.I + outline.OffsetXSteps);
+            double y = flat.YPx(node.J + outline.OffsetYSteps);
+            double radius = outline.RadiusSteps * flat.StepPx;
+            if (RoundPatch.Take(flat, flat.Grey, x, y, radius, samples))
+            {
+                (double red, double blue, _) = Inside(flat, x, y, 0.6 * radius);
+                seen.Add((node, samples, red, blue));
+            }
+        }
+        return seen;
     }
 
     // What chance brings together is loose and full of holes.
@@ -106,6 +147,12 @@ internal sealed record FieldLook(
         double x = flat.XPx(i + outline.OffsetXSteps + fit.XSteps);
         double y = flat.YPx(j + outline.OffsetYSteps + fit.YSteps);
         double reach = 0.6 * outline.RadiusSteps * flat.StepPx * Math.Min(fit.SizeRatio, 1);
+        (double red, double blue, double grey) = Inside(flat, x, y, reach);
+        return new NodeLook(i, j, fit, red, blue, grey, hasPoint);
+    }
+
+    private static (double Red, double Blue, double Grey) Inside(FlatField flat, double x, double y, double reach)
+    {
         double red = 0;
         double blue = 0;
         double grey = 0;
@@ -125,7 +172,7 @@ internal sealed record FieldLook(
             }
         }
         count = Math.Max(count, 1);
-        return new NodeLook(i, j, fit, red / count, blue / count, grey / count, hasPoint);
+        return (red / count, blue / count, grey / count);
     }
 
     // Median of second differences along rows: edges are few, noise is everywhere. 1.4826 / sqrt(6) makes it a deviation.

@@ -4,6 +4,7 @@ namespace Graftbench.Vision.Balls;
 internal sealed class GroundLook
 {
     private readonly FieldLook field;
+    private readonly Dictionary<(int, int), double> levels = [];
     private readonly (double Middle, double Spread) red;
     private readonly (double Middle, double Spread) blue;
 
@@ -24,14 +25,21 @@ internal sealed class GroundLook
         double most = 0;
         foreach ((double u, double v) in Corners(i, j))
         {
-            if (Colour(u, v) is { } one)
-            {
-                double a = (one.Red - red.Middle) / red.Spread;
-                double b = (one.Blue - blue.Middle) / blue.Spread;
-                most = Math.Max(most, Math.Sqrt((a * a + b * b) / 2));
-            }
+            most = Math.Max(most, ColourAt(u, v));
         }
         return most;
+    }
+
+    /// <summary>How far the colour of one place is from what is usual.</summary>
+    public double ColourAt(double i, double j)
+    {
+        if (Colour(i, j) is not { } one)
+        {
+            return 0;
+        }
+        double a = (one.Red - red.Middle) / red.Spread;
+        double b = (one.Blue - blue.Middle) / blue.Spread;
+        return Math.Sqrt((a * a + b * b) / 2);
     }
 
     /// <summary>Brightness of the brightest corner by that of the darkest.</summary>
@@ -49,6 +57,29 @@ internal sealed class GroundLook
         }
         // Black ground has no ratio to speak of.
         return most <= 0 ? 1 : (most + 0.08) / (least + 0.08);
+    }
+
+    /// <summary>Median brightness of the ground around a place: 36 places between balls.</summary>
+    public double UsualLevel(double i, double j)
+    {
+        (int, int) at = ((int)Math.Floor(i), (int)Math.Floor(j));
+        if (!levels.TryGetValue(at, out double level))
+        {
+            List<double> around = [];
+            for (int b = -3; b < 3; b++)
+            {
+                for (int a = -3; a < 3; a++)
+                {
+                    if (Level(at.Item1 + a + 0.5, at.Item2 + b + 0.5) is { } one)
+                    {
+                        around.Add(one);
+                    }
+                }
+            }
+            level = SitePopulation.Median(around);
+            levels[at] = level;
+        }
+        return level;
     }
 
     /// <summary>Brightness of the ground at a place; null outside of what was seen.</summary>

@@ -14,6 +14,10 @@ internal sealed class NeckJudge
     private const double LeastSpread = 0.07;
     private const double MostCounted = 8;
 
+    // Ground that is brighter or darker than this by the ground around has the edge of a shadow in it. Black has no ratio.
+    private const double MostShade = 1.25;
+    private const double Floor = 0.05;
+
     /// <summary>A gap: between node (I, J) and the next along or below.</summary>
     public readonly record struct Neck(int I, int J, bool Down);
 
@@ -42,18 +46,22 @@ internal sealed class NeckJudge
     }
 
     /// <summary>Measures gaps between nodes that have balls by the list.</summary>
-    public static NeckJudge Of(FieldLook field, GroundLook ground, IEnumerable<Neck> necks)
+    /// <param name="field">The picture.</param>
+    /// <param name="ground">Its ground.</param>
+    /// <param name="necks">The gaps.</param>
+    /// <param name="strays">Cells (between this node and the next ones) with a stray ball.</param>
+    public static NeckJudge Of(FieldLook field, GroundLook ground, IEnumerable<Neck> necks, HashSet<(int, int)> strays)
     {
         NeckJudge judge = new();
         List<double> all = [];
         foreach (IGrouping<bool, Neck> group in necks.GroupBy(neck => neck.Down))
         {
-            List<(Neck Neck, double[] Values)> seen = [];
+            List<(Neck Neck, double[] Values, bool Step)> seen = [];
             foreach (Neck neck in group)
             {
-                if (Values(field, neck) is { } values)
+                if (Values(field, ground, neck) is { } values)
                 {
-                    seen.Add((neck, values));
+                    seen.Add((neck, values.Values, values.Step));
                 }
             }
             if (seen.Count < 8)
@@ -72,24 +80,27 @@ internal sealed class NeckJudge
                     LeastSpread
                 );
             }
-            foreach ((Neck neck, double[] values) in seen)
+            foreach ((Neck neck, double[] values, bool step) in seen)
             {
-                double score = 0;
-                double change = 0;
-                for (int k = 0; k < n; k++)
+                // Every slice of the gap must differ: a ball that lies off its site fills a part of the gap only.
+                int width = n / Along.Length;
+                double score = double.MaxValue;
+                double change = double.MaxValue;
+                for (int slice = 0; slice < Along.Length; slice++)
                 {
-                    double away = (values[k] - middle[k]) / spread[k];
-                    score += Math.Min(away * away, MostCounted * MostCounted);
-                    change += Math.Pow(values[k] - middle[k], 2);
+                    double far = 0;
+                    double moved = 0;
+                    for (int k = slice * width; k < (slice + 1) * width; k++)
+                    {
+                        double away = (values[k] - middle[k]) / spread[k];
+                        far += Math.Min(away * away, MostCounted * MostCounted);
+                        moved += Math.Pow(values[k] - middle[k], 2);
+                    }
+                    score = Math.Min(score, Math.Sqrt(far / width));
+                    change = Math.Min(change, Math.Sqrt(moved / width));
                 }
-                score = Math.Sqrt(score / n);
                 all.Add(score);
-                (double mi, double mj) = neck.Down ? (neck.I + 0.0, neck.J + 0.5) : (neck.I + 0.5, neck.J + 0.0);
-                bool smeared =
-                    ground.ColourDistance(mi + 0.5, mj) > 4
-                    || ground.ColourDistance(mi, mj + 0.5) > 4
-                    || ground.ShadeRatio(neck.I, neck.J) > 1.7;
-                judge.found[neck] = new Found(score, Math.Sqrt(change / n), smeared);
+                judge.found[neck] = new Found(score, change, step || Smeared(ground, neck, strays));
             }
         }
         double usual = SitePopulation.Median(all);
@@ -98,16 +109,34 @@ internal sealed class NeckJudge
         return judge;
     }
 
-    private static double[]? Values(FieldLook field, Neck neck)
+    // The two places of ground beside the gap; one with a stray ball on it says nothing.
+    private static bool Smeared(GroundLook ground, Neck neck, HashSet<(int, int)> strays)
+    {
+        (int I, int J) first = neck.Down ? (neck.I - 1, neck.J) : (neck.I, neck.J - 1);
+        (int I, int J) second = (neck.I, neck.J);
+        bool Odd((int I, int J) cell)
+        {
+            (double u, double v) = (cell.I + 0.5, cell.J + 0.5);
+            double usual = ground.UsualLevel(u, v) + Floor;
+            double level = (ground.Level(u, v) ?? usual - Floor) + Floor;
+            return ground.ColourAt(u, v) > 4 || Math.Max(level, usual) / Math.Min(level, usual) > MostShade;
+        }
+        return (!strays.Contains(first) && Odd(first)) || (!strays.Contains(second) && Odd(second));
+    }
+
+    // Brightness in the gap less that of the ground, by the balls' contrast. Ground that is not usual on one side (a stray
+    // ball) is left out: of the two sides the one counts that is nearer to the ground of the whole field.
+    private static (double[] Values, bool Step)? Values(FieldLook field, GroundLook look, Neck neck)
     {
         FlatField flat = field.Flat;
         double contrast = Math.Max(field.Balls.LocalContrast(neck.I, neck.J), 1e-6);
-        int inner = (LastInner - FirstInner + 1) * Along.Length;
-        double[] values = new double[inner];
-        double ground = 0;
+        double[] values = new double[(LastInner - FirstInner + 1) * Along.Length];
+        double[] ground = new double[2];
+        double[] slices = new double[Along.Length];
         int at = 0;
-        foreach (double along in Along)
+        for (int slice = 0; slice < Along.Length; slice++)
         {
+            double along = Along[slice];
             for (int k = 0; k < Across.Length; k++)
             {
                 (double i, double j) = neck.Down
@@ -127,15 +156,19 @@ internal sealed class NeckJudge
                 }
                 else
                 {
-                    ground += value;
+                    ground[k < FirstInner ? 0 : 1] += value / (FirstInner * Along.Length);
+                    slices[slice] += value / (2 * FirstInner);
                 }
             }
         }
-        ground /= (Across.Length - (LastInner - FirstInner + 1)) * Along.Length;
+        double usual = look.UsualLevel(neck.I + (neck.Down ? 0 : 0.5), neck.J + (neck.Down ? 0.5 : 0));
+        double level = Math.Abs(ground[0] - usual) < Math.Abs(ground[1] - usual) ? ground[0] : ground[1];
         for (int k = 0; k < values.Length; k++)
         {
-            values[k] = (values[k] - ground) / contrast;
+            values[k] = (values[k] - level) / contrast;
         }
-        return values;
+        double before = (slices[0] + slices[1]) / 2 + Floor;
+        double after = (slices[^1] + slices[^2]) / 2 + Floor;
+        return (values, Math.Max(before, after) / Math.Min(before, after) > MostShade);
     }
 }

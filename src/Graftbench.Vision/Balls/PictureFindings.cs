@@ -25,6 +25,13 @@ internal static class PictureFindings
                     "No field of balls was found in the picture.",
                     Todo: "Fill the picture with the underside, hold the camera straight above it and sharp, light it evenly."
                 ),
+                "two-kinds" => new Finding(
+                    Verdict.Unknown,
+                    "balls.two-kinds",
+                    name,
+                    "The round places are of two kinds, and neither looks clearly more solid: which are balls cannot be judged.",
+                    Todo: "Use a ring light or a lamp from one side, so that balls show a highlight and a dark side; check the sharpness."
+                ),
                 _ => new Finding(
                     Verdict.Unknown,
                     "balls.no-look",

@@ -36,6 +36,7 @@ internal sealed class SiteJudge(FieldLook field)
     private const double Usual = 3.0;
     private const double Unusual = 4.2;
     private const double OtherColour = 5.0;
+    private const double CoreColour = 3.2;
     private const double FlatInside = 0.5;
     private const double SmearColour = 4.0;
     private const double ShadowRatio = 1.5;
@@ -70,22 +71,24 @@ internal sealed class SiteJudge(FieldLook field)
                 Math.Clamp(0.999 - 0.012 * Math.Max(0, distance - 1), 0.9, 0.999) - (smeared || shaded ? 0.02 : 0);
             return Say(OfMeasures(size, away), sure);
         }
-        (SiteFit Fit, double Likeness, double Amount)? core = BallCore.Find(field, node.I, node.J);
-        if (core is { Likeness: > 0.86, Amount: > 0.42 and < 2.5 } seen && colour < OtherColour)
+        BallCore.Found? core = BallCore.Find(field, node.I, node.J);
+        if (core is { } seen && seen.Likeness > 0.9 && seen.Amount is > 0.42 and < 2.5 && colour < CoreColour)
         {
-            size = seen.Fit.SizeRatio / usualSize;
             fit = seen.Fit;
+            size = seen.Fit.SizeRatio / usualSize;
             away = field.Balls.Away(node with { Fit = fit });
-            SiteClass one = OfMeasures(size, away);
-            if (one != SiteClass.Present || (distance < Unusual && colour < Usual))
-            {
-                return Say(one, 0.93);
-            }
-            return Say(
-                SiteClass.CannotJudge,
-                0.7,
-                "It looks like a ball and is not like the others: something lies on it or beside it."
-            );
+            // A look that is the same in every size does not tell the size.
+            SiteClass one =
+                away > OffCentreSteps ? SiteClass.OffCentre
+                : size < UndersizedRatio && seen.Likeness > seen.FullSizeLikeness + 0.03 ? SiteClass.Undersized
+                : SiteClass.Present;
+            return one != SiteClass.Present || (distance < Unusual && colour < Usual)
+                ? Say(one, 0.93)
+                : Say(
+                    SiteClass.CannotJudge,
+                    0.7,
+                    "It looks like a ball and is not like the others: something lies on it or beside it."
+                );
         }
         if (smeared)
         {
@@ -97,7 +100,10 @@ internal sealed class SiteJudge(FieldLook field)
         }
         double inside = usualInside > 1e-9 ? InsideSpread(field, node.I, node.J) / usualInside : 1;
         bool unlike = distance > Unusual && fit.SolidLikeness < 0.95 * field.Balls.SolidLikeness;
-        if (unlike && (inside < FlatInside || colour > OtherColour) && core is not { Likeness: > 0.8, Amount: > 0.5 })
+        double coreLikeness = core?.Likeness ?? 0;
+        bool flat = inside < FlatInside && coreLikeness < 0.82;
+        bool other = colour > OtherColour && coreLikeness < 0.94;
+        if (unlike && (flat || other))
         {
             double sure = Math.Clamp(
                 0.95 + 0.008 * (distance - Unusual) + (colour > OtherColour ? 0.02 : 0),
@@ -110,8 +116,8 @@ internal sealed class SiteJudge(FieldLook field)
     }
 
     private static SiteClass OfMeasures(double size, double away) =>
-        size < UndersizedRatio ? SiteClass.Undersized
-        : away > OffCentreSteps ? SiteClass.OffCentre
+        away > OffCentreSteps ? SiteClass.OffCentre
+        : size < UndersizedRatio ? SiteClass.Undersized
         : SiteClass.Present;
 
     // Spread of brightness well inside, by that of the light there.
@@ -140,9 +146,17 @@ internal sealed class SiteJudge(FieldLook field)
 internal static class BallCore
 {
     private const int Rings = 6;
+    private const double FullSize = 0.85;
+
+    /// <summary>What was found.</summary>
+    /// <param name="Fit">Place and size.</param>
+    /// <param name="Likeness">How alike its inside is.</param>
+    /// <param name="Amount">How much of it there is, by the balls around.</param>
+    /// <param name="FullSizeLikeness">The best likeness of a ball of usual size.</param>
+    public readonly record struct Found(SiteFit Fit, double Likeness, double Amount, double FullSizeLikeness);
 
     /// <summary>The best inside, with its likeness and its amount by that of the balls.</summary>
-    public static (SiteFit Fit, double Likeness, double Amount)? Find(FieldLook field, int i, int j)
+    public static Found? Find(FieldLook field, int i, int j)
     {
         FlatField flat = field.Flat;
         float[] look = new float[RoundPatch.Count];
@@ -155,6 +169,7 @@ internal static class BallCore
         double y0 = flat.YPx(j + field.Outline.OffsetYSteps);
         double radius = field.Outline.RadiusSteps * flat.StepPx;
         (double X, double Y, double S, double V) best = (0, 0, 1, -2);
+        double full = -1;
         foreach (double size in (double[])[1, 0.85, 0.7, 0.6, 0.5])
         {
             for (int b = -4; b <= 4; b++)
@@ -179,6 +194,7 @@ internal static class BallCore
                     Span<float> inner = got.AsSpan(0, want.Length);
                     RoundPatch.Centre(inner);
                     double likeness = RoundPatch.Likeness(inner, want);
+                    full = size >= FullSize ? Math.Max(full, likeness) : full;
                     if (likeness > best.V)
                     {
                         best = (dx, dy, size, likeness);
@@ -199,6 +215,6 @@ internal static class BallCore
         double contrast = Math.Sqrt(RoundPatch.Dot(whole, whole) / whole.Length);
         // The look is in units of the contrast around: bring it to the brightness here.
         double amount = wanted > 1e-12 ? RoundPatch.Dot(at, want) / wanted * contrast / Math.Max(local, 1e-9) : 0;
-        return (new SiteFit(best.X, best.Y, best.S, best.V, best.V, amount, 0, 0), best.V, amount);
+        return new Found(new SiteFit(best.X, best.Y, best.S, best.V, best.V, amount, 0, 0), best.V, amount, full);
     }
 }

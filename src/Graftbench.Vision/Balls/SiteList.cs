@@ -16,10 +16,11 @@ internal static class SiteList
         FieldLook look,
         FieldPlacement way,
         Dictionary<(int, int), NodeVerdict> verdicts,
-        SiteJudge judge
+        SiteJudge judge,
+        HashSet<(int, int)> strays
     )
     {
-        NeckJudge necks = NeckJudge.Of(look, judge.Ground, Necks(field, way, verdicts));
+        NeckJudge necks = NeckJudge.Of(look, judge.Ground, Necks(field, way, verdicts), strays);
         List<SiteFinding> sites = [];
         foreach ((int row, int column) in field.Sites())
         {

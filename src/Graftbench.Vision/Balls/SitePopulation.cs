@@ -89,13 +89,13 @@ internal sealed class SitePopulation
     private double[] OffY { get; }
 
     /// <summary>Takes the places that look like balls; null where there are too few.</summary>
-    public static SitePopulation? Of(IReadOnlyList<NodeLook> nodes, BallLook look)
+    public static SitePopulation? Of(IReadOnlyList<NodeLook> nodes, BallLook look, HashSet<(int, int)> solid)
     {
         double enough = Math.Max(0.45, 0.78 * look.LikenessMedian);
         NodeLook[] balls =
         [
             .. nodes.Where(node =>
-                node.HasPoint
+                solid.Contains((node.I, node.J))
                 && node.Fit.SolidLikeness >= enough
                 && node.Fit.WholeLikeness >= 0.8
                 && node.Fit.SizeRatio is > 0.8 and < 1.22

@@ -12,7 +12,8 @@ internal static class StrayFinder
         BallField field,
         FieldLook look,
         FieldPlacement way,
-        Dictionary<(int, int), NodeVerdict> verdicts
+        Dictionary<(int, int), NodeVerdict> verdicts,
+        HashSet<(int, int)> cells
     )
     {
         List<StrayBall> strays = [];
@@ -38,12 +39,15 @@ internal static class StrayFinder
                     )
                 );
             }
-            Between(field, look, way, node, strays);
+            if (Between(field, look, way, node, strays))
+            {
+                cells.Add((node.I, node.J));
+            }
         }
         return strays;
     }
 
-    private static void Between(
+    private static bool Between(
         BallField field,
         FieldLook look,
         FieldPlacement way,
@@ -63,7 +67,7 @@ internal static class StrayFinder
         }
         if (near.Count < 2 || SiteFit.At(look.Flat, look.Look, i, j, look.Outline, look.NoiseNumber) is not { } fit)
         {
-            return;
+            return false;
         }
         NodeLook seen = node with { Fit = fit };
         double solid = fit.SolidLikeness / Math.Max(look.Balls.SolidLikeness, 0.1);
@@ -84,7 +88,9 @@ internal static class StrayFinder
                     Math.Clamp(0.5 + 0.5 * solid * fit.WholeLikeness, 0.5, 0.99)
                 )
             );
+            return true;
         }
+        return false;
     }
 
     private static StrayBall At(FieldLook look, double i, double j, IReadOnlyList<string> near, double sure)

@@ -24,6 +24,9 @@ public sealed record EdgeLine(
     private const int MostPlaces = 160;
     private const double LeastStep = 0.015;
 
+    // Fainter than this it may be a shade or a reflection.
+    private const double LeastWholeStep = 0.035;
+
     /// <summary>Finds the edge.</summary>
     /// <param name="grey">Brightness.</param>
     /// <param name="from">Start of the rough line.</param>
@@ -201,7 +204,9 @@ public sealed record EdgeLine(
                     double q = (off - a - b * t) / near;
                     if (Math.Abs(q) < 1 && t != lastT)
                     {
-                        votes += (1 - q * q) * Math.Sqrt(step);
+                        // Nearer to the clicked line weighs more.
+                        double far = off / reachPx;
+                        votes += (1 - q * q) * Math.Sqrt(step) * (1.2 - far * far);
                         lastT = t;
                     }
                 }
@@ -267,14 +272,15 @@ public sealed record EdgeLine(
             scale = Math.Clamp(2.5 * rough, 0.6, near);
         }
         double fraction = (double)on / places;
-        if (fraction < EnoughFraction)
-        {
-            return null;
-        }
         double[] steps =
         [
             .. candidates.Where(one => Math.Abs(one.Off - a - b * one.T) < 1.5 * scale).Select(one => one.Step),
         ];
+        double step = steps.Length == 0 ? 0 : Ranks.Median(steps);
+        if (fraction < EnoughFraction || step < LeastWholeStep)
+        {
+            return null;
+        }
         // At an end of a fitted line the error is twice that of its middle; neighbours share noise, hence half of them count.
         double uncertainty = 2 * 2 * rough / Math.Sqrt(Math.Max(2, on / 2.0)) + 0.1;
         PicturePoint At(double t)
@@ -282,6 +288,6 @@ public sealed record EdgeLine(
             double o = a + b * t;
             return new PicturePoint(from.XPx + t * ux - o * uy, from.YPx + t * uy + o * ux);
         }
-        return new EdgeLine(At(0), At(length), uncertainty, fraction, rough, sign * Ranks.Median(steps));
+        return new EdgeLine(At(0), At(length), uncertainty, fraction, rough, sign * step);
     }
 }

@@ -33,7 +33,10 @@ public static class PlacingCheck
         BoardMark[] marks = [.. request.Marks];
         if (Pose(request, corners, marks) is not { } pose)
         {
-            return No(corners, "The marks lie so that no place on the board follows from them: spread them around the body.");
+            return No(
+                corners,
+                "The marks lie so that no place on the board follows from them: spread them around the body."
+            );
         }
         double size = Math.Max(request.BodyLengthMm, request.BodyWidthMm);
         if (pose.MisfitMm > MostMisfitFraction * size)
@@ -158,9 +161,9 @@ public static class PlacingCheck
     {
         if (marks.Length >= EnoughForSlant)
         {
-            PlaneMap? map = PlaneMap.Fit(
-                [.. marks.Select(mark => new PlacePair(mark.XMm, mark.YMm, mark.Click.XPx, mark.Click.YPx))]
-            );
+            PlaneMap? map = PlaneMap.Fit([
+                .. marks.Select(mark => new PlacePair(mark.XMm, mark.YMm, mark.Click.XPx, mark.Click.YPx)),
+            ]);
             return map is null ? null : point => map.ToPlane(point.XPx, point.YPx);
         }
         // Similarity, both ways round; with two marks rows of the picture are taken to run against the board's y.
@@ -240,12 +243,15 @@ public static class PlacingCheck
     // Corners are rounded: a tenth of the edge stays out at either end.
     private static EdgeLine? Inner(Plane grey, PicturePoint from, PicturePoint to, double reach)
     {
-        PicturePoint At(double t) =>
-            new(from.XPx + t * (to.XPx - from.XPx), from.YPx + t * (to.YPx - from.YPx));
+        PicturePoint At(double t) => new(from.XPx + t * (to.XPx - from.XPx), from.YPx + t * (to.YPx - from.YPx));
         return EdgeLine.Find(grey, At(0.1), At(0.9), reach);
     }
 
-    private static (PicturePoint[] Corners, BoardMark[] Marks) Moved(PicturePoint[] corners, BoardMark[] marks, int which)
+    private static (PicturePoint[] Corners, BoardMark[] Marks) Moved(
+        PicturePoint[] corners,
+        BoardMark[] marks,
+        int which
+    )
     {
         PicturePoint[] c = [.. corners];
         BoardMark[] m = [.. marks];
@@ -275,21 +281,24 @@ public static class PlacingCheck
     )
     {
         (Verdict verdict, string what, string? todo) =
-            !double.IsFinite(off) ? (
-                Verdict.Unknown,
-                "The marks are too close together to tell where the body lies.",
-                "Click marks around the body."
-            )
-            : worst - off > most ? (
-                Verdict.FixFirst,
-                "The body is farther off than half a land: balls may join the wrong land or bridge.",
-                "Set it again before the heat."
-            )
-            : worst + off > most ? (
-                Verdict.Warning,
-                "The body is so near to half a land off that the clicks cannot tell on which side.",
-                "Magnify, click again, or take more marks; or set it again."
-            )
+            !double.IsFinite(off)
+                ? (
+                    Verdict.Unknown,
+                    "The marks are too close together to tell where the body lies.",
+                    "Click marks around the body."
+                )
+            : worst - off > most
+                ? (
+                    Verdict.FixFirst,
+                    "The body is farther off than half a land: balls may join the wrong land or bridge.",
+                    "Set it again before the heat."
+                )
+            : worst + off > most
+                ? (
+                    Verdict.Warning,
+                    "The body is so near to half a land off that the clicks cannot tell on which side.",
+                    "Magnify, click again, or take more marks; or set it again."
+                )
             : (
                 Verdict.Ok,
                 "The body lies within half a land; molten joints pull it the rest of the way by themselves, unless a part or a lid holds it.",

@@ -158,8 +158,7 @@ public static class SeatCheck
         bool inside = Math.Abs(off) <= band;
         string what =
             inside ? "The mean gap is what the joint model expects."
-            : off > 0
-                ? "The mean gap is larger than expected: joints did not collapse, or a part holds the package up."
+            : off > 0 ? "The mean gap is larger than expected: joints did not collapse, or a part holds the package up."
             : "The mean gap is smaller than expected: joints are squashed or hold less solder.";
         return new Finding(
             inside ? Verdict.Ok : Verdict.Warning,

@@ -10,7 +10,7 @@ namespace Graftbench.Vision.SideView;
 /// </remarks>
 public static class SideViewReader
 {
-    private const double LeastGapPx = 6;
+    private const double LeastGapPx = 14;
 
     /// <summary>Measures.</summary>
     /// <param name="request">Picture, rough lines and known length.</param>
@@ -58,12 +58,15 @@ public static class SideViewReader
             return No(request, $"the two lines are only {apart:0} px apart; {LeastGapPx:0} are needed: magnify more");
         }
         Plane soft = grey.Blurred(0.8);
-        double reach = Math.Min(0.45 * apart, 40);
+        double reach = Math.Min(0.6 * apart, 40);
         EdgeLine? package = EdgeLine.Find(soft, request.PackageFrom, request.PackageTo, reach);
         EdgeLine? board = EdgeLine.Find(soft, request.BoardFrom, request.BoardTo, reach);
         if (package is null || board is null)
         {
-            string which = package is null && board is null ? "neither edge" : package is null ? "no edge of the package" : "no edge of the board";
+            string which =
+                package is null && board is null ? "neither edge"
+                : package is null ? "no edge of the package"
+                : "no edge of the board";
             return No(
                 request,
                 $"{which} stands out straight near the clicked line: focus on it, light it from behind or from the side, click nearer"
@@ -110,17 +113,13 @@ public static class SideViewReader
         double across = (dx * (y - board.FromPx.YPx) - dy * (x - board.FromPx.XPx)) / length;
         // In the middle a fitted line is twice as sure as at its ends.
         double sure = place is > 0.25 and < 0.75 ? 0.5 : 1;
-        return (
-            Math.Abs(across),
-            sure * Math.Sqrt(Sq(package.UncertaintyPx) + Sq(board.UncertaintyPx))
-        );
+        return (Math.Abs(across), sure * Math.Sqrt(Sq(package.UncertaintyPx) + Sq(board.UncertaintyPx)));
     }
 
     private static SideViewReading No(SideViewRequest request, string why) =>
         new(request.Side, false, [], null, null, null, null, null, null, why, SideViewReading.Leaves);
 
-    private static double Distance(PicturePoint a, PicturePoint b) =>
-        Math.Sqrt(Sq(a.XPx - b.XPx) + Sq(a.YPx - b.YPx));
+    private static double Distance(PicturePoint a, PicturePoint b) => Math.Sqrt(Sq(a.XPx - b.XPx) + Sq(a.YPx - b.YPx));
 
     private static double Sq(double value) => value * value;
 }

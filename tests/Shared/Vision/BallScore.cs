@@ -51,7 +51,10 @@ public sealed class BallScore
 
     /// <summary>Sound balls that were called missing, and sound balls that were judged.</summary>
     public (int False, int Of) FalseMissing =>
-        (Sum((t, s) => t != SiteClass.Missing && s == SiteClass.Missing), Sum((t, s) => t != SiteClass.Missing && s != SiteClass.CannotJudge));
+        (
+            Sum((t, s) => t != SiteClass.Missing && s == SiteClass.Missing),
+            Sum((t, s) => t != SiteClass.Missing && s != SiteClass.CannotJudge)
+        );
 
     /// <summary>Missing balls that were called anything that lets them pass.</summary>
     public int Passed => Sum((t, s) => t == SiteClass.Missing && s is not (SiteClass.Missing or SiteClass.CannotJudge));
@@ -61,7 +64,10 @@ public sealed class BallScore
     {
         BallField f = scene.Field;
         bool[] has = [.. Enumerable.Range(0, f.Rows * f.Columns).Select(k => f.Has(k / f.Columns, k % f.Columns))];
-        return new BallRequest(new BallField(f.Rows, f.Columns, f.PitchMm, has, withDiameter ? f.BallDiameterMm : null), scene.View);
+        return new BallRequest(
+            new BallField(f.Rows, f.Columns, f.PitchMm, has, withDiameter ? f.BallDiameterMm : null),
+            scene.View
+        );
     }
 
     public BallReport Add(BallScene scene, byte[] jpeg, string name)
@@ -99,7 +105,9 @@ public sealed class BallScore
             Counts[(int)truth, (int)site.Class]++;
             if (truth != site.Class && (site.Class != SiteClass.CannotJudge))
             {
-                Notes.Add($"{name}: {site.Name} is {truth}, said {site.Class} {site.ConfidenceFraction:0.00} at {site.XPx:0},{site.YPx:0}");
+                Notes.Add(
+                    $"{name}: {site.Name} is {truth}, said {site.Class} {site.ConfidenceFraction:0.00} at {site.XPx:0},{site.YPx:0}"
+                );
             }
         }
         StraysTrue += scene.Strays.Count;
@@ -120,12 +128,13 @@ public sealed class BallScore
     }
 
     private static SiteClass TruthOf(BallScene scene, SiteFinding site) =>
-        scene.Joined[site.Row * scene.Field.Columns + site.Column] ? SiteClass.Joined
-        : scene.At(site.Row, site.Column) switch
-        {
-            SiteTruth.Missing => SiteClass.Missing,
-            SiteTruth.Undersized => SiteClass.Undersized,
-            SiteTruth.OffCentre => SiteClass.OffCentre,
-            _ => SiteClass.Present,
-        };
+        scene.Joined[site.Row * scene.Field.Columns + site.Column]
+            ? SiteClass.Joined
+            : scene.At(site.Row, site.Column) switch
+            {
+                SiteTruth.Missing => SiteClass.Missing,
+                SiteTruth.Undersized => SiteClass.Undersized,
+                SiteTruth.OffCentre => SiteClass.OffCentre,
+                _ => SiteClass.Present,
+            };
 }
