@@ -25,7 +25,10 @@ public static class JobFields
         bool all = emptyRows == 0 || emptyColumns == 0;
         if (!all && (emptyRows > rows || emptyColumns > columns || emptyRows * emptyColumns >= rows * columns))
         {
-            return new JobField(null, $"The empty middle of chip {chip.Id} leaves no ball: correct its rows and columns.");
+            return new JobField(
+                null,
+                $"The empty middle of chip {chip.Id} leaves no ball: correct its rows and columns."
+            );
         }
         BallField field = all
             ? new BallField(rows, columns, pitch, ballDiameterMm: ball)

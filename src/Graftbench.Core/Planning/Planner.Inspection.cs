@@ -15,13 +15,6 @@ public static partial class Planner
             .Select(finding => finding.Verdict)
             .Append(inspection.Verdict == Verdict.Unknown ? Verdict.Unknown : Verdict.Ok)
             .Min();
-        return new QuestionAnswer(
-            InspectionNumber,
-            question,
-            true,
-            verdict,
-            inspection.Answer,
-            inspection.Next
-        );
+        return new QuestionAnswer(InspectionNumber, question, true, verdict, inspection.Answer, inspection.Next);
     }
 }

@@ -34,15 +34,34 @@ public static class InspectionQuestion
         bool joints = count.Exists(one => one is { Kind: PictureKind.Xray or PictureKind.Side, Judged: true });
         if (!balls)
         {
-            findings.Add(Open("picture.no-balls", "balls", "No picture tells yet that every ball is there.", "Photograph the chip's underside before it is placed: a missed ball costs a heat."));
+            findings.Add(
+                Open(
+                    "picture.no-balls",
+                    "balls",
+                    "No picture tells yet that every ball is there.",
+                    "Photograph the chip's underside before it is placed: a missed ball costs a heat."
+                )
+            );
         }
         if (!joints)
         {
-            findings.Add(Open("picture.no-joints", "joints", "No picture tells yet how the joints came out.", "After the heat look under all four sides, and take an X-ray picture where one can be had."));
+            findings.Add(
+                Open(
+                    "picture.no-joints",
+                    "joints",
+                    "No picture tells yet how the joints came out.",
+                    "After the heat look under all four sides, and take an X-ray picture where one can be had."
+                )
+            );
         }
         IReadOnlyList<Finding> sorted = Finding.WorstFirst(findings);
         Verdict worst = Finding.Worst(sorted);
-        string line = string.Join(" ", count.Where(one => one.Kind is not (PictureKind.Before or PictureKind.Placed)).Select(one => $"{Title(one)}: {one.Answer}"));
+        string line = string.Join(
+            " ",
+            count
+                .Where(one => one.Kind is not (PictureKind.Before or PictureKind.Placed))
+                .Select(one => $"{Title(one)}: {one.Answer}")
+        );
         return new InspectionSummary(
             worst,
             line.Length > 0 ? line : "Pictures are there; none of them tells about balls or joints.",

@@ -54,7 +54,16 @@ public static partial class SeenPictures
                     )
             ),
         ];
-        return Counted(kind, report.Picture, about, report.Judged, (report.WidthPx, report.HeightPx), sites, report.Findings, "balls");
+        return Counted(
+            kind,
+            report.Picture,
+            about,
+            report.Judged,
+            (report.WidthPx, report.HeightPx),
+            sites,
+            report.Findings,
+            "balls"
+        );
     }
 
     /// <summary>An X-ray picture.</summary>
@@ -102,7 +111,16 @@ public static partial class SeenPictures
                     )
             ),
         ];
-        SeenPicture seen = Counted(PictureKind.Xray, name, about, reading.Judged, size, sites, reading.Findings, "joints");
+        SeenPicture seen = Counted(
+            PictureKind.Xray,
+            name,
+            about,
+            reading.Judged,
+            size,
+            sites,
+            reading.Findings,
+            "joints"
+        );
         return seen with
         {
             Lines =
@@ -170,7 +188,9 @@ public static partial class SeenPictures
                 name,
                 about,
                 false,
-                read.Count > 0 ? $"This picture cannot be judged: {Small(read[0].What)}" : "This picture cannot be judged.",
+                read.Count > 0
+                    ? $"This picture cannot be judged: {Small(read[0].What)}"
+                    : "This picture cannot be judged.",
                 size.WidthPx,
                 size.HeightPx,
                 sites,
@@ -178,8 +198,16 @@ public static partial class SeenPictures
             );
         }
         // Sites are told below as they count now; what the reader says of the picture as a whole stays.
-        List<Finding> findings = [.. read.Where(finding => !IsOfSites(finding)).Select(finding => finding with { Where = $"{about}, {finding.Where}" })];
-        foreach (IGrouping<SiteSign, SeenSite> group in sites.GroupBy(site => site.Counts).Where(group => group.Key.Verdict != Verdict.Ok))
+        List<Finding> findings =
+        [
+            .. read.Where(finding => !IsOfSites(finding))
+                .Select(finding => finding with { Where = $"{about}, {finding.Where}" }),
+        ];
+        foreach (
+            IGrouping<SiteSign, SeenSite> group in sites
+                .GroupBy(site => site.Counts)
+                .Where(group => group.Key.Verdict != Verdict.Ok)
+        )
         {
             List<SeenSite> of = [.. group];
             findings.Add(
@@ -187,7 +215,9 @@ public static partial class SeenPictures
                     group.Key.Verdict,
                     $"picture.{group.Key.Id}",
                     $"{about}: {Named(of)}",
-                    Invariant($"{of.Count} of {sites.Count} {(of.Count == 1 ? "place is" : "places are")} {group.Key.Words}."),
+                    Invariant(
+                        $"{of.Count} of {sites.Count} {(of.Count == 1 ? "place is" : "places are")} {group.Key.Words}."
+                    ),
                     of[0].Detail is { } detail && of.Count == 1 ? detail : null,
                     Source: Practice,
                     Todo: Todo(group.Key, what)
@@ -202,7 +232,9 @@ public static partial class SeenPictures
                     Verdict.Warning,
                     "picture.person",
                     $"{about}: {Named(otherwise)}",
-                    Invariant($"A person judged {otherwise.Count} {(otherwise.Count == 1 ? "place" : "places")} otherwise than the picture reader; the person's word counts, both stay in the record."),
+                    Invariant(
+                        $"A person judged {otherwise.Count} {(otherwise.Count == 1 ? "place" : "places")} otherwise than the picture reader; the person's word counts, both stay in the record."
+                    ),
                     Source: Practice
                 )
             );
@@ -211,7 +243,15 @@ public static partial class SeenPictures
         int all = sites.Count(site => site.Row >= 0);
         if (findings.Count == 0 || Finding.Worst(findings) > Verdict.FixFirst && good == all)
         {
-            findings.Add(new Finding(Verdict.Ok, "picture.all", about, Invariant($"All {all} {what} are there, as they should be."), Source: Practice));
+            findings.Add(
+                new Finding(
+                    Verdict.Ok,
+                    "picture.all",
+                    about,
+                    Invariant($"All {all} {what} are there, as they should be."),
+                    Source: Practice
+                )
+            );
         }
         return new SeenPicture(
             kind,
@@ -232,7 +272,11 @@ public static partial class SeenPictures
             .Where(site => site.Counts.Verdict != Verdict.Ok)
             .GroupBy(site => site.Counts)
             .OrderBy(group => group.Key.Verdict)
-            .Select(group => Invariant($"{group.Count()} {(group.Key.Id == "cannot-judge" ? "to look at yourself" : group.Key.Words)}"));
+            .Select(group =>
+                Invariant(
+                    $"{group.Count()} {(group.Key.Id == "cannot-judge" ? "to look at yourself" : group.Key.Words)}"
+                )
+            );
         string rest = string.Join(", ", others);
         return Invariant($"{good} of {all} {what} as they should be{(rest.Length > 0 ? ": " : "")}{rest}.");
     }
@@ -240,7 +284,11 @@ public static partial class SeenPictures
     // Findings that repeat what sites say one by one.
     private static bool IsOfSites(Finding finding) =>
         finding.Verdict == Verdict.Ok
-        || SiteSigns.Of(PictureKind.Balls).Concat(SiteSigns.Of(PictureKind.Xray)).Concat(SiteSigns.Of(PictureKind.Lands)).Concat(SiteSigns.Of(PictureKind.Balls, spot: true))
+        || SiteSigns
+            .Of(PictureKind.Balls)
+            .Concat(SiteSigns.Of(PictureKind.Xray))
+            .Concat(SiteSigns.Of(PictureKind.Lands))
+            .Concat(SiteSigns.Of(PictureKind.Balls, spot: true))
             .Any(sign => finding.Code.EndsWith("." + sign.Id, StringComparison.Ordinal));
 
     private static string Named(List<SeenSite> sites) =>
@@ -251,12 +299,14 @@ public static partial class SeenPictures
         sign.Id switch
         {
             "cannot-judge" => "Look at these places yourself and say what is there, or take a better picture.",
-            "voids" => "Decide by the ball map: a heat may lessen voids and may not. A signal or a power pad that carries heat weighs more.",
+            "voids" =>
+                "Decide by the ball map: a heat may lessen voids and may not. A signal or a power pad that carries heat weighs more.",
             "odd" => "Look at these joints from the side or at another angle.",
             "lifted-or-torn" => "Look each up in the ball map: not connected - note it; a signal - repair it or stop.",
             "uneven-solder" => "Wick them level, or enter the solder that is left where the joint seat is computed.",
             "stray" => "Take loose solder off before the next step.",
-            _ when what == "joints" => "Decide before power: a joint that is missing or joined is not mended by waiting.",
+            _ when what == "joints" =>
+                "Decide before power: a joint that is missing or joined is not mended by waiting.",
             _ => "Mend these balls before the chip is placed: a heat is spent otherwise.",
         };
 
@@ -305,7 +355,9 @@ public static partial class SeenPictures
                 joint.WhyNot,
                 joint.JoinedWith.Count > 0 ? $"with {string.Join(", ", joint.JoinedWith)}" : null,
                 joint.VoidPercent is { } voids
-                    ? Invariant($"voids {voids:0.0} ± {joint.VoidUncertaintyPercent ?? 0:0.0} % of its area, the largest {joint.LargestVoidPercent ?? 0:0.0} %")
+                    ? Invariant(
+                        $"voids {voids:0.0} ± {joint.VoidUncertaintyPercent ?? 0:0.0} % of its area, the largest {joint.LargestVoidPercent ?? 0:0.0} %"
+                    )
                     : null,
             }.OfType<string>()
         );

@@ -6,7 +6,12 @@ namespace Graftbench.Vision.Answering;
 public static class SiteSigns
 {
     private static readonly SiteSign Present = new("present", "", "there, as it should be", Verdict.Ok);
-    private static readonly SiteSign Unclear = new("cannot-judge", "?", "cannot be judged from this picture", Verdict.Unknown);
+    private static readonly SiteSign Unclear = new(
+        "cannot-judge",
+        "?",
+        "cannot be judged from this picture",
+        Verdict.Unknown
+    );
     private static readonly SiteSign Missing = new("missing", "M", "missing", Verdict.FixFirst);
     private static readonly SiteSign Joined = new("joined", "J", "joined to a neighbour", Verdict.FixFirst);
     private static readonly SiteSign Stray = new("stray", "S", "solder where there should be none", Verdict.FixFirst);

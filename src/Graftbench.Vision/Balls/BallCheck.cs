@@ -5,22 +5,6 @@ using Graftbench.Vision.Pictures;
 
 namespace Graftbench.Vision.Balls;
 
-/// <summary>A corner of the field as it lies in the picture.</summary>
-public enum PictureCorner
-{
-    /// <summary>Upper left.</summary>
-    UpperLeft,
-
-    /// <summary>Upper right.</summary>
-    UpperRight,
-
-    /// <summary>Lower right.</summary>
-    LowerRight,
-
-    /// <summary>Lower left.</summary>
-    LowerLeft,
-}
-
 /// <summary>What is asked about a picture.</summary>
 /// <param name="Field">The ball field.</param>
 /// <param name="View">From where the picture was taken.</param>

@@ -5,22 +5,6 @@ using Graftbench.Vision.Pictures;
 
 namespace Graftbench.Vision.Xray;
 
-/// <summary>A corner of a picture, as it is looked at.</summary>
-public enum PictureCorner
-{
-    /// <summary>Upper left.</summary>
-    UpperLeft,
-
-    /// <summary>Upper right.</summary>
-    UpperRight,
-
-    /// <summary>Lower right.</summary>
-    LowerRight,
-
-    /// <summary>Lower left.</summary>
-    LowerLeft,
-}
-
 /// <summary>What to read voids from.</summary>
 /// <param name="Picture">The X-ray picture.</param>
 /// <param name="Name">What findings call it.</param>

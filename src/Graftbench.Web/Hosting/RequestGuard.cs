@@ -216,8 +216,9 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
     }
 
     private static long LimitBytes(PathString path) =>
-        path == "/import" || path.Value?.EndsWith("/firmware/images", StringComparison.Ordinal) == true
-            || path.Value?.EndsWith("/pictures", StringComparison.Ordinal) == true
+        path == "/import"
+        || path.Value?.EndsWith("/firmware/images", StringComparison.Ordinal) == true
+        || path.Value?.EndsWith("/pictures", StringComparison.Ordinal) == true
             ? MaxImportBytes
         : path.Value is { } value
         && (

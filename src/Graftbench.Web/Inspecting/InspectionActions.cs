@@ -56,14 +56,19 @@ internal static class InspectionActions
         {
             problems.Add("Say which chip it is of.");
         }
-        IFormFile[] files = [.. form.Files.Where(file => file.Name == "file" && (file.Length > 0 || file.FileName.Length > 0))];
+        IFormFile[] files =
+        [
+            .. form.Files.Where(file => file.Name == "file" && (file.Length > 0 || file.FileName.Length > 0)),
+        ];
         if (files.Length == 0)
         {
             problems.Add("Choose a picture first.");
         }
         if (files.Length > MostFiles)
         {
-            problems.Add(FormattableString.Invariant($"{files.Length} pictures at once; at most {MostFiles} are taken."));
+            problems.Add(
+                FormattableString.Invariant($"{files.Length} pictures at once; at most {MostFiles} are taken.")
+            );
         }
         List<StoredFile> pictures = [];
         foreach (IFormFile file in files.Take(MostFiles))
@@ -121,14 +126,19 @@ internal static class InspectionActions
                     Chip = ofBoard ? null : chip,
                     View = view,
                     A1 = form["a1"].ToString() is { Length: > 0 } corner ? corner : null,
-                    VoidLimit = kind is PictureKind.Xray && InspectionFacts.FindVoidLimit(form["limit"].ToString()) is { } limit ? limit.Name : null,
+                    VoidLimit =
+                        kind is PictureKind.Xray && InspectionFacts.FindVoidLimit(form["limit"].ToString()) is { } limit
+                            ? limit.Name
+                            : null,
                     Side = kind is PictureKind.Side ? ShortText(form["side"].ToString(), "one side") : null,
                 },
                 picture
             );
         }
         return pictures.Count == 1
-            ? Results.LocalRedirect($"/jobs/{id}/pictures/{desk.Pictures(id)[^1].Line.ToString(CultureInfo.InvariantCulture)}?done=added")
+            ? Results.LocalRedirect(
+                $"/jobs/{id}/pictures/{desk.Pictures(id)[^1].Line.ToString(CultureInfo.InvariantCulture)}?done=added"
+            )
             : Results.LocalRedirect($"/jobs/{id}/pictures?done=added");
     }
 
@@ -195,7 +205,9 @@ internal static class InspectionActions
                 }
             );
         }
-        return Results.LocalRedirect($"/jobs/{id}/pictures/{line.ToString(CultureInfo.InvariantCulture)}?done=said&site={Uri.EscapeDataString(site.Name)}#site");
+        return Results.LocalRedirect(
+            $"/jobs/{id}/pictures/{line.ToString(CultureInfo.InvariantCulture)}?done=said&site={Uri.EscapeDataString(site.Name)}#site"
+        );
     }
 
     private static async Task<IResult> Change(
@@ -264,14 +276,20 @@ internal static class InspectionActions
             {
                 continue;
             }
-            double[] numbers = [.. text.Split([' ', ';', ','], StringSplitOptions.RemoveEmptyEntries).Select(part => Number(part) ?? double.NaN)];
+            double[] numbers =
+            [
+                .. text.Split([' ', ';', ','], StringSplitOptions.RemoveEmptyEntries)
+                    .Select(part => Number(part) ?? double.NaN),
+            ];
             if (numbers.Length == 2 && numbers.All(double.IsFinite))
             {
                 places[asked.Id] = numbers;
             }
             else
             {
-                problems.Add($"{asked.Words}: '{Cut(text)}' is no place. Tap it in the picture, or write column and row in pixels: 812 460.");
+                problems.Add(
+                    $"{asked.Words}: '{Cut(text)}' is no place. Tap it in the picture, or write column and row in pixels: 812 460."
+                );
             }
         }
         Dictionary<string, double> lengths = new(StringComparer.Ordinal);
@@ -288,7 +306,9 @@ internal static class InspectionActions
             }
             else
             {
-                problems.Add($"{asked.Words}: '{Cut(text)}' is no length from 0 to {MostLengthMm.ToString("0", CultureInfo.InvariantCulture)} mm.");
+                problems.Add(
+                    $"{asked.Words}: '{Cut(text)}' is no length from 0 to {MostLengthMm.ToString("0", CultureInfo.InvariantCulture)} mm."
+                );
             }
         }
         if (problems.Count > 0)

@@ -65,7 +65,12 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
         {
             PictureReading read = PictureReader.Read(file, name);
             return read.Picture is not null ? null
-                : read.Findings is [{ } first, ..] ? $"{first.What} {first.Value} {first.Limit} {first.Todo}".Replace("  ", " ", StringComparison.Ordinal)
+                : read.Findings is [{ } first, ..]
+                    ? $"{first.What} {first.Value} {first.Limit} {first.Todo}".Replace(
+                        "  ",
+                        " ",
+                        StringComparison.Ordinal
+                    )
                 : "It is no picture that can be read here.";
         }
     }
@@ -107,9 +112,9 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
     public InspectionSummary? Answer(Job job)
     {
         ArgumentNullException.ThrowIfNull(job);
-        return InspectionQuestion.Answer(
-            [.. Pictures(job.Id).Where(picture => !picture.SetAside).Select(picture => Seen(job, picture))]
-        );
+        return InspectionQuestion.Answer([
+            .. Pictures(job.Id).Where(picture => !picture.SetAside).Select(picture => Seen(job, picture)),
+        ]);
     }
 
     /// <summary>Stops what runs in the background.</summary>
@@ -119,7 +124,11 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
     {
         byte[] bytes =
             store.FindFile(picture.Sha256)?.Bytes
-            ?? throw new StoreException("A picture is no longer in the store", $"file {picture.Sha256}", "Run `graftbench record verify`.");
+            ?? throw new StoreException(
+                "A picture is no longer in the store",
+                $"file {picture.Sha256}",
+                "Run `graftbench record verify`."
+            );
         return PictureReader.Read(bytes, picture.Name);
     }
 
@@ -135,13 +144,18 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
             (int, int) size = (pixels.WidthPx, pixels.HeightPx);
             return picture.Kind switch
             {
-                PictureKind.Balls or PictureKind.Stencil or PictureKind.Xray or PictureKind.Lands => OfField(job, picture, pixels, size),
+                PictureKind.Balls or PictureKind.Stencil or PictureKind.Xray or PictureKind.Lands => OfField(
+                    job,
+                    picture,
+                    pixels,
+                    size
+                ),
                 _ => PictureMeasuring.Look(job, picture, pixels, BeforeOf(job, picture)),
             };
         }
     }
 
-    private PictureAnswer OfField(Job job, JobPicture picture, Picture pixels, (int WidthPx, int HeightPx) size)
+    private static PictureAnswer OfField(Job job, JobPicture picture, Picture pixels, (int WidthPx, int HeightPx) size)
     {
         Chip? chip = job.Chips.FirstOrDefault(one => one.Id == picture.Chip);
         JobField known = chip is null ? new JobField(null, "The job has no such chip any more.") : JobFields.Of(chip);
@@ -236,7 +250,8 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
         Chip? chip = job.Chips.FirstOrDefault(one => one.Id == picture.Chip);
         string before =
             picture.Kind == PictureKind.After
-                ? Pictures(job.Id).LastOrDefault(one => one is { Kind: PictureKind.Before, SetAside: false })?.Sha256 ?? ""
+                ? Pictures(job.Id).LastOrDefault(one => one is { Kind: PictureKind.Before, SetAside: false })?.Sha256
+                    ?? ""
                 : "";
         return string.Create(
             CultureInfo.InvariantCulture,

@@ -94,7 +94,8 @@ public sealed record JobPicture(
 )
 {
     /// <summary>What it is about, in words.</summary>
-    public string About => Kind is PictureKind.Before or PictureKind.After || Chip is null ? "host board" : $"chip {Chip}";
+    public string About =>
+        Kind is PictureKind.Before or PictureKind.After || Chip is null ? "host board" : $"chip {Chip}";
 
     /// <summary>All pictures that the lines of a record tell of, oldest first.</summary>
     public static IReadOnlyList<JobPicture> Of(IEnumerable<EvidenceLine> lines)
@@ -129,7 +130,10 @@ public sealed record JobPicture(
                     )
                 );
             }
-            else if (note.Picture is { } corrected && pictures.FindIndex(one => one.Line == corrected) is >= 0 and int at)
+            else if (
+                note.Picture is { } corrected
+                && pictures.FindIndex(one => one.Line == corrected) is >= 0 and int at
+            )
             {
                 pictures[at] = Corrected(pictures[at], note);
             }

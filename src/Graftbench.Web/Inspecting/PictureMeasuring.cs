@@ -58,11 +58,13 @@ internal static partial class PictureMeasuring
             [
                 .. Enumerable
                     .Range(1, 4)
-                    .SelectMany(i => new AskedPlace[]
-                    {
-                        new(Invariant($"mark-{i}-x"), Invariant($"mark {i} from the board's left edge"), i < 3),
-                        new(Invariant($"mark-{i}-y"), Invariant($"mark {i} from the board's lower edge"), i < 3),
-                    }),
+                    .SelectMany(i =>
+                        new AskedPlace[]
+                        {
+                            new(Invariant($"mark-{i}-x"), Invariant($"mark {i} from the board's left edge"), i < 3),
+                            new(Invariant($"mark-{i}-y"), Invariant($"mark {i} from the board's lower edge"), i < 3),
+                        }
+                    ),
             ],
             _ => [],
         };
@@ -77,12 +79,16 @@ internal static partial class PictureMeasuring
         }
         if (picture.Kind == PictureKind.After)
         {
-            return After(job, picture, pixels, before);
+            return After(picture, pixels, before);
         }
         List<string> missing =
         [
-            .. Places(picture.Kind).Where(one => one.Needed && !picture.Places.ContainsKey(one.Id)).Select(one => one.Words),
-            .. Lengths(picture.Kind).Where(one => one.Needed && !picture.LengthsMm.ContainsKey(one.Id)).Select(one => one.Words),
+            .. Places(picture.Kind)
+                .Where(one => one.Needed && !picture.Places.ContainsKey(one.Id))
+                .Select(one => one.Words),
+            .. Lengths(picture.Kind)
+                .Where(one => one.Needed && !picture.LengthsMm.ContainsKey(one.Id))
+                .Select(one => one.Words),
         ];
         if (missing.Count > 0)
         {
@@ -92,7 +98,15 @@ internal static partial class PictureMeasuring
                 false,
                 Invariant($"Mark the places first: {missing.Count} still to be given."),
                 [],
-                [Finding("picture.to-mark", picture, Verdict.Unknown, $"Not measured yet: {missing[0]} and what follows it.", "Mark the places in the picture and give the lengths.")]
+                [
+                    Finding(
+                        "picture.to-mark",
+                        picture,
+                        Verdict.Unknown,
+                        $"Not measured yet: {missing[0]} and what follows it.",
+                        "Mark the places in the picture and give the lengths."
+                    ),
+                ]
             );
         }
         try
@@ -101,7 +115,14 @@ internal static partial class PictureMeasuring
         }
         catch (ArgumentException wrong)
         {
-            return Said(picture, size, false, "The places do not go together.", [], [Finding("picture.places", picture, Verdict.Unknown, Plain(wrong), "Mark the places again.")]);
+            return Said(
+                picture,
+                size,
+                false,
+                "The places do not go together.",
+                [],
+                [Finding("picture.places", picture, Verdict.Unknown, Plain(wrong), "Mark the places again.")]
+            );
         }
     }
 
@@ -120,12 +141,17 @@ internal static partial class PictureMeasuring
             )
         );
         SeatReading seat = SeatCheck.Of([reading], null);
-        string gaps = string.Join(", ", reading.Gaps.Select(gap => Invariant($"{gap.GapMm:0.000} ± {gap.UncertaintyMm:0.000}")));
+        string gaps = string.Join(
+            ", ",
+            reading.Gaps.Select(gap => Invariant($"{gap.GapMm:0.000} ± {gap.UncertaintyMm:0.000}"))
+        );
         return Said(
             picture,
             (pixels.WidthPx, pixels.HeightPx),
             reading.Judged,
-            reading.Judged ? $"Gap at left corner, middle, right corner: {gaps} mm. {seat.Answer}" : $"Cannot be judged: {reading.WhyNot}.",
+            reading.Judged
+                ? $"Gap at left corner, middle, right corner: {gaps} mm. {seat.Answer}"
+                : $"Cannot be judged: {reading.WhyNot}.",
             [
                 Line(picture, "package's edge", "package-left", "package-right"),
                 Line(picture, "board's edge", "board-left", "board-right"),
@@ -149,13 +175,24 @@ internal static partial class PictureMeasuring
                         ? "The job does not say where on the host the chip belongs."
                         : "The job does not say how wide the lands are (seat: what solder wets on the board)."
                 );
-            return Said(picture, (pixels.WidthPx, pixels.HeightPx), false, missing, [], [Finding("picture.placing", picture, Verdict.Unknown, missing, "Complete the chip in the job.")]);
+            return Said(
+                picture,
+                (pixels.WidthPx, pixels.HeightPx),
+                false,
+                missing,
+                [],
+                [Finding("picture.placing", picture, Verdict.Unknown, missing, "Complete the chip in the job.")]
+            );
         }
         BoardMark[] marks =
         [
             .. Enumerable
                 .Range(1, 4)
-                .Where(i => picture.Places.ContainsKey(Invariant($"mark-{i}")) && picture.LengthsMm.ContainsKey(Invariant($"mark-{i}-x")) && picture.LengthsMm.ContainsKey(Invariant($"mark-{i}-y")))
+                .Where(i =>
+                    picture.Places.ContainsKey(Invariant($"mark-{i}"))
+                    && picture.LengthsMm.ContainsKey(Invariant($"mark-{i}-x"))
+                    && picture.LengthsMm.ContainsKey(Invariant($"mark-{i}-y"))
+                )
                 .Select(i => new BoardMark(
                     Point(picture, Invariant($"mark-{i}")),
                     picture.LengthsMm[Invariant($"mark-{i}-x")],
@@ -189,7 +226,9 @@ internal static partial class PictureMeasuring
     }
 
     private static PicturePoint Point(JobPicture picture, string id) =>
-        picture.Places[id] is [double x, double y] ? new PicturePoint(x, y) : throw new ArgumentException($"{id} is no place.");
+        picture.Places[id] is [double x, double y]
+            ? new PicturePoint(x, y)
+            : throw new ArgumentException($"{id} is no place.", nameof(picture));
 
     private static SeenLine Line(JobPicture picture, string words, string from, string to)
     {

@@ -37,7 +37,10 @@ internal static class ShownPicture
             Math.Max(1, (int)MathF.Round(scale * picture.WidthPx)),
             Math.Max(1, (int)MathF.Round(scale * picture.HeightPx))
         );
-        using SKBitmap shown = scale < 1 ? bitmap.Resize(small, new SKSamplingOptions(SKFilterMode.Linear, SKMipmapMode.Linear)) : bitmap.Copy();
+        using SKBitmap shown =
+            scale < 1
+                ? bitmap.Resize(small, new SKSamplingOptions(SKFilterMode.Linear, SKMipmapMode.Linear))
+                : bitmap.Copy();
         using SKImage image = SKImage.FromBitmap(shown);
         using SKData jpeg = image.Encode(SKEncodedImageFormat.Jpeg, Quality);
         return jpeg.ToArray();

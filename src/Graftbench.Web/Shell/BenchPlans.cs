@@ -42,18 +42,39 @@ public sealed class BenchPlans(
         {
             return known.Plan;
         }
-        JobPlan plan = Planner.Plan(stored.Job, now, Heat(stored), Joints(stored), firmware.Summary(stored.Job.Id), inspection.Summary(stored.Job));
+        JobPlan plan = Planner.Plan(
+            stored.Job,
+            now,
+            Heat(stored),
+            Joints(stored),
+            firmware.Summary(stored.Job.Id),
+            inspection.Summary(stored.Job)
+        );
         kept[stored.Job.Id] = (stored.Revision, version, plan);
         return plan;
     }
 
     /// <summary>The plan of a job as of now with the plan of one of its heats in the place of question 3.</summary>
     public JobPlan For(StoredJob stored, HeatPlan heat) =>
-        Planner.Plan(stored.Job, time.GetLocalNow(), heat, Joints(stored), firmware.Summary(stored.Job.Id), inspection.Summary(stored.Job));
+        Planner.Plan(
+            stored.Job,
+            time.GetLocalNow(),
+            heat,
+            Joints(stored),
+            firmware.Summary(stored.Job.Id),
+            inspection.Summary(stored.Job)
+        );
 
     /// <summary>The plan of a job as of now with the seat of one of its chips in the place of question 5.</summary>
     public JobPlan For(StoredJob stored, JointPlan joints) =>
-        Planner.Plan(stored.Job, time.GetLocalNow(), Heat(stored), joints, firmware.Summary(stored.Job.Id), inspection.Summary(stored.Job));
+        Planner.Plan(
+            stored.Job,
+            time.GetLocalNow(),
+            Heat(stored),
+            joints,
+            firmware.Summary(stored.Job.Id),
+            inspection.Summary(stored.Job)
+        );
 
     private JointPlan? Joints(StoredJob stored) =>
         JointSubject.Main(stored.Job) is { } subject && jointDesk.Status(stored.Job, subject.Chip.Id).Plan is { } joints
