@@ -15,6 +15,7 @@ RootCommand root = new(
     JointsVerb.Create(),
     AlloyVerb.Create(),
     VoidsVerb.Create(),
+    BallsVerb.Create(),
     ImageVerb.Create(),
     RecordVerb.Create(),
     SchemaVerb.Create(),

@@ -9,6 +9,7 @@ public class CommandTests
 {
     public static TheoryData<string> Verbs =>
         ["plan", "dry", "heat", "joints", "alloy", "voids", "image", "record", "schema", "serve"];
+        ["plan", "dry", "heat", "joints", "alloy", "balls", "image", "record", "schema", "serve"];
 
     public static TheoryData<string> Scripts =>
         [

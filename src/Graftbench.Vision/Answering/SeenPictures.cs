@@ -11,6 +11,26 @@ public static partial class SeenPictures
     private const string Practice = "common-practice";
     private const int MostNamed = 12;
 
+    private static readonly HashSet<string> SaidBySites =
+    [
+        "balls.missing",
+        "balls.undersized",
+        "balls.off-centre",
+        "balls.joined",
+        "balls.cannot-judge",
+        "balls.stray",
+        "xray.missing",
+        "xray.joined",
+        "xray.odd-shape",
+        "xray.stray",
+        "xray.unknown",
+        "xray.void",
+        "xray.void-unknown",
+        "lands.torn",
+        "lands.uneven",
+        "lands.unknown",
+    ];
+
     /// <summary>A picture of balls.</summary>
     /// <param name="kind">Balls or stencil.</param>
     /// <param name="about">What it is about.</param>
@@ -121,8 +141,25 @@ public static partial class SeenPictures
             reading.Findings,
             "joints"
         );
+        double? most = reading.Joints.Max(joint => joint.VoidPercent);
         return seen with
         {
+            // Whose limit it is stands with the figure.
+            Findings =
+            [
+                .. seen.Findings.Select(finding =>
+                    finding.Code == "picture.voids"
+                        ? finding with
+                        {
+                            Value = most is { } worst ? Invariant($"up to {worst:0.0} %") : null,
+                            Limit = Invariant(
+                                $"{reading.Limit.AreaPercent:0.##} % of a joint's area ({reading.Limit.Title}, {reading.Limit.Revision})"
+                            ),
+                            Source = reading.Limit.Source,
+                        }
+                        : finding
+                ),
+            ],
             Lines =
             [
                 .. reading.Joints.SelectMany(joint =>
@@ -283,13 +320,7 @@ public static partial class SeenPictures
 
     // Findings that repeat what sites say one by one.
     private static bool IsOfSites(Finding finding) =>
-        finding.Verdict == Verdict.Ok
-        || SiteSigns
-            .Of(PictureKind.Balls)
-            .Concat(SiteSigns.Of(PictureKind.Xray))
-            .Concat(SiteSigns.Of(PictureKind.Lands))
-            .Concat(SiteSigns.Of(PictureKind.Balls, spot: true))
-            .Any(sign => finding.Code.EndsWith("." + sign.Id, StringComparison.Ordinal));
+        finding.Verdict == Verdict.Ok || SaidBySites.Contains(finding.Code);
 
     private static string Named(List<SeenSite> sites) =>
         string.Join(", ", sites.Take(MostNamed).Select(site => site.Name))

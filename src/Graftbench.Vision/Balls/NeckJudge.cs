@@ -121,7 +121,12 @@ internal sealed class NeckJudge
             double level = (ground.Level(u, v) ?? usual - Floor) + Floor;
             return ground.ColourAt(u, v) > 4 || Math.Max(level, usual) / Math.Min(level, usual) > MostShade;
         }
-        return (!strays.Contains(first) && Odd(first)) || (!strays.Contains(second) && Odd(second));
+        bool both = !strays.Contains(first) && !strays.Contains(second);
+        double one = (ground.Level(first.I + 0.5, first.J + 0.5) ?? 0) + Floor;
+        double other = (ground.Level(second.I + 0.5, second.J + 0.5) ?? 0) + Floor;
+        return (both && Math.Max(one, other) / Math.Min(one, other) > MostShade)
+            || (!strays.Contains(first) && Odd(first))
+            || (!strays.Contains(second) && Odd(second));
     }
 
     // Brightness in the gap less that of the ground, by the balls' contrast. Ground that is not usual on one side (a stray
