@@ -158,7 +158,7 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
     private static PictureAnswer OfField(Job job, JobPicture picture, Picture pixels, (int WidthPx, int HeightPx) size)
     {
         Chip? chip = job.Chips.FirstOrDefault(one => one.Id == picture.Chip);
-        JobField known = chip is null ? new JobField(null, "The job has no such chip any more.") : JobFields.Of(chip);
+        ChipField known = chip is null ? new ChipField(null, "The job has no such chip any more.") : ChipFields.Of(chip);
         if (known.Field is not { } field)
         {
             return Refused(

@@ -164,7 +164,7 @@ internal static partial class PictureMeasuring
     private static PictureAnswer Placed(Job job, JobPicture picture, Picture pixels)
     {
         Chip? chip = job.Chips.FirstOrDefault(one => one.Id == picture.Chip);
-        JobField known = chip is null ? new JobField(null, "The job has no such chip any more.") : JobFields.Of(chip);
+        ChipField known = chip is null ? new ChipField(null, "The job has no such chip any more.") : ChipFields.Of(chip);
         ChipSite? site = chip is null ? null : ChipSites.At(job, chip, ChipPlace.Host);
         if (chip is null || known.Field is not { } field || site is null || chip.Seat?.BoardPadMm is not { } land)
         {

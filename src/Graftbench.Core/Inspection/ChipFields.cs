@@ -6,18 +6,18 @@ namespace Graftbench.Core.Inspection;
 /// <summary>The ball field of a job's chip, or what is missing for it.</summary>
 /// <param name="Field">The field; null where the job does not say enough.</param>
 /// <param name="Missing">What is missing or contradicts itself; null where nothing is.</param>
-public sealed record JobField(BallField? Field, string? Missing);
+public sealed record ChipField(BallField? Field, string? Missing);
 
 /// <summary>Makes the ball field that pictures of a chip are held against.</summary>
-public static class JobFields
+public static class ChipFields
 {
     /// <summary>The field of a chip.</summary>
-    public static JobField Of(Chip chip)
+    public static ChipField Of(Chip chip)
     {
         ArgumentNullException.ThrowIfNull(chip);
         if (chip is not { Rows: { } rows, Columns: { } columns, PitchMm: { } pitch })
         {
-            return new JobField(null, $"Enter rows, columns and pitch of chip {chip.Id} in the job.");
+            return new ChipField(null, $"Enter rows, columns and pitch of chip {chip.Id} in the job.");
         }
         int emptyRows = chip.Seat?.EmptyRows ?? 0;
         int emptyColumns = chip.Seat?.EmptyColumns ?? 0;
@@ -25,7 +25,7 @@ public static class JobFields
         bool all = emptyRows == 0 || emptyColumns == 0;
         if (!all && (emptyRows > rows || emptyColumns > columns || emptyRows * emptyColumns >= rows * columns))
         {
-            return new JobField(
+            return new ChipField(
                 null,
                 $"The empty middle of chip {chip.Id} leaves no ball: correct its rows and columns."
             );
@@ -34,12 +34,12 @@ public static class JobFields
             ? new BallField(rows, columns, pitch, ballDiameterMm: ball)
             : BallField.WithEmptyMiddle(rows, columns, emptyRows, emptyColumns, pitch, ball);
         return chip.BallCount is { } count && count != field.Count
-            ? new JobField(
+            ? new ChipField(
                 null,
                 Invariant(
                     $"Chip {chip.Id} has {count} balls by the job, but rows, columns and empty middle make {field.Count}: enter the empty rows and columns in the middle."
                 )
             )
-            : new JobField(field, null);
+            : new ChipField(field, null);
     }
 }
