@@ -102,8 +102,8 @@ internal static class SiteList
         }
     }
 
-    private static bool IsSmall(Dictionary<(int, int), NodeVerdict> verdicts, (int, int) node) =>
-        verdicts.TryGetValue(node, out NodeVerdict one) && one.Class == SiteClass.Undersized;
+    private static bool IsDoubtful(Dictionary<(int, int), NodeVerdict> verdicts, (int, int) node) =>
+        verdicts.TryGetValue(node, out NodeVerdict one) && one.Class is SiteClass.Undersized or SiteClass.CannotJudge;
 
     private static bool MayJoin(Dictionary<(int, int), NodeVerdict> verdicts, (int, int) node) =>
         verdicts.TryGetValue(node, out NodeVerdict one)
@@ -128,7 +128,7 @@ internal static class SiteList
             // A gap beside an empty site or a moved ball changes because their shadow is gone or moved.
             bool? found =
                 MayJoin(verdicts, (i, j)) && MayJoin(verdicts, (i + di, j + dj))
-                    ? necks.Joined(neck, IsSmall(verdicts, (i, j)) || IsSmall(verdicts, (i + di, j + dj)))
+                    ? necks.Joined(neck, IsDoubtful(verdicts, (i, j)) || IsDoubtful(verdicts, (i + di, j + dj)))
                     : false;
             covered |= found is null;
             if (found == true)
