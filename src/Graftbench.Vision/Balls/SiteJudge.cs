@@ -137,7 +137,18 @@ internal sealed class SiteJudge(FieldLook field)
             );
             return Say(SiteClass.Missing, sure);
         }
-        return Say(SiteClass.CannotJudge, 0.5, "It is neither like the balls of this picture nor like an empty site.");
+        return Say(
+            SiteClass.CannotJudge,
+            0.5,
+            "It is neither like the balls of this picture nor like an empty site."
+        ) with
+        {
+            MayBeBall =
+                coreLikeness > 0.6
+                && colour < CoreColour
+                && middleColour < MiddleColour
+                && field.Balls.ContrastRatio(node) > 0.4,
+        };
     }
 
     private static SiteClass OfMeasures(double size, double away) =>

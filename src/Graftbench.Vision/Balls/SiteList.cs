@@ -102,6 +102,9 @@ internal static class SiteList
         }
     }
 
+    private static bool IsDoubtful(Dictionary<(int, int), NodeVerdict> verdicts, (int, int) node) =>
+        verdicts.TryGetValue(node, out NodeVerdict one) && one.Class is SiteClass.Undersized or SiteClass.CannotJudge;
+
     private static bool MayJoin(Dictionary<(int, int), NodeVerdict> verdicts, (int, int) node) =>
         verdicts.TryGetValue(node, out NodeVerdict one)
         && (one.Class is SiteClass.Present or SiteClass.Undersized || one.MayBeBall);
@@ -123,7 +126,10 @@ internal static class SiteList
         {
             NeckJudge.Neck neck = new(Math.Min(i, i + di), Math.Min(j, j + dj), dj != 0);
             // A gap beside an empty site or a moved ball changes because their shadow is gone or moved.
-            bool? found = MayJoin(verdicts, (i, j)) && MayJoin(verdicts, (i + di, j + dj)) ? necks.Joined(neck) : false;
+            bool? found =
+                MayJoin(verdicts, (i, j)) && MayJoin(verdicts, (i + di, j + dj))
+                    ? necks.Joined(neck, IsDoubtful(verdicts, (i, j)) || IsDoubtful(verdicts, (i + di, j + dj)))
+                    : false;
             covered |= found is null;
             if (found == true)
             {
