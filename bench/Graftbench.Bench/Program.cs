@@ -12,6 +12,8 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- live [minutes]
 // dotnet run -c Release --project bench/Graftbench.Bench -- dumps
 // dotnet run -c Release --project bench/Graftbench.Bench -- image [FILE]
+// dotnet run -c Release --project bench/Graftbench.Bench -- voids
+// dotnet run -c Release --project bench/Graftbench.Bench -- seat
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -61,6 +63,18 @@ if (args is ["live", ..])
             ? minutes
             : 10
     );
+    return;
+}
+
+if (args is ["voids"])
+{
+    VoidFigures.Print();
+    return;
+}
+
+if (args is ["seat"])
+{
+    SeatFigures.Print();
     return;
 }
 
