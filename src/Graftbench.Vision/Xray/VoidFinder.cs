@@ -413,7 +413,8 @@ internal static class VoidFinder
         double usual = bar[side / 2 * side + side / 2] / fit.Level;
         double leastRadius = Math.Max(LeastRadiusRatio(usual), 1.2 * blurPx / patch.Outline.RadiusPx);
         double least = 100 * leastRadius * leastRadius;
-        variance += Sq(0.35 * least) + Sq(total > 0 ? 70 * Sq(blurPx / patch.Outline.RadiusPx) : 0);
+        // What is too small to be seen may be there several times.
+        variance += Sq(0.8 * least) + Sq(total > 0 ? 70 * Sq(blurPx / patch.Outline.RadiusPx) : 0);
         int dark = 0;
         int inside = 0;
         for (int k = 0; k < missing.Length; k++)
