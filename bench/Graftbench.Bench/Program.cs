@@ -15,6 +15,8 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- balls [scenes]
 // dotnet run -c Release --project bench/Graftbench.Bench -- balls-compare [scenes]
 // dotnet run -c Release --project bench/Graftbench.Bench -- balls-memory FILE
+// dotnet run -c Release --project bench/Graftbench.Bench -- voids
+// dotnet run -c Release --project bench/Graftbench.Bench -- seat
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -64,6 +66,18 @@ if (args is ["live", ..])
             ? minutes
             : 10
     );
+    return;
+}
+
+if (args is ["voids"])
+{
+    VoidFigures.Print();
+    return;
+}
+
+if (args is ["seat"])
+{
+    SeatFigures.Print();
     return;
 }
 

@@ -15,6 +15,7 @@ public class PictureTests(BrowserBench browser) : IClassFixture<BrowserBench>
     [Theory]
     [InlineData(ColorScheme.Light, 1366, 900)]
     [InlineData(ColorScheme.Dark, 820, 1180)]
+    [InlineData(ColorScheme.Light, 390, 844)]
     public async Task Balls_are_seen_corrected_by_keys_and_joints_follow(ColorScheme light, int width, int height)
     {
         await using BenchPage bench = await browser.Open(light: light, width: width, height: height);

@@ -17,7 +17,7 @@ public static class BoardComparer
     private const double SameLikeness = 0.6;
     private const double GoneLikeness = 0.4;
     private const double MovedLikeness = 0.7;
-    private const double SurelyAlike = 0.95;
+    private const double SurelyAlike = 0.93;
     private const double UnlikeFactor = 4;
     private const int LeastCorePx = 6;
     private const double CoreByNoise = 4;
@@ -198,7 +198,7 @@ public static class BoardComparer
                 null
             );
         }
-        if (stay >= SameLikeness && tone > DoubtfulToneRatio && stay < SurelyAlike + 0.02)
+        if (stay >= SameLikeness && tone > DoubtfulToneRatio && stay < SurelyAlike + 0.04)
         {
             return No("it looks alike, but brighter or darker against the board than before", stay);
         }

@@ -53,7 +53,8 @@ public static class PlacingCheck
         {
             (PicturePoint[] c, BoardMark[] m) = Moved(corners, marks, i);
             double error = i < 2 * CornerCount ? cornerError : request.ClickErrorPx;
-            Placed? moved = Pose(request, c, m);
+            // The same ball again: another one may be as far off the other way.
+            Placed? moved = Pose(request, c, m, pose.WorstCorner);
             // The change of the worst ball's offset as a vector: near zero its length alone would hide it.
             variance += moved is null
                 ? double.PositiveInfinity
@@ -89,10 +90,11 @@ public static class PlacingCheck
         double TurnOffDeg,
         double WorstXMm,
         double WorstYMm,
+        int WorstCorner,
         double MisfitMm
     );
 
-    private static Placed? Pose(PlacingRequest request, PicturePoint[] corners, BoardMark[] marks)
+    private static Placed? Pose(PlacingRequest request, PicturePoint[] corners, BoardMark[] marks, int? corner = null)
     {
         if (Board(marks) is not { } toBoard)
         {
@@ -139,21 +141,25 @@ public static class PlacingCheck
         double dy = cy - request.CentreYMm;
         double worst = -1;
         (double X, double Y) at = (0, 0);
-        foreach ((int sx, int sy) in (ReadOnlySpan<(int, int)>)[(-1, -1), (1, -1), (1, 1), (-1, 1)])
+        int which = 0;
+        ReadOnlySpan<(int X, int Y)> ends = [(-1, -1), (1, -1), (1, 1), (-1, 1)];
+        for (int k = 0; k < CornerCount; k++)
         {
+            (int sx, int sy) = ends[k];
             double bx = sx * request.FieldLengthMm / 2;
             double by = sy * request.FieldWidthMm / 2;
             (double x1, double y1) = Turned(bx, by, turn);
             (double x0, double y0) = Turned(bx, by, should);
             double ox = dx + x1 - x0;
             double oy = dy + y1 - y0;
-            if (ox * ox + oy * oy > worst)
+            if (corner is null ? ox * ox + oy * oy > worst + 1e-12 : corner == k)
             {
+                which = k;
                 worst = ox * ox + oy * oy;
                 at = (ox, oy);
             }
         }
-        return new Placed(dx, dy, turnOff * 180 / Math.PI, at.X, at.Y, Math.Sqrt(misfit / CornerCount));
+        return new Placed(dx, dy, turnOff * 180 / Math.PI, at.X, at.Y, which, Math.Sqrt(misfit / CornerCount));
     }
 
     // From the picture to the board [mm].

@@ -14,6 +14,9 @@ internal static class BubbleShape
     /// <summary>Share of the depth at which the narrow contour is drawn.</summary>
     public const double HighShare = 0.7;
 
+    // Narrow by wide contour: a sphere has 0.58, upright walls have 0.8 and more.
+    private const double RoundFullness = 0.66;
+    private const double FlatFullness = 0.86;
     private const double LeastRatio = 0.3;
     private const double MostRatio = 12;
     private const int Sizes = 40;
@@ -27,7 +30,18 @@ internal static class BubbleShape
     /// <param name="blur">Standard deviation of the whole blur, in the root of the area's unit.</param>
     public static double Area(double lowArea, double highArea, double blur)
     {
-        double seen = Extrapolated(lowArea, highArea);
+        if (lowArea <= 0)
+        {
+            return 0;
+        }
+        // A void squeezed flat has upright walls: blur moves their half height nowhere, whatever its width.
+        double full = Math.Clamp((highArea / lowArea - RoundFullness) / (FlatFullness - RoundFullness), 0, 1);
+        double half = lowArea - (0.5 - LowShare) / (HighShare - LowShare) * (lowArea - highArea);
+        return full * half + (1 - full) * Round(Extrapolated(lowArea, highArea), blur);
+    }
+
+    private static double Round(double seen, double blur)
+    {
         if (blur <= 0)
         {
             return seen;

@@ -211,7 +211,8 @@ class Sites extends HTMLElement {
     if (this.#places.length === 0 || !line) {
       return;
     }
-    let now = Math.max(0, this.#places.findIndex((field) => field.value === ""));
+    const empty = this.#places.findIndex((field) => field.value === "");
+    let now = empty < 0 ? this.#places.length : empty;
     const tell = () => {
       this.#places.forEach((field, i) => field.toggleAttribute("data-now", i === now));
       const label = this.#places[now]?.labels[0]?.textContent;

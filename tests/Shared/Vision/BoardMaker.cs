@@ -98,6 +98,20 @@ internal static class BoardMaker
         double[] grey = new double[width * height];
         double turn = look.TurnDeg * Math.PI / 180;
         double s = look.PxPerMm * look.ScaleRatio;
+        // Parts and traces near each square millimetre, so that a ray looks at few.
+        List<MadePart>[] partsNear = Near(
+            parts,
+            part => (part.XMm, part.YMm, Math.Max(part.LengthMm, part.WidthMm) + 1.5)
+        );
+        List<(double X0, double Y0, double X1, double Y1)>[] tracesNear = Near(
+            traces,
+            trace =>
+                (
+                    (trace.X0 + trace.X1) / 2,
+                    (trace.Y0 + trace.Y1) / 2,
+                    Math.Abs(trace.X1 - trace.X0) / 2 + Math.Abs(trace.Y1 - trace.Y0) / 2 + 1
+                )
+        );
         Parallel.For(
             0,
             height,
@@ -113,14 +127,12 @@ internal static class BoardMaker
                         double w = 1 + look.Keystone * px / width;
                         double u = (Math.Cos(turn) * px + Math.Sin(turn) * py) / (s * w);
                         double v = (-Math.Sin(turn) * px + Math.Cos(turn) * py) / (s * w);
-                        sum += At(
-                            parts,
-                            traces,
-                            u + WidthMm / 2 - look.ShiftXMm,
-                            v + HeightMm / 2 - look.ShiftYMm,
-                            look.LeanX,
-                            boardSeed
-                        );
+                        double bx = u + WidthMm / 2 - look.ShiftXMm;
+                        double by = v + HeightMm / 2 - look.ShiftYMm;
+                        int cell =
+                            Math.Clamp((int)by, 0, (int)HeightMm - 1) * (int)WidthMm
+                            + Math.Clamp((int)bx, 0, (int)WidthMm - 1);
+                        sum += At(partsNear[cell], tracesNear[cell], bx, by, look.LeanX, boardSeed);
                     }
                     grey[y * width + x] = sum / 4;
                 }
@@ -139,6 +151,23 @@ internal static class BoardMaker
                 Math.Clamp(Math.Round(255 * (value + look.Noise * XrayMaker.Normal(random))) / 255, 0, 1);
         }
         return new Picture(width, height, values);
+    }
+
+    private static List<T>[] Near<T>(IEnumerable<T> all, Func<T, (double X, double Y, double Reach)> place)
+    {
+        List<T>[] cells = [.. Enumerable.Range(0, (int)WidthMm * (int)HeightMm).Select(_ => new List<T>())];
+        foreach (T one in all)
+        {
+            (double x, double y, double reach) = place(one);
+            for (int j = Math.Max(0, (int)(y - reach)); j <= Math.Min((int)HeightMm - 1, (int)(y + reach)); j++)
+            {
+                for (int i = Math.Max(0, (int)(x - reach)); i <= Math.Min((int)WidthMm - 1, (int)(x + reach)); i++)
+                {
+                    cells[j * (int)WidthMm + i].Add(one);
+                }
+            }
+        }
+        return cells;
     }
 
     private static (double, double, double, double)[] Traces(int seed)
@@ -160,8 +189,8 @@ internal static class BoardMaker
     }
 
     private static double At(
-        IReadOnlyList<MadePart> parts,
-        (double X0, double Y0, double X1, double Y1)[] traces,
+        List<MadePart> parts,
+        List<(double X0, double Y0, double X1, double Y1)> traces,
         double x,
         double y,
         double lean,
