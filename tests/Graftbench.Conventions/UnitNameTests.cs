@@ -51,6 +51,11 @@ public class UnitNameTests
         "W",
         // Angle.
         "Deg",
+        // Electricity.
+        "V",
+        "CurrentA",
+        // Information.
+        "Bits",
         // Shares and pure numbers.
         "Percent",
         "Fraction",

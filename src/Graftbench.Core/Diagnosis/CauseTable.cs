@@ -74,27 +74,27 @@ public sealed class CauseTable
     /// <summary>Takes a table.</summary>
     /// <param name="causes">Causes; their priors sum to 1.</param>
     /// <param name="tests">Tests.</param>
-    /// <param name="chances">Chances by cause, test and outcome.</param>
+    /// <param name="chanceFraction">Chances by cause, test and outcome.</param>
     /// <exception cref="ArgumentException">A row does not sum to 1, holds a zero, or has another length.</exception>
     public CauseTable(
         IReadOnlyList<Cause> causes,
         IReadOnlyList<BoardTest> tests,
-        IReadOnlyList<IReadOnlyList<IReadOnlyList<double>>> chances
+        IReadOnlyList<IReadOnlyList<IReadOnlyList<double>>> chanceFraction
     )
     {
         ArgumentNullException.ThrowIfNull(causes);
         ArgumentNullException.ThrowIfNull(tests);
-        ArgumentNullException.ThrowIfNull(chances);
+        ArgumentNullException.ThrowIfNull(chanceFraction);
         if (RowProblem([.. causes.Select(cause => cause.PriorFraction)]) is { } prior)
         {
             throw new ArgumentException($"Priors of the causes: {prior}", nameof(causes));
         }
         Causes = causes;
         Tests = tests;
-        this.chances = [.. chances.Select(cause => cause.Select(row => row.ToArray()).ToArray())];
+        this.chances = [.. chanceFraction.Select(cause => cause.Select(row => row.ToArray()).ToArray())];
         if (this.chances.Length != causes.Count || this.chances.Any(cause => cause.Length != tests.Count))
         {
-            throw new ArgumentException("Needs a row of chances for every cause and test.", nameof(chances));
+            throw new ArgumentException("Needs a row of chances for every cause and test.", nameof(chanceFraction));
         }
         for (int c = 0; c < causes.Count; c++)
         {
@@ -104,7 +104,7 @@ public sealed class CauseTable
                 string? problem = row.Length != tests[t].Outcomes.Count ? $"has {row.Length} chances" : RowProblem(row);
                 if (problem is not null)
                 {
-                    throw new ArgumentException($"{causes[c].Id}, test {tests[t].Id}: {problem}", nameof(chances));
+                    throw new ArgumentException($"{causes[c].Id}, test {tests[t].Id}: {problem}", nameof(chanceFraction));
                 }
             }
         }
@@ -133,17 +133,17 @@ public sealed class CauseTable
 
     /// <summary>The table moved by closed cases: the mean of each Dirichlet row after its counts.</summary>
     /// <param name="cases">Cases whose cause is proven.</param>
-    /// <param name="priorStrength">Cases that the priors count as, above 0.</param>
-    /// <param name="rowStrength">Cases that each row counts as, above 0.</param>
+    /// <param name="priorStrengthNumber">Cases that the priors count as, above 0.</param>
+    /// <param name="rowStrengthNumber">Cases that each row counts as, above 0.</param>
     public CauseTable With(
         IReadOnlyList<ClosedCase> cases,
-        double priorStrength = PriorStrengthNumber,
-        double rowStrength = RowStrengthNumber
+        double priorStrengthNumber = PriorStrengthNumber,
+        double rowStrengthNumber = RowStrengthNumber
     )
     {
         ArgumentNullException.ThrowIfNull(cases);
-        Require.FinitePositive(priorStrength);
-        Require.FinitePositive(rowStrength);
+        Require.FinitePositive(priorStrengthNumber);
+        Require.FinitePositive(rowStrengthNumber);
         List<ClosedCase> known = [.. cases.Where(one => CauseOf(one.CauseId) >= 0)];
         List<Cause> causes =
         [
@@ -151,8 +151,8 @@ public sealed class CauseTable
                 cause with
                 {
                     PriorFraction =
-                        ((priorStrength * cause.PriorFraction) + known.Count(one => one.CauseId == cause.Id))
-                        / (priorStrength + known.Count),
+                        ((priorStrengthNumber * cause.PriorFraction) + known.Count(one => one.CauseId == cause.Id))
+                        / (priorStrengthNumber + known.Count),
                 }
             ),
         ];
@@ -167,7 +167,7 @@ public sealed class CauseTable
                                     chances[c][t],
                                     test,
                                     [.. known.Where(one => one.CauseId == cause.Id).SelectMany(one => one.Seen)],
-                                    rowStrength
+                                    rowStrengthNumber
                                 )
                         )
                         .ToArray()

@@ -27,7 +27,7 @@ public static class Diagnoser
         ArgumentNullException.ThrowIfNull(request);
         CauseTable table = request.Table;
         List<TestSeen> newest = Newest(request.Seen);
-        double[] posterior = Inference.Posterior(table, newest);
+        double[] posterior = Inference.PosteriorFraction(table, newest);
         List<RankedCause> causes =
         [
             .. table
@@ -71,7 +71,7 @@ public static class Diagnoser
 
     private static Reason Weighed(CauseTable table, TestSeen seen, int cause)
     {
-        double[] likelihood = Inference.Likelihood(table, seen);
+        double[] likelihood = Inference.LikelihoodFraction(table, seen);
         double others = 0;
         double prior = 0;
         for (int c = 0; c < likelihood.Length; c++)
@@ -291,7 +291,7 @@ public static class Diagnoser
     // How well the best cause explains all that was seen, against outcomes each explained by its own best cause.
     private static double Explains(CauseTable table, List<TestSeen> newest)
     {
-        double[][] rows = [.. newest.Select(one => Inference.Likelihood(table, one))];
+        double[][] rows = [.. newest.Select(one => Inference.LikelihoodFraction(table, one))];
         double best = Enumerable.Range(0, table.Causes.Count).Max(c => rows.Aggregate(1.0, (all, row) => all * row[c]));
         return best / rows.Aggregate(1.0, (all, row) => all * row.Max());
     }

@@ -16,14 +16,14 @@ public static class Inference
     /// <param name="seen">What was seen, each test once.</param>
     /// <returns>A chance for each cause, in the table's order; they sum to 1.</returns>
     /// <exception cref="ArgumentException">A test or outcome is not in the table, or its trials are out of range.</exception>
-    public static double[] Posterior(CauseTable table, IEnumerable<TestSeen> seen)
+    public static double[] PosteriorFraction(CauseTable table, IEnumerable<TestSeen> seen)
     {
         ArgumentNullException.ThrowIfNull(table);
         ArgumentNullException.ThrowIfNull(seen);
         double[] logs = [.. table.Causes.Select(cause => Math.Log(cause.PriorFraction))];
         foreach (TestSeen one in seen)
         {
-            double[] likelihood = Likelihood(table, one);
+            double[] likelihood = LikelihoodFraction(table, one);
             for (int c = 0; c < logs.Length; c++)
             {
                 logs[c] += Math.Log(likelihood[c]);
@@ -38,7 +38,7 @@ public static class Inference
     /// <summary>Chance of what was seen under each cause, held within <see cref="MostRatio"/>.</summary>
     /// <param name="table">Causes and tests.</param>
     /// <param name="seen">What was seen.</param>
-    public static double[] Likelihood(CauseTable table, TestSeen seen)
+    public static double[] LikelihoodFraction(CauseTable table, TestSeen seen)
     {
         ArgumentNullException.ThrowIfNull(table);
         ArgumentNullException.ThrowIfNull(seen);
@@ -78,31 +78,31 @@ public static class Inference
     }
 
     /// <summary>Uncertainty of a distribution [bit].</summary>
-    /// <param name="shares">Chances that sum to 1.</param>
-    public static double EntropyBits(IEnumerable<double> shares)
+    /// <param name="shareFraction">Chances that sum to 1.</param>
+    public static double EntropyBits(IEnumerable<double> shareFraction)
     {
-        ArgumentNullException.ThrowIfNull(shares);
-        return shares.Sum(share => share > 0 ? -share * Math.Log2(share) : 0);
+        ArgumentNullException.ThrowIfNull(shareFraction);
+        return shareFraction.Sum(share => share > 0 ? -share * Math.Log2(share) : 0);
     }
 
     /// <summary>What a test is expected to tell [bit], 0 or more.</summary>
     /// <param name="table">Causes and tests.</param>
-    /// <param name="posterior">Chances of the causes now.</param>
+    /// <param name="posteriorFraction">Chances of the causes now.</param>
     /// <param name="test">Number of the test.</param>
-    public static double GainBits(CauseTable table, IReadOnlyList<double> posterior, int test)
+    public static double GainBits(CauseTable table, IReadOnlyList<double> posteriorFraction, int test)
     {
         ArgumentNullException.ThrowIfNull(table);
-        ArgumentNullException.ThrowIfNull(posterior);
+        ArgumentNullException.ThrowIfNull(posteriorFraction);
         double left = 0;
         for (int o = 0; o < table.Tests[test].Outcomes.Count; o++)
         {
-            double[] joint = [.. posterior.Select((share, c) => share * table.ChanceFraction(c, test, o))];
+            double[] joint = [.. posteriorFraction.Select((share, c) => share * table.ChanceFraction(c, test, o))];
             double chance = joint.Sum();
             if (chance > 0)
             {
                 left += chance * EntropyBits(joint.Select(part => part / chance));
             }
         }
-        return Math.Max(0, EntropyBits(posterior) - left);
+        return Math.Max(0, EntropyBits(posteriorFraction) - left);
     }
 }

@@ -38,12 +38,12 @@ public sealed record HeatPrice(double SpentNumber)
     public double PadLossMin { get; init; } = 600;
 
     /// <summary>Price of further heats [min]; rises with what is spent.</summary>
-    /// <param name="heats">How many more, 0 or more; parts of one count.</param>
-    public double OfMin(double heats)
+    /// <param name="heatsNumber">How many more, 0 or more; parts of one count.</param>
+    public double OfMin(double heatsNumber)
     {
         // The sum of a doubling price, without steps: the integral of FirstMin * 2^(n / DoublesAfter).
         double a = Math.Log(2) / DoublesAfterNumber;
-        return FirstMin * (Math.Exp(a * (SpentNumber + heats)) - Math.Exp(a * SpentNumber)) / a;
+        return FirstMin * (Math.Exp(a * (SpentNumber + heatsNumber)) - Math.Exp(a * SpentNumber)) / a;
     }
 }
 
@@ -74,23 +74,23 @@ public static class RepairActions
 
     /// <summary>Orders actions, best first; those that would fix less than one in a hundred are left out.</summary>
     /// <param name="table">Causes.</param>
-    /// <param name="posterior">Chances of the causes.</param>
+    /// <param name="posteriorFraction">Chances of the causes.</param>
     /// <param name="price">What a heat costs.</param>
     /// <param name="actions">Actions; the program's own where null.</param>
     public static IReadOnlyList<RankedAction> Ranked(
         CauseTable table,
-        IReadOnlyList<double> posterior,
+        IReadOnlyList<double> posteriorFraction,
         HeatPrice price,
         IReadOnlyList<RepairAction>? actions = null
     )
     {
         ArgumentNullException.ThrowIfNull(table);
-        ArgumentNullException.ThrowIfNull(posterior);
+        ArgumentNullException.ThrowIfNull(posteriorFraction);
         ArgumentNullException.ThrowIfNull(price);
         return
         [
             .. (actions ?? Standard)
-                .Select(action => Rank(table, posterior, price, action))
+                .Select(action => Rank(table, posteriorFraction, price, action))
                 .Where(one => one.FixesFraction >= LeastFraction)
                 .OrderByDescending(one => one.PerHourNumber),
         ];
@@ -100,12 +100,12 @@ public static class RepairActions
 
     private static RankedAction Rank(
         CauseTable table,
-        IReadOnlyList<double> posterior,
+        IReadOnlyList<double> posteriorFraction,
         HeatPrice price,
         RepairAction action
     )
     {
-        double fixes = table.Causes.Select((cause, c) => posterior[c] * action.Fixes.GetValueOrDefault(cause.Id)).Sum();
+        double fixes = table.Causes.Select((cause, c) => posteriorFraction[c] * action.Fixes.GetValueOrDefault(cause.Id)).Sum();
         double heats = price.OfMin(action.HeatsNumber);
         double cost = action.TakesMin + action.MoneyMin + heats + (action.PadLossFraction * price.PadLossMin);
         return new RankedAction(action, fixes, cost, heats);

@@ -63,7 +63,9 @@ public static class SeatCheck
         findings.AddRange(Corners(judged));
         Verdict worst = Finding.Worst(findings);
         return new SeatReading(
-            Invariant($"Mean gap {mean:0.000} mm, tilt {tilt:0.000} ± {off:0.000} mm over {judged.Length} sides: ")
+            Invariant(
+                $"Mean gap {mean:0.000} mm, tilt {tilt:0.000} ± {off:0.000} mm over {judged.Length} {(judged.Length == 1 ? "side" : "sides")}: "
+            )
                 + (
                     worst switch
                     {

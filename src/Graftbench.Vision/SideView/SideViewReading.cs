@@ -1,4 +1,5 @@
 using Graftbench.Core.Findings;
+using Graftbench.Core.Joints;
 using Graftbench.Vision.Edges;
 using Graftbench.Vision.Pictures;
 using Graftbench.Vision.Planes;
@@ -72,7 +73,27 @@ public sealed record SideViewReading(
 /// <summary>The gap that the joint model expects.</summary>
 /// <param name="GapMm">Mean standoff [mm].</param>
 /// <param name="SpreadMm">One standard deviation from package to package [mm].</param>
-public sealed record ExpectedStandoff(double GapMm, double SpreadMm);
+public sealed record ExpectedStandoff(double GapMm, double SpreadMm)
+{
+    // From package to package the gap scatters by so much at least: an estimate.
+    private const double LeastSpreadFraction = 0.05;
+
+    /// <summary>What a joint seat expects; null where it was not computed or did not settle.</summary>
+    /// <remarks>
+    /// The spread is a quarter of what the range of the surface tension makes of the gap, and 5 % of the gap at least (an
+    /// estimate). What solder shrinks when it freezes is left out: under 2 % of the gap.
+    /// </remarks>
+    public static ExpectedStandoff? Of(JointPlan? plan) =>
+        plan?.Molten is { Converged: true } molten
+            ? new ExpectedStandoff(
+                molten.Plane.GapMm,
+                Math.Max(
+                    LeastSpreadFraction * molten.Plane.GapMm,
+                    ((molten.MostGapMm ?? molten.Plane.GapMm) - (molten.LeastGapMm ?? molten.Plane.GapMm)) / 4
+                )
+            )
+            : null;
+}
 
 /// <summary>All sides together, against the limits.</summary>
 /// <param name="Answer">The answer in one line.</param>

@@ -8,9 +8,11 @@ using Graftbench.Store;
 using Graftbench.Vision.Answering;
 using Graftbench.Vision.Balls;
 using Graftbench.Vision.Pictures;
+using Graftbench.Vision.SideView;
 using Graftbench.Vision.Xray;
 using Graftbench.Web.Desk;
 using Graftbench.Web.Imaging;
+using Graftbench.Web.Seating;
 
 namespace Graftbench.Web.Inspecting;
 
@@ -26,7 +28,8 @@ public sealed record PictureAnswer(
 
 /// <summary>Looks at the pictures of jobs, each once for the same bytes and question, one at a time so that memory stays bounded.</summary>
 /// <param name="store">Where the pictures lie.</param>
-public sealed class InspectionDesk(BenchStore store) : IDisposable
+/// <param name="joints">What gap the joint seat expects.</param>
+public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDisposable
 {
     private readonly AnswerMemo<PictureAnswer> answers = new(48);
     private readonly AnswerMemo<byte[]> shown = new(12);
@@ -150,7 +153,7 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
                     pixels,
                     size
                 ),
-                _ => PictureMeasuring.Look(job, picture, pixels, BeforeOf(job, picture)),
+                _ => PictureMeasuring.Look(job, picture, pixels, BeforeOf(job, picture), Expected(job, picture)),
             };
         }
     }
@@ -158,7 +161,9 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
     private static PictureAnswer OfField(Job job, JobPicture picture, Picture pixels, (int WidthPx, int HeightPx) size)
     {
         Chip? chip = job.Chips.FirstOrDefault(one => one.Id == picture.Chip);
-        ChipField known = chip is null ? new ChipField(null, "The job has no such chip any more.") : ChipFields.Of(chip);
+        ChipField known = chip is null
+            ? new ChipField(null, "The job has no such chip any more.")
+            : ChipFields.Of(chip);
         if (known.Field is not { } field)
         {
             return Refused(
@@ -211,6 +216,11 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
         }
     }
 
+    private ExpectedStandoff? Expected(Job job, JobPicture picture) =>
+        picture is { Kind: PictureKind.Side, Chip: { } chip }
+            ? ExpectedStandoff.Of(joints.Status(job, chip).Plan)
+            : null;
+
     // The picture of the board before the heat that an "after" is held against: the last one before it.
     private Picture? BeforeOf(Job job, JobPicture picture) =>
         picture.Kind == PictureKind.After
@@ -255,7 +265,7 @@ public sealed class InspectionDesk(BenchStore store) : IDisposable
                 : "";
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"{picture.Sha256}|{picture.Name}|{picture.Kind}|{picture.View}|{picture.A1}|{picture.VoidLimit}|{picture.Chip}|{chip?.Rows}|{chip?.Columns}|{chip?.PitchMm}|{chip?.BallDiameterMm}|{chip?.BallCount}|{chip?.Seat?.EmptyRows}|{chip?.Seat?.EmptyColumns}|{chip?.Seat?.BoardPadMm}|{before}|{picture.Side}|{string.Join(',', picture.Places.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={string.Join(' ', one.Value)}"))}|{string.Join(',', picture.LengthsMm.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={one.Value}"))}|{chip?.BodyLengthMm}|{chip?.BodyWidthMm}|{chip?.BodyThicknessMm}"
+            $"{picture.Sha256}|{picture.Name}|{picture.Kind}|{picture.View}|{picture.A1}|{picture.VoidLimit}|{picture.Chip}|{chip?.Rows}|{chip?.Columns}|{chip?.PitchMm}|{chip?.BallDiameterMm}|{chip?.BallCount}|{chip?.Seat?.EmptyRows}|{chip?.Seat?.EmptyColumns}|{chip?.Seat?.BoardPadMm}|{before}|{picture.Side}|{string.Join(',', picture.Places.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={string.Join(' ', one.Value)}"))}|{string.Join(',', picture.LengthsMm.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={one.Value}"))}|{Expected(job, picture)}|{chip?.BodyLengthMm}|{chip?.BodyWidthMm}|{chip?.BodyThicknessMm}"
         );
     }
 }

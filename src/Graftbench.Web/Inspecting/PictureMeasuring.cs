@@ -70,7 +70,13 @@ internal static partial class PictureMeasuring
         };
 
     /// <summary>What such a picture says.</summary>
-    public static PictureAnswer Look(Job job, JobPicture picture, Picture pixels, Picture? before)
+    public static PictureAnswer Look(
+        Job job,
+        JobPicture picture,
+        Picture pixels,
+        Picture? before,
+        ExpectedStandoff? expected
+    )
     {
         (int, int) size = (pixels.WidthPx, pixels.HeightPx);
         if (picture.Kind == PictureKind.Before)
@@ -111,7 +117,7 @@ internal static partial class PictureMeasuring
         }
         try
         {
-            return picture.Kind == PictureKind.Side ? Side(picture, pixels) : Placed(job, picture, pixels);
+            return picture.Kind == PictureKind.Side ? Side(picture, pixels, expected) : Placed(job, picture, pixels);
         }
         catch (ArgumentException wrong)
         {
@@ -126,7 +132,7 @@ internal static partial class PictureMeasuring
         }
     }
 
-    private static PictureAnswer Side(JobPicture picture, Picture pixels)
+    private static PictureAnswer Side(JobPicture picture, Picture pixels, ExpectedStandoff? expected)
     {
         PicturePoint At(string id) => Point(picture, id);
         SideViewReading reading = SideViewReader.Measure(
@@ -140,7 +146,7 @@ internal static partial class PictureMeasuring
                 new KnownLength(At("known-from"), At("known-to"), picture.LengthsMm["known"])
             )
         );
-        SeatReading seat = SeatCheck.Of([reading], null);
+        SeatReading seat = SeatCheck.Of([reading], expected);
         string gaps = string.Join(
             ", ",
             reading.Gaps.Select(gap => Invariant($"{gap.GapMm:0.000} ± {gap.UncertaintyMm:0.000}"))
@@ -164,7 +170,9 @@ internal static partial class PictureMeasuring
     private static PictureAnswer Placed(Job job, JobPicture picture, Picture pixels)
     {
         Chip? chip = job.Chips.FirstOrDefault(one => one.Id == picture.Chip);
-        ChipField known = chip is null ? new ChipField(null, "The job has no such chip any more.") : ChipFields.Of(chip);
+        ChipField known = chip is null
+            ? new ChipField(null, "The job has no such chip any more.")
+            : ChipFields.Of(chip);
         ChipSite? site = chip is null ? null : ChipSites.At(job, chip, ChipPlace.Host);
         if (chip is null || known.Field is not { } field || site is null || chip.Seat?.BoardPadMm is not { } land)
         {

@@ -113,7 +113,7 @@ public class DiagnoserTests
                     .EnumerateArray()
                     .Select(pair => new TestSeen(pair[0].GetString()!, pair[1].GetString()!)),
             ];
-            double[] posterior = Inference.Posterior(Table, seen);
+            double[] posterior = Inference.PosteriorFraction(Table, seen);
             foreach ((int c, JsonElement share) in one.GetProperty("posterior").EnumerateArray().Index())
             {
                 Assert.Equal(share.GetDouble(), posterior[c], 1e-9);
@@ -163,8 +163,8 @@ public class DiagnoserTests
                                 )
                         ),
                     ];
-                    double[] one = Inference.Posterior(Table, seen);
-                    double[] other = Inference.Posterior(Table, seen.AsEnumerable().Reverse());
+                    double[] one = Inference.PosteriorFraction(Table, seen);
+                    double[] other = Inference.PosteriorFraction(Table, seen.AsEnumerable().Reverse());
                     return Math.Abs(one.Sum() - 1) < 1e-12
                         && one.Zip(other).All(both => both.First > 0 && Math.Abs(both.First - both.Second) < 1e-12)
                         && Enumerable
@@ -189,16 +189,16 @@ public class DiagnoserTests
                 ],
             ]
         );
-        Assert.Equal(50.0 / 51, Inference.Posterior(harsh, [new TestSeen("t", "x")])[0], 1e-12);
+        Assert.Equal(50.0 / 51, Inference.PosteriorFraction(harsh, [new TestSeen("t", "x")])[0], 1e-12);
     }
 
     [Fact]
     public void A_fault_that_comes_and_goes_is_seen_at_least_once_by_the_binomial_law()
     {
         // 1 - (1 - 0.3)^4 = 0.7599; of a cause that shows it in 45 of 100 cases 0.45 of that.
-        double[] four = Inference.Likelihood(Table, new TestSeen("press", "changes", 4, 0.3));
+        double[] four = Inference.LikelihoodFraction(Table, new TestSeen("press", "changes", 4, 0.3));
         Assert.Equal(0.45 * 0.7599, four[0], 1e-9);
-        double[] none = Inference.Likelihood(Table, new TestSeen("press", "same", 4, 0.3));
+        double[] none = Inference.LikelihoodFraction(Table, new TestSeen("press", "same", 4, 0.3));
         Assert.Equal(1 - (0.45 * 0.7599), none[0], 1e-9);
     }
 
@@ -263,10 +263,10 @@ public class DiagnoserTests
         double[] prices = [.. Enumerable.Range(0, 8).Select(spent => new HeatPrice(spent).OfMin(1))];
         Assert.All(prices.Zip(prices.Skip(1)), pair => Assert.True(pair.Second > pair.First));
         Assert.Equal(2, prices[2] / prices[0], 1e-9);
-        double[] joints = Inference.Posterior(Table, Seen("diode=open press=changes"));
+        double[] joints = Inference.PosteriorFraction(Table, Seen("diode=open press=changes"));
         RankedAction fresh = RepairActions.Ranked(Table, joints, new HeatPrice(0))[0];
         Assert.Equal("again", fresh.Action.Id);
-        double[] firmware = Inference.Posterior(Table, Seen("image=wrong read=burst"));
+        double[] firmware = Inference.PosteriorFraction(Table, Seen("image=wrong read=burst"));
         Assert.Equal(
             ["restore", "update"],
             RepairActions.Ranked(Table, firmware, new HeatPrice(2)).Take(2).Select(one => one.Action.Id).Order()

@@ -45,7 +45,7 @@ public enum ClassBasis
 /// <param name="LeastV">Lowest voltage [V]; null where none is told.</param>
 /// <param name="UsualV">Usual voltage [V]; null where none is told.</param>
 /// <param name="MostV">Highest voltage [V]; null where none is told.</param>
-/// <param name="MostA">Highest current [A]; null where none is told.</param>
+/// <param name="MostCurrentA">Highest current [A]; null where none is told.</param>
 /// <param name="Note">Note of the list; null for none.</param>
 public sealed record MapBall(
     string Name,
@@ -58,7 +58,7 @@ public sealed record MapBall(
     double? LeastV = null,
     double? UsualV = null,
     double? MostV = null,
-    double? MostA = null,
+    double? MostCurrentA = null,
     string? Note = null
 )
 {

@@ -14,7 +14,7 @@ internal readonly record struct FoundBall(
     double? LeastV = null,
     double? UsualV = null,
     double? MostV = null,
-    double? MostA = null,
+    double? MostCurrentA = null,
     string? Note = null
 );
 
@@ -132,7 +132,7 @@ internal static class MapBuilder
                 ball.LeastV,
                 ball.UsualV,
                 ball.MostV,
-                ball.MostA,
+                ball.MostCurrentA,
                 ball.Note
             );
         }

@@ -151,7 +151,7 @@ public class BallMapReaderTests
         MapBall core = Ball(map, "A2");
         Assert.Equal(
             (BallClass.Supply, "CPU", 0.9, 1.0, 1.1, 20.0),
-            (core.Class, core.Rail, core.LeastV, core.UsualV, core.MostV, core.MostA)
+            (core.Class, core.Rail, core.LeastV, core.UsualV, core.MostV, core.MostCurrentA)
         );
         Assert.Equal(
             [BallClass.Signal, BallClass.Ground, BallClass.Signal],
