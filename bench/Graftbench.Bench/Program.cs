@@ -14,6 +14,9 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- image [FILE]
 // dotnet run -c Release --project bench/Graftbench.Bench -- voids
 // dotnet run -c Release --project bench/Graftbench.Bench -- seat
+// dotnet run -c Release --project bench/Graftbench.Bench -- balls [scenes]
+// dotnet run -c Release --project bench/Graftbench.Bench -- balls-compare [scenes]
+// dotnet run -c Release --project bench/Graftbench.Bench -- balls-memory FILE
 if (args is ["heat"])
 {
     HeatFigures.Print();
@@ -83,6 +86,27 @@ if (args is ["image", ..])
     ImageFigures.Print(args.Length > 1 ? args[1] : null);
     return;
 }
+
+if (args is ["balls", ..])
+{
+    BallFigures.Print(Scenes(10));
+    return;
+}
+
+if (args is ["balls-compare", ..])
+{
+    BallFigures.Compare(Scenes(20));
+    return;
+}
+
+if (args is ["balls-memory", string picture])
+{
+    BallFigures.Memory(picture);
+    return;
+}
+
+int Scenes(int usual) =>
+    args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int count) && count > 0 ? count : usual;
 
 // A busy machine needs longer than two minutes to build the project that the measuring runs in.
 BenchmarkSwitcher

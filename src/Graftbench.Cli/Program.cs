@@ -14,6 +14,7 @@ RootCommand root = new(
     HeatVerb.Create(new HeatModels()),
     JointsVerb.Create(),
     AlloyVerb.Create(),
+    BallsVerb.Create(),
     VoidsVerb.Create(),
     ImageVerb.Create(),
     RecordVerb.Create(),

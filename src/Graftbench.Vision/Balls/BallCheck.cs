@@ -37,9 +37,11 @@ public static class BallCheck
     // Agreement of the sites with the list below which the picture is taken for another package.
     private const double EnoughAgreementFraction = 0.6;
 
-    // A look that flat things explain this well is no proof of solid balls.
-    private const double LeastSolidFraction = 0.07;
-    private const double LeastLikeness = 0.6;
+    // A look that an evenly bright disc explains this well is no proof of solid balls: bare lands in rendered pictures
+    // leave at most 0.042 when they are alike, balls 0.066 and more.
+    private const double LeastUnexplainedFraction = 0.055;
+    private const double LeastLikeness = 0.74;
+    private const double LeastBallFraction = 0.25;
     private const double LeastPitchPx = 11;
     private const double MostUnclearFraction = 0.35;
 
@@ -57,6 +59,19 @@ public static class BallCheck
         if (look is null)
         {
             return empty with { Findings = PictureFindings.NotFound(picture, name, lattice, why!) };
+        }
+        List<Finding> poor = PictureFindings.Poor(
+            picture,
+            name,
+            look,
+            LeastPitchPx,
+            LeastLikeness,
+            LeastUnexplainedFraction,
+            LeastBallFraction
+        );
+        if (poor.Count > 0)
+        {
+            return empty with { Findings = poor };
         }
         SiteJudge judge = new(look);
         Dictionary<(int, int), NodeVerdict> verdicts = look.Nodes.ToDictionary(
@@ -77,12 +92,11 @@ public static class BallCheck
         {
             return empty with { Findings = [PictureFindings.NoPlace(name, request, look, fit)] };
         }
-        List<Finding> poor = PictureFindings.Poor(picture, name, look, LeastPitchPx, LeastLikeness, LeastSolidFraction);
-        if (poor.Count > 0 || fit.AgreementFraction < EnoughAgreementFraction)
+        if (fit.AgreementFraction < EnoughAgreementFraction)
         {
             return empty with
             {
-                Findings = poor.Count > 0 ? poor : [PictureFindings.NoPlace(name, request, look, fit)],
+                Findings = [PictureFindings.NoPlace(name, request, look, fit with { State = FieldFitState.NoFit })],
             };
         }
         FieldPlacement way = fit.Best.Value;

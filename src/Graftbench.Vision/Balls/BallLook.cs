@@ -28,6 +28,9 @@ internal sealed class BallLook
     /// <summary>How much of the look no flat thing explains, 0 to 1.</summary>
     public double SolidFraction { get; }
 
+    /// <summary>How much of the look an evenly bright disc leaves unexplained, 0 to 1.</summary>
+    public double UnexplainedFraction => FlatDisc.Unexplained(whole[0]);
+
     /// <summary>Median likeness of the places that look like a ball.</summary>
     public double LikenessMedian { get; }
 

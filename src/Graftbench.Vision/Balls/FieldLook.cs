@@ -74,6 +74,18 @@ internal sealed record FieldLook(
             : (null, lattice, "no-balls");
     }
 
+    /// <summary>How far the colour of the very middle of a site is from that of the balls.</summary>
+    public double MiddleColourDistance(NodeLook node)
+    {
+        (double red, double blue, _) = Inside(
+            Flat,
+            Flat.XPx(node.I + Outline.OffsetXSteps),
+            Flat.YPx(node.J + Outline.OffsetYSteps),
+            0.28 * Outline.RadiusSteps * Flat.StepPx
+        );
+        return Balls.ColourDistance(node with { Red = red, Blue = blue });
+    }
+
     // Where places are of two kinds, outline and look are learnt again from the solid ones alone.
     private static (BallOutline?, BallLook?, HashSet<(int, int)>, string?) Learn(
         FlatField flat,

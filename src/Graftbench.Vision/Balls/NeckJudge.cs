@@ -27,7 +27,13 @@ internal sealed class NeckJudge
     /// <param name="Smeared">Whether the ground beside it is not usual either.</param>
     public readonly record struct Found(double ScoreNumber, double ChangeNumber, bool Smeared);
 
+    private const double LeastChange = 0.3;
+    private const double DoubtfulChange = 0.6;
+
     private readonly Dictionary<Neck, Found> found = [];
+    private readonly HashSet<(int, int)> strayCells;
+
+    private NeckJudge(HashSet<(int, int)> strayCells) => this.strayCells = strayCells;
 
     /// <summary>From this score and change on, balls are called joined.</summary>
     public double LimitNumber { get; private set; }
@@ -36,10 +42,15 @@ internal sealed class NeckJudge
     public Found Of(Neck neck) => found.GetValueOrDefault(neck);
 
     /// <summary>Whether a gap is bridged: 1 yes, 0 no, null unclear.</summary>
-    public bool? Joined(Neck neck)
+    /// <param name="neck">The gap.</param>
+    /// <param name="doubtful">Whether a small ball or a stray beside it changes the shadows in it: then it must differ more.</param>
+    public bool? Joined(Neck neck, bool doubtful)
     {
         Found one = Of(neck);
-        bool far = one.ScoreNumber > LimitNumber && one.ChangeNumber > 0.3;
+        bool near = doubtful || StrayBeside(neck, strayCells);
+        bool far =
+            one.ScoreNumber > (near ? 1.5 : 1) * LimitNumber
+            && one.ChangeNumber > (near ? DoubtfulChange : LeastChange);
         return far && !one.Smeared ? true
             : far ? null
             : false;
@@ -52,7 +63,7 @@ internal sealed class NeckJudge
     /// <param name="strays">Cells (between this node and the next ones) with a stray ball.</param>
     public static NeckJudge Of(FieldLook field, GroundLook ground, IEnumerable<Neck> necks, HashSet<(int, int)> strays)
     {
-        NeckJudge judge = new();
+        NeckJudge judge = new(strays);
         List<double> all = [];
         foreach (IGrouping<bool, Neck> group in necks.GroupBy(neck => neck.Down))
         {
@@ -109,6 +120,9 @@ internal sealed class NeckJudge
         return judge;
     }
 
+    private static bool StrayBeside(Neck neck, HashSet<(int, int)> strays) =>
+        strays.Contains((neck.I, neck.J)) || strays.Contains(neck.Down ? (neck.I - 1, neck.J) : (neck.I, neck.J - 1));
+
     // The two places of ground beside the gap; one with a stray ball on it says nothing.
     private static bool Smeared(GroundLook ground, Neck neck, HashSet<(int, int)> strays)
     {
@@ -121,7 +135,12 @@ internal sealed class NeckJudge
             double level = (ground.Level(u, v) ?? usual - Floor) + Floor;
             return ground.ColourAt(u, v) > 4 || Math.Max(level, usual) / Math.Min(level, usual) > MostShade;
         }
-        return (!strays.Contains(first) && Odd(first)) || (!strays.Contains(second) && Odd(second));
+        bool both = !strays.Contains(first) && !strays.Contains(second);
+        double one = (ground.Level(first.I + 0.5, first.J + 0.5) ?? 0) + Floor;
+        double other = (ground.Level(second.I + 0.5, second.J + 0.5) ?? 0) + Floor;
+        return (both && Math.Max(one, other) / Math.Min(one, other) > MostShade)
+            || (!strays.Contains(first) && Odd(first))
+            || (!strays.Contains(second) && Odd(second));
     }
 
     // Brightness in the gap less that of the ground, by the balls' contrast. Ground that is not usual on one side (a stray

@@ -20,6 +20,7 @@ internal static class PatchGroups
 
     // Fewer than this are left to what the others of the picture say.
     private const double LeastShare = 0.06;
+    private const double MostIgnored = 0.2;
 
     /// <summary>Which places have balls; null where all are of one kind, empty where two kinds are not told apart.</summary>
     public static bool[]? Split(IReadOnlyList<(float[] Samples, double Red, double Blue)> places)
@@ -136,13 +137,16 @@ internal static class PatchGroups
         return best;
     }
 
-    private static bool[] Solid(IReadOnlyList<(float[] Samples, double Red, double Blue)> places, bool[] upper)
+    private static bool[]? Solid(IReadOnlyList<(float[] Samples, double Red, double Blue)> places, bool[] upper)
     {
         double high = Strength(places.Where((_, p) => upper[p]));
         double low = Strength(places.Where((_, p) => !upper[p]));
         const double Clearly = 1.25;
+        int fewer = Math.Min(upper.Count(one => one), upper.Count(one => !one));
         return high > Clearly * low ? upper
             : low > Clearly * high ? [.. upper.Select(one => !one)]
+            // A few that are not alike (small, joined, moved) do not change what is learnt of the others.
+            : fewer < MostIgnored * upper.Length ? null
             : [];
     }
 

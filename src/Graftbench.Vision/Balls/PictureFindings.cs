@@ -96,7 +96,8 @@ internal static class PictureFindings
         FieldLook look,
         double leastPitchPx,
         double leastLikeness,
-        double leastSolid
+        double leastUnexplained,
+        double leastBalls
     )
     {
         List<Finding> findings = [];
@@ -104,32 +105,34 @@ internal static class PictureFindings
         {
             findings.Add(TooSmall(name, look.Lattice.PitchPx, leastPitchPx));
         }
-        if (look.Look.LikenessMedian < leastLikeness)
+        double share = (double)look.Balls.Count / look.Lattice.Nodes.Count;
+        if (look.Look.LikenessMedian < leastLikeness || share < leastBalls)
         {
             findings.Add(
                 new Finding(
                     Verdict.Unknown,
                     "balls.unlike",
                     name,
-                    "The balls in this picture look too different from each other to judge one by the others.",
-                    Invariant($"likeness {look.Look.LikenessMedian:0.00}"),
-                    Invariant($"{leastLikeness:0.00} ({Ours})"),
+                    "The round places in this picture look too different from each other to judge one by the others, or show no solid balls.",
+                    Invariant($"likeness {look.Look.LikenessMedian:0.00}, {100 * share:0} % of the places alike"),
+                    Invariant($"{leastLikeness:0.00} and {100 * leastBalls:0} % ({Ours})"),
                     Todo: "Take it again: sharp, steady, evenly lit, flux cleaned off."
                 )
             );
             findings.AddRange(Light(picture, name));
         }
-        if (look.Look.SolidFraction < leastSolid)
+        double unexplained = look.Look.UnexplainedFraction;
+        if (unexplained < leastUnexplained)
         {
             findings.Add(
                 new Finding(
                     Verdict.Unknown,
                     "balls.flat",
                     name,
-                    "The round places are evenly bright inside: balls or bare lands, this picture does not tell.",
-                    Invariant($"{look.Look.SolidFraction:0.000}"),
-                    Invariant($"{leastSolid:0.000} ({Ours})"),
-                    Todo: "Use a ring light or a lamp from one side, and less exposure, so that balls show a highlight and a dark side."
+                    "The round places are evenly bright inside or out of focus: balls or bare lands, this picture does not tell.",
+                    Invariant($"{unexplained:0.000} of the look is more than an even disc"),
+                    Invariant($"{leastUnexplained:0.000} ({Ours})"),
+                    Todo: "Focus on the balls; use a ring light or a lamp from one side, and less exposure, so that balls show a highlight and a dark side."
                 )
             );
         }

@@ -25,6 +25,9 @@ internal static class RoundPatch
     private static readonly (float X, float Y)[] Places = MakePlaces();
     private static readonly float[][] Flat = MakeFlat();
 
+    /// <summary>Places of the samples, by the radius.</summary>
+    public static IReadOnlyList<(float X, float Y)> PlacesOf => Places;
+
     private static (float X, float Y)[] MakePlaces()
     {
         (float X, float Y)[] places = new (float X, float Y)[Rings.Length * Angles];

@@ -18,7 +18,11 @@ internal readonly record struct NodeVerdict(
     double? SizeRatio,
     double? AwaySteps,
     string? Why
-);
+)
+{
+    /// <summary>Whether it cannot be judged and yet looks like a ball.</summary>
+    public bool MayBeBall { get; init; }
+}
 
 /// <summary>Decides what is at a node.</summary>
 /// <remarks>
@@ -36,6 +40,8 @@ internal sealed class SiteJudge(FieldLook field)
     private const double Usual = 3.0;
     private const double Unusual = 4.2;
     private const double OtherColour = 5.0;
+    private const double BallColour = 3.6;
+    private const double MiddleColour = 2.2;
     private const double CoreColour = 3.2;
     private const double FlatInside = 0.5;
     private const double SmearColour = 4.0;
@@ -65,7 +71,7 @@ internal sealed class SiteJudge(FieldLook field)
             one is SiteClass.Missing or SiteClass.CannotJudge
                 ? new NodeVerdict(one, sure, 0, 0, null, null, why)
                 : new NodeVerdict(one, sure, fit.XSteps, fit.YSteps, size, away, why);
-        if (distance < Usual && amount is > 0.4 and < 2.4 && (colour < OtherColour || smeared))
+        if (distance < Usual && amount is > 0.4 and < 2.4 && (colour < BallColour || smeared))
         {
             double sure =
                 Math.Clamp(0.999 - 0.012 * Math.Max(0, distance - 1), 0.9, 0.999) - (smeared || shaded ? 0.02 : 0);
@@ -77,18 +83,31 @@ internal sealed class SiteJudge(FieldLook field)
             fit = seen.Fit;
             size = seen.Fit.SizeRatio / usualSize;
             away = field.Balls.Away(node with { Fit = fit });
+            double covered = field.MiddleColourDistance(node);
+            bool beside = away > OffCentreSteps;
             // A look that is the same in every size does not tell the size.
-            SiteClass one =
-                away > OffCentreSteps ? SiteClass.OffCentre
-                : size < UndersizedRatio && seen.Likeness > seen.FullSizeLikeness + 0.03 ? SiteClass.Undersized
-                : SiteClass.Present;
-            return one != SiteClass.Present || (distance < Unusual && colour < Usual)
-                ? Say(one, 0.93)
-                : Say(
+            bool small = !beside && size < UndersizedRatio && seen.Likeness > seen.FullSizeLikeness + 0.03;
+            // The edge of a bare land can look like the bright and dark side of a ball: a ball that is only a little off
+            // still covers the middle of its site.
+            if (beside && covered < MiddleColour && seen.Likeness > 0.95)
+            {
+                return Say(SiteClass.OffCentre, 0.88);
+            }
+            if (small)
+            {
+                return Say(SiteClass.Undersized, 0.9);
+            }
+            if (!beside && covered < MiddleColour)
+            {
+                return Say(
                     SiteClass.CannotJudge,
                     0.7,
                     "It looks like a ball and is not like the others: something lies on it or beside it."
-                );
+                ) with
+                {
+                    MayBeBall = true,
+                };
+            }
         }
         if (smeared)
         {
@@ -102,7 +121,13 @@ internal sealed class SiteJudge(FieldLook field)
         bool unlike = distance > Unusual && fit.SolidLikeness < 0.95 * field.Balls.SolidLikeness;
         double coreLikeness = core?.Likeness ?? 0;
         bool flat = inside < FlatInside && coreLikeness < 0.82;
-        bool other = colour > OtherColour && coreLikeness < 0.94;
+        // A small ball on a bare land: the middle has the colour of balls, what is around it has not.
+        double middleColour = field.MiddleColourDistance(node);
+        if (colour > CoreColour && middleColour < MiddleColour && coreLikeness > 0.6 && away < OffCentreSteps)
+        {
+            return Say(SiteClass.Undersized, 0.85) with { SizeRatio = null };
+        }
+        bool other = colour > OtherColour && middleColour > OtherColour && coreLikeness < 0.94;
         if (unlike && (flat || other))
         {
             double sure = Math.Clamp(
@@ -112,7 +137,18 @@ internal sealed class SiteJudge(FieldLook field)
             );
             return Say(SiteClass.Missing, sure);
         }
-        return Say(SiteClass.CannotJudge, 0.5, "It is neither like the balls of this picture nor like an empty site.");
+        return Say(
+            SiteClass.CannotJudge,
+            0.5,
+            "It is neither like the balls of this picture nor like an empty site."
+        ) with
+        {
+            MayBeBall =
+                coreLikeness > 0.6
+                && colour < CoreColour
+                && middleColour < MiddleColour
+                && field.Balls.ContrastRatio(node) > 0.4,
+        };
     }
 
     private static SiteClass OfMeasures(double size, double away) =>

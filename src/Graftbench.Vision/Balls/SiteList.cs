@@ -52,9 +52,9 @@ internal static class SiteList
                 i + look.Outline.OffsetXSteps + verdict.XSteps,
                 j + look.Outline.OffsetYSteps + verdict.YSteps
             );
-            (List<string> joined, bool covered, double sure) = Neighbours(field, way, necks, row, column);
+            (List<string> joined, bool covered, double sure) = Neighbours(field, way, necks, verdicts, row, column);
             SiteClass one =
-                joined.Count > 0 && verdict.Class != SiteClass.Missing ? SiteClass.Joined
+                joined.Count > 0 ? SiteClass.Joined
                 : covered && verdict.Class == SiteClass.Present ? SiteClass.CannotJudge
                 : verdict.Class;
             bool measured = verdict.SizeRatio is not null && one != SiteClass.CannotJudge;
@@ -102,10 +102,18 @@ internal static class SiteList
         }
     }
 
+    private static bool IsDoubtful(Dictionary<(int, int), NodeVerdict> verdicts, (int, int) node) =>
+        verdicts.TryGetValue(node, out NodeVerdict one) && one.Class is SiteClass.Undersized or SiteClass.CannotJudge;
+
+    private static bool MayJoin(Dictionary<(int, int), NodeVerdict> verdicts, (int, int) node) =>
+        verdicts.TryGetValue(node, out NodeVerdict one)
+        && (one.Class is SiteClass.Present or SiteClass.Undersized || one.MayBeBall);
+
     private static (List<string> Joined, bool Covered, double Sure) Neighbours(
         BallField field,
         FieldPlacement way,
         NeckJudge necks,
+        Dictionary<(int, int), NodeVerdict> verdicts,
         int row,
         int column
     )
@@ -117,7 +125,11 @@ internal static class SiteList
         foreach ((int di, int dj) in ((int, int)[])[(1, 0), (-1, 0), (0, 1), (0, -1)])
         {
             NeckJudge.Neck neck = new(Math.Min(i, i + di), Math.Min(j, j + dj), dj != 0);
-            bool? found = necks.Joined(neck);
+            // A gap beside an empty site or a moved ball changes because their shadow is gone or moved.
+            bool? found =
+                MayJoin(verdicts, (i, j)) && MayJoin(verdicts, (i + di, j + dj))
+                    ? necks.Joined(neck, IsDoubtful(verdicts, (i, j)) || IsDoubtful(verdicts, (i + di, j + dj)))
+                    : false;
             covered |= found is null;
             if (found == true)
             {

@@ -57,15 +57,17 @@ internal static class StrayFinder
     {
         (double i, double j) = (node.I + 0.5, node.J + 0.5);
         List<string> near = [];
+        bool inFrame = true;
         foreach ((int di, int dj) in ((int, int)[])[(0, 0), (1, 0), (0, 1), (1, 1)])
         {
             (int row, int column) = way.SiteOf(node.I + di, node.J + dj);
-            if (field.Has(row, column))
+            inFrame &= row >= 0 && row < field.Rows && column >= 0 && column < field.Columns;
+            if (inFrame)
             {
                 near.Add(field.NameOf(row, column));
             }
         }
-        if (near.Count < 2 || SiteFit.At(look.Flat, look.Look, i, j, look.Outline, look.NoiseNumber) is not { } fit)
+        if (!inFrame || SiteFit.At(look.Flat, look.Look, i, j, look.Outline, look.NoiseNumber) is not { } fit)
         {
             return false;
         }

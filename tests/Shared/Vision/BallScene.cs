@@ -126,7 +126,8 @@ public sealed class BallScene
         int rows = 16,
         int columns = 16,
         double? pitchPx = null,
-        bool faults = true
+        bool faults = true,
+        double? missingShare = null
     )
     {
         Dice dice = new(seed * 7919 + 17);
@@ -136,7 +137,7 @@ public sealed class BallScene
         SiteTruth[] truth = new SiteTruth[rows * columns];
         bool[] joined = new bool[rows * columns];
         List<SceneBall> balls = [];
-        double missing = faults ? 0.02 + 0.38 * difficulty.Missing : 0;
+        double missing = missingShare ?? (faults ? 0.02 + 0.38 * difficulty.Missing : 0);
         double spread = 0.01 + 0.05 * difficulty.Spread;
         foreach ((int row, int column) in field.Sites())
         {
