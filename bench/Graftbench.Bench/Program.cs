@@ -15,7 +15,7 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- balls [scenes]
 // dotnet run -c Release --project bench/Graftbench.Bench -- balls-compare [scenes]
 // dotnet run -c Release --project bench/Graftbench.Bench -- balls-memory FILE
-// dotnet run -c Release --project bench/Graftbench.Bench -- voids
+// dotnet run -c Release --project bench/Graftbench.Bench -- voids [time]
 // dotnet run -c Release --project bench/Graftbench.Bench -- seat
 if (args is ["heat"])
 {
@@ -66,6 +66,12 @@ if (args is ["live", ..])
             ? minutes
             : 10
     );
+    return;
+}
+
+if (args is ["voids", "time"])
+{
+    VoidFigures.Large();
     return;
 }
 

@@ -135,7 +135,8 @@ internal static class VoidFigures
         );
     }
 
-    private static void Large()
+    /// <summary>Time and memory of a large picture.</summary>
+    public static void Large()
     {
         MadeXray made = XrayMaker.Make(
             new XrayLook
@@ -144,10 +145,8 @@ internal static class VoidFigures
                 Columns = 24,
                 PitchMm = 0.8,
                 BallMm = 0.48,
-                PxPerMm = 168,
-                Traces = true,
-                Vias = true,
-                ExtraMarginMm = 0.5,
+                PxPerMm = 160,
+                BlurPx = 1.5,
             }
         );
         XrayRequest request = XrayScore.Request(made, 0.8);

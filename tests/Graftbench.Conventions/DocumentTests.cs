@@ -72,6 +72,8 @@ public partial class DocumentTests
         Dictionary<string, Type> types = typeof(Graftbench.Core.Jobs.Job)
             .Assembly.GetExportedTypes()
             .Concat(firmware)
+            .Concat(typeof(Graftbench.Vision.Pictures.Picture).Assembly.GetExportedTypes())
+            .DistinctBy(type => type.Name)
             .ToDictionary(type => type.Name);
         List<string> missing = [];
         foreach (string name in GlossaryRows().Select(cells => cells[3].Trim('`')))

@@ -3,7 +3,7 @@ using Graftbench.Vision.Planes;
 namespace Graftbench.Vision.Xray;
 
 /// <summary>What an X-ray picture shows of a joint's whereabouts.</summary>
-public enum JointState
+public enum JointSight
 {
     /// <summary>Solder is there, apart from its neighbours.</summary>
     Present,
@@ -47,7 +47,7 @@ public sealed record JointReading(
     int Column,
     double XPx,
     double YPx,
-    JointState State,
+    JointSight State,
     double ConfidenceFraction,
     double? RadiusPx,
     double? AreaRatio,

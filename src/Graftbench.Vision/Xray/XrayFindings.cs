@@ -79,7 +79,7 @@ internal static class XrayFindings
     /// <summary>The answer in one line.</summary>
     public static string Answer(XrayReading reading, IReadOnlyList<Finding> findings)
     {
-        int Of(JointState state) => reading.Joints.Count(joint => joint.State == state);
+        int Of(JointSight state) => reading.Joints.Count(joint => joint.State == state);
         int over = findings.Count(finding => finding is { Code: "xray.void", Verdict: Verdict.FixFirst });
         int near = findings.Count(finding => finding is { Code: "xray.void", Verdict: Verdict.Warning });
         int judged = reading.Joints.Count(joint => joint.VoidPercent is not null);
@@ -91,12 +91,12 @@ internal static class XrayFindings
                 parts.Add(Invariant($"{number} {what}"));
             }
         }
-        Add(Of(JointState.Missing), "missing");
-        Add(Of(JointState.Joined), "joined");
-        Add(Of(JointState.Odd), "of odd shape");
+        Add(Of(JointSight.Missing), "missing");
+        Add(Of(JointSight.Joined), "joined");
+        Add(Of(JointSight.Odd), "of odd shape");
         Add(over, Invariant($"over {reading.Limit.AreaPercent:0.##} % void"));
         Add(near, "too near to that limit to tell");
-        Add(reading.Joints.Count - judged - Of(JointState.Missing), "whose voids cannot be judged");
+        Add(reading.Joints.Count - judged - Of(JointSight.Missing), "whose voids cannot be judged");
         string what = parts.Count == 0 ? "none missing, joined or over the limit" : string.Join(", ", parts);
         return Invariant(
             $"{reading.Joints.Count} joints: {what}. {judged} were read for voids against {reading.Limit.Title}."
@@ -107,7 +107,7 @@ internal static class XrayFindings
     {
         switch (joint.State)
         {
-            case JointState.Missing:
+            case JointSight.Missing:
                 yield return new Finding(
                     Verdict.Blocker,
                     "xray.missing",
@@ -117,7 +117,7 @@ internal static class XrayFindings
                     Todo: "Check that the ball belongs there; then lift the package and set it again."
                 );
                 yield break;
-            case JointState.Joined:
+            case JointSight.Joined:
                 yield return new Finding(
                     Verdict.Blocker,
                     "xray.joined",
@@ -127,7 +127,7 @@ internal static class XrayFindings
                     Todo: "No power: a bridge. Lift the package, clean the lands and set it again."
                 );
                 break;
-            case JointState.Odd:
+            case JointSight.Odd:
                 yield return new Finding(
                     Verdict.Warning,
                     "xray.odd-shape",
@@ -140,7 +140,7 @@ internal static class XrayFindings
                     Todo: "Look at it from the side and measure its net."
                 );
                 break;
-            case JointState.CannotJudge:
+            case JointSight.CannotJudge:
                 yield return new Finding(
                     Verdict.Unknown,
                     "xray.unknown",
@@ -149,7 +149,7 @@ internal static class XrayFindings
                     Todo: "Take a picture at another angle or exposure."
                 );
                 yield break;
-            case JointState.Present:
+            case JointSight.Present:
                 break;
         }
         yield return Voids(joint, limit);

@@ -83,7 +83,7 @@ public static class XrayMarking
     {
         float x = (float)joint.XPx;
         float y = (float)joint.YPx;
-        if (joint.State == JointState.Missing)
+        if (joint.State == JointSight.Missing)
         {
             using SKPaint cross = Stroke(Bad, 2 * stroke);
             float arm = 0.7f * usual;
@@ -101,9 +101,9 @@ public static class XrayMarking
             builder.AddCircle(x, y, usual);
         }
         using SKPath line = builder.Detach();
-        bool bad = joint.State == JointState.Joined || voids?.Verdict <= Verdict.FixFirst;
-        bool near = joint.State == JointState.Odd || voids?.Verdict == Verdict.Warning;
-        bool unknown = joint.State == JointState.CannotJudge || voids?.Verdict == Verdict.Unknown;
+        bool bad = joint.State == JointSight.Joined || voids?.Verdict <= Verdict.FixFirst;
+        bool near = joint.State == JointSight.Odd || voids?.Verdict == Verdict.Warning;
+        bool unknown = joint.State == JointSight.CannotJudge || voids?.Verdict == Verdict.Unknown;
         using (
             SKPaint ring = Stroke(
                 bad ? Bad

@@ -100,7 +100,7 @@ public class XrayReaderTests
     {
         XrayReading reading = XrayReader.Read(XrayScore.Request(XrayMaker.Make(Base with { VoidShare = 0 })));
         Assert.All(reading.Joints, joint => Assert.Equal(0, joint.VoidPercent));
-        Assert.All(reading.Joints, joint => Assert.Equal(JointState.Present, joint.State));
+        Assert.All(reading.Joints, joint => Assert.Equal(JointSight.Present, joint.State));
         Assert.DoesNotContain(reading.Findings, finding => finding.Verdict < Verdict.Unknown);
     }
 
@@ -118,7 +118,7 @@ public class XrayReaderTests
     {
         MadeXray made = XrayMaker.Make(Base with { BridgeNumber = 1 });
         XrayReading reading = XrayReader.Read(XrayScore.Request(made));
-        JointReading[] joined = [.. reading.Joints.Where(joint => joint.State == JointState.Joined)];
+        JointReading[] joined = [.. reading.Joints.Where(joint => joint.State == JointSight.Joined)];
         Assert.Equal(2, joined.Length);
         Assert.Equal([joined[1].Name], joined[0].JoinedWith);
         Assert.Equal(
@@ -306,7 +306,7 @@ public class XrayReaderTests
             (request.Picture.WidthPx, request.Picture.HeightPx),
             (marked.Picture!.WidthPx, marked.Picture.HeightPx)
         );
-        JointReading missing = reading.Joints.Single(joint => joint.State == JointState.Missing);
+        JointReading missing = reading.Joints.Single(joint => joint.State == JointSight.Missing);
         int k = 3 * ((int)Math.Round(missing.YPx) * marked.Picture.WidthPx + (int)Math.Round(missing.XPx));
         byte[] rgb = marked.Picture.Rgb!;
         Assert.True(rgb[k] > rgb[k + 1] + 60, $"{rgb[k]}, {rgb[k + 1]}, {rgb[k + 2]} is not red");

@@ -80,12 +80,12 @@ internal sealed class XrayScore
             JointReading joint = got[(truth.Row, truth.Column)];
             bool joined = bridged.Contains((truth.Row, truth.Column));
             Missing += truth.Missing ? 1 : 0;
-            MissingFound += truth.Missing && joint.State == JointState.Missing ? 1 : 0;
-            MissingFalse += !truth.Missing && joint.State == JointState.Missing ? 1 : 0;
+            MissingFound += truth.Missing && joint.State == JointSight.Missing ? 1 : 0;
+            MissingFalse += !truth.Missing && joint.State == JointSight.Missing ? 1 : 0;
             Joined += joined ? 1 : 0;
-            JoinedFound += joined && joint.State == JointState.Joined ? 1 : 0;
-            JoinedFalse += !joined && joint.State == JointState.Joined ? 1 : 0;
-            Odd += joint.State == JointState.Odd ? 1 : 0;
+            JoinedFound += joined && joint.State == JointSight.Joined ? 1 : 0;
+            JoinedFalse += !joined && joint.State == JointSight.Joined ? 1 : 0;
+            Odd += joint.State == JointSight.Odd ? 1 : 0;
             if (joint.WhyNot is { } why)
             {
                 Why[why] = Why.GetValueOrDefault(why) + 1;
