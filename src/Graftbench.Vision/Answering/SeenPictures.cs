@@ -355,14 +355,14 @@ public static partial class SeenPictures
     private static string Word(JointReading joint, XrayReading reading) =>
         joint.State switch
         {
-            JointState.Missing => "missing",
-            JointState.Joined => "joined",
-            JointState.CannotJudge => "cannot-judge",
+            JointSight.Missing => "missing",
+            JointSight.Joined => "joined",
+            JointSight.CannotJudge => "cannot-judge",
             _ when joint.VoidPercent is null => "cannot-judge",
             _ when joint.VoidPercent > reading.Limit.AreaPercent => "voids",
             // A limit inside the uncertainty is never kept.
             _ when joint.VoidPercent + joint.VoidUncertaintyPercent > reading.Limit.AreaPercent => "cannot-judge",
-            JointState.Odd => "odd",
+            JointSight.Odd => "odd",
             _ => "present",
         };
 
