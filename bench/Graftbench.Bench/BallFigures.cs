@@ -34,7 +34,7 @@ internal static class BallFigures
     private static void Row(string name, char renderer, int scenes)
     {
         BallScore score = new();
-        object held = new();
+        Lock held = new();
         Parallel.For(
             0,
             scenes,

@@ -48,10 +48,9 @@ internal sealed class NeckJudge
     {
         Found one = Of(neck);
         bool near = doubtful || StrayBeside(neck, strayCells);
-        bool far =
-            one.ScoreNumber > (near ? 1.5 : 1) * LimitNumber
-            && one.ChangeNumber > (near ? DoubtfulChange : LeastChange);
-        return far && !one.Smeared ? true
+        bool far = one.ScoreNumber > LimitNumber && one.ChangeNumber > LeastChange;
+        bool strong = one.ScoreNumber > 1.5 * LimitNumber && one.ChangeNumber > DoubtfulChange;
+        return far && !one.Smeared && (strong || !near) ? true
             : far ? null
             : false;
     }
