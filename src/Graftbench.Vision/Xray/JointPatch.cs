@@ -9,6 +9,7 @@ internal sealed class JointPatch
     public const double ReachRatio = 1.2;
 
     private const double StepsByRadius = 36;
+    private const double StepsOfLarge = 28;
     private const int Sectors = 24;
 
     private double[] ringSteps = [0];
@@ -66,7 +67,8 @@ internal sealed class JointPatch
     {
         double r = outline.RadiusPx;
         (double b, double gx, double gy, double spread, double[] steps) = Surroundings(soft, outline, reachPx);
-        double grid = Math.Min(1, r / StepsByRadius);
+        // A large joint needs no point for each of its pixels.
+        double grid = r > StepsOfLarge ? r / StepsOfLarge : r / StepsByRadius;
         int half = (int)Math.Ceiling(ReachRatio * (r + Math.Abs(outline.Cos2Px) + Math.Abs(outline.Sin2Px)) / grid);
         int side = 2 * half + 1;
         float[] value = new float[side * side];

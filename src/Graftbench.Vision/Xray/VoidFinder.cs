@@ -108,10 +108,11 @@ internal static class VoidFinder
         // With the first mask the level is the mode; later ones let slant and bulge follow, each held by a little weight.
         double[] prior = [0, Sq(1 / 0.05), Sq(1 / 0.05), Sq(1 / 0.06)];
         int side = patch.Side;
-        int stride = Math.Max(1, (int)Math.Round(Math.Sqrt(patch.Value.Length / 4000.0)));
+        int stride = Math.Max(1, (int)Math.Round(Math.Sqrt(patch.Value.Length / 2000.0)));
         double spread = Math.Max(patch.Noise / patch.Level, 0.02);
         double[] matrix = new double[16];
         double[] right = new double[4];
+        Span<double> basis = stackalloc double[4];
         List<float> off = [];
         for (int loop = 0; loop < 4; loop++)
         {
@@ -144,7 +145,10 @@ internal static class VoidFinder
                         continue;
                     }
                     weights += w;
-                    double[] basis = [p, p * u, p * v, p * (rho * rho - 0.4)];
+                    basis[0] = p;
+                    basis[1] = p * u;
+                    basis[2] = p * v;
+                    basis[3] = p * (rho * rho - 0.4);
                     for (int a = 0; a < 4; a++)
                     {
                         right[a] += w * basis[a] * y;
