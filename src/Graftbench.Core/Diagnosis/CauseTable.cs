@@ -104,7 +104,10 @@ public sealed class CauseTable
                 string? problem = row.Length != tests[t].Outcomes.Count ? $"has {row.Length} chances" : RowProblem(row);
                 if (problem is not null)
                 {
-                    throw new ArgumentException($"{causes[c].Id}, test {tests[t].Id}: {problem}", nameof(chanceFraction));
+                    throw new ArgumentException(
+                        $"{causes[c].Id}, test {tests[t].Id}: {problem}",
+                        nameof(chanceFraction)
+                    );
                 }
             }
         }

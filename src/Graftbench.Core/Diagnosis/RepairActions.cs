@@ -105,7 +105,9 @@ public static class RepairActions
         RepairAction action
     )
     {
-        double fixes = table.Causes.Select((cause, c) => posteriorFraction[c] * action.Fixes.GetValueOrDefault(cause.Id)).Sum();
+        double fixes = table
+            .Causes.Select((cause, c) => posteriorFraction[c] * action.Fixes.GetValueOrDefault(cause.Id))
+            .Sum();
         double heats = price.OfMin(action.HeatsNumber);
         double cost = action.TakesMin + action.MoneyMin + heats + (action.PadLossFraction * price.PadLossMin);
         return new RankedAction(action, fixes, cost, heats);
