@@ -54,6 +54,11 @@ public sealed class PicturePageTests
                 .Count(line => line.PayloadJson.Contains("\"inspection\"", StringComparison.Ordinal))
         );
 
+        byte[] marked = await client.Http.GetByteArrayAsync(
+            address + "/marked.png",
+            TestContext.Current.CancellationToken
+        );
+        Assert.Equal([0x89, (byte)'P', (byte)'N', (byte)'G'], marked[..4]);
         HtmlForm aside = HtmlForm.Of(await client.Get(address), address + "/changed");
         Assert.Equal(HttpStatusCode.Redirect, (await client.Post(aside.With("aside", "yes"))).Status);
         Assert.Contains("kept in the record and not used", await client.Get(address), StringComparison.Ordinal);

@@ -30,12 +30,38 @@ public enum PictureKind
     After,
 }
 
+/// <summary>Shape that stands on a site, so that no colour has to be told apart.</summary>
+public enum SiteMark
+{
+    /// <summary>Thin ring: as it should be.</summary>
+    Ring,
+
+    /// <summary>Cross: nothing there.</summary>
+    Cross,
+
+    /// <summary>Ring in a square: too small, or full of voids.</summary>
+    RingInSquare,
+
+    /// <summary>Square: not as it should be.</summary>
+    Square,
+
+    /// <summary>Double ring: run together with a neighbour.</summary>
+    DoubleRing,
+
+    /// <summary>Diamond: cannot be judged.</summary>
+    Diamond,
+
+    /// <summary>Triangle: between sites.</summary>
+    Triangle,
+}
+
 /// <summary>What a site may be, with the sign that stands on it: letter and shape, never colour alone.</summary>
 /// <param name="Id">Its name: <c>missing</c>.</param>
 /// <param name="Letter">Letter on the picture; empty for a good site.</param>
 /// <param name="Words">What a person reads.</param>
 /// <param name="Verdict">What it means.</param>
-public sealed record SiteSign(string Id, string Letter, string Words, Verdict Verdict);
+/// <param name="Mark">Its shape.</param>
+public sealed record SiteSign(string Id, string Letter, string Words, Verdict Verdict, SiteMark Mark);
 
 /// <summary>A site of a picture: what the picture reader found and what a person says.</summary>
 /// <param name="Name">Name of the ball, or of the spot.</param>

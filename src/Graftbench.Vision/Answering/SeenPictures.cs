@@ -54,7 +54,7 @@ public static partial class SeenPictures
                     site.Name,
                     (site.Row, site.Column),
                     (site.XPx, site.YPx, radius),
-                    Word(site.Class),
+                    ClassText.Id(site.Class),
                     site.ConfidenceFraction,
                     Measured(site),
                     said
@@ -339,17 +339,6 @@ public static partial class SeenPictures
             _ when what == "joints" =>
                 "Decide before power: a joint that is missing or joined is not mended by waiting.",
             _ => "Mend these balls before the chip is placed: a heat is spent otherwise.",
-        };
-
-    private static string Word(SiteClass one) =>
-        one switch
-        {
-            SiteClass.Present => "present",
-            SiteClass.Missing => "missing",
-            SiteClass.Undersized => "undersized",
-            SiteClass.OffCentre => "off-centre",
-            SiteClass.Joined => "joined",
-            _ => "cannot-judge",
         };
 
     private static string Word(JointReading joint, XrayReading reading) =>

@@ -5,24 +5,37 @@ namespace Graftbench.Vision.Answering;
 /// <summary>What sites may be, by the kind of picture. The letters are those of the words.</summary>
 public static class SiteSigns
 {
-    private static readonly SiteSign Present = new("present", "", "there, as it should be", Verdict.Ok);
+    private static readonly SiteSign Present = new("present", "", "there, as it should be", Verdict.Ok, SiteMark.Ring);
     private static readonly SiteSign Unclear = new(
         "cannot-judge",
         "?",
         "cannot be judged from this picture",
-        Verdict.Unknown
+        Verdict.Unknown,
+        SiteMark.Diamond
     );
-    private static readonly SiteSign Missing = new("missing", "M", "missing", Verdict.FixFirst);
-    private static readonly SiteSign Joined = new("joined", "J", "joined to a neighbour", Verdict.FixFirst);
-    private static readonly SiteSign Stray = new("stray", "S", "solder where there should be none", Verdict.FixFirst);
-    private static readonly SiteSign Nothing = new("nothing", "", "nothing that matters", Verdict.Ok);
+    private static readonly SiteSign Missing = new("missing", "M", "missing", Verdict.FixFirst, SiteMark.Cross);
+    private static readonly SiteSign Joined = new(
+        "joined",
+        "J",
+        "joined to a neighbour",
+        Verdict.FixFirst,
+        SiteMark.DoubleRing
+    );
+    private static readonly SiteSign Stray = new(
+        "stray",
+        "S",
+        "solder where there should be none",
+        Verdict.FixFirst,
+        SiteMark.Triangle
+    );
+    private static readonly SiteSign Nothing = new("nothing", "", "nothing that matters", Verdict.Ok, SiteMark.Ring);
 
     private static readonly SiteSign[] Balls =
     [
         Present,
         Missing,
-        new("undersized", "U", "too small", Verdict.FixFirst),
-        new("off-centre", "O", "off its place", Verdict.FixFirst),
+        new("undersized", "U", "too small", Verdict.FixFirst, SiteMark.RingInSquare),
+        new("off-centre", "O", "off its place", Verdict.FixFirst, SiteMark.Square),
         Joined,
         Unclear,
     ];
@@ -30,18 +43,18 @@ public static class SiteSigns
     private static readonly SiteSign[] Lands =
     [
         Present,
-        new("lifted-or-torn", "L", "lifted or torn off", Verdict.FixFirst),
-        new("uneven-solder", "N", "solder left uneven", Verdict.FixFirst),
+        new("lifted-or-torn", "L", "lifted or torn off", Verdict.FixFirst, SiteMark.Cross),
+        new("uneven-solder", "N", "solder left uneven", Verdict.FixFirst, SiteMark.Square),
         Unclear,
     ];
 
     private static readonly SiteSign[] Joints =
     [
         Present,
-        new("voids", "V", "voids over the limit", Verdict.FixFirst),
+        new("voids", "V", "voids over the limit", Verdict.FixFirst, SiteMark.RingInSquare),
         Missing,
         Joined,
-        new("odd", "O", "odd in size or shape", Verdict.Warning),
+        new("odd", "O", "odd in size or shape", Verdict.Warning, SiteMark.Square),
         Unclear,
     ];
 

@@ -15,6 +15,9 @@ public static class ClassText
             _ => "cannot judge",
         };
 
+    /// <summary>As a name: <c>off-centre</c>, <c>cannot-judge</c>.</summary>
+    public static string Id(SiteClass one) => Of(one).Replace(' ', '-');
+
     /// <summary>As one letter: M, U, O, J, ?; a full stop for a ball that is there.</summary>
     public static char Letter(SiteClass one) =>
         one switch

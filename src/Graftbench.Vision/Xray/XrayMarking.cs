@@ -1,4 +1,5 @@
 using Graftbench.Core.Findings;
+using Graftbench.Vision.Marking;
 using Graftbench.Vision.Pictures;
 using Graftbench.Vision.Planes;
 using SkiaSharp;
@@ -41,7 +42,7 @@ public static class XrayMarking
     {
         ArgumentNullException.ThrowIfNull(picture);
         ArgumentNullException.ThrowIfNull(reading);
-        using SKBitmap bitmap = Bitmap(picture);
+        using SKBitmap bitmap = PictureBitmap.Of(picture);
         using SKCanvas canvas = new(bitmap);
         Dictionary<string, Finding> findings = reading
             .Findings.Where(finding => finding.Code.StartsWith("xray.void", StringComparison.Ordinal))
@@ -182,19 +183,4 @@ public static class XrayMarking
             IsAntialias = true,
             StrokeCap = SKStrokeCap.Round,
         };
-
-    private static SKBitmap Bitmap(Picture picture)
-    {
-        SKBitmap bitmap = new(
-            new SKImageInfo(picture.WidthPx, picture.HeightPx, SKColorType.Rgba8888, SKAlphaType.Opaque)
-        );
-        Span<byte> to = bitmap.GetPixelSpan();
-        for (int i = 0; i < picture.Grey.Length; i++)
-        {
-            byte value = (byte)Math.Clamp(Math.Round(255 * picture.Grey[i]), 0, 255);
-            to[4 * i] = to[4 * i + 1] = to[4 * i + 2] = value;
-            to[4 * i + 3] = 255;
-        }
-        return bitmap;
-    }
 }

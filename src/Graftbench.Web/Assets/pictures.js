@@ -67,10 +67,9 @@ class Sites extends HTMLElement {
     this.querySelector("[data-site-title]").textContent = site.dataset.site;
     this.querySelector("[data-site-words]").textContent = site.getAttribute("aria-label");
     this.querySelector("[data-site-field]").value = site.dataset.site;
-    const box = site.getBBox();
-    const half = Math.max(12, 2.5 * Math.max(box.width, box.height));
-    const x = box.x + box.width / 2 - half;
-    const y = box.y + box.height / 2 - half;
+    const half = Math.max(12, 5 * Number(site.dataset.radius));
+    const x = Number(site.dataset.x) - half;
+    const y = Number(site.dataset.y) - half;
     this.querySelector("[data-crop]").setAttribute("viewBox", `${x} ${y} ${2 * half} ${2 * half}`);
     if (focus) {
       site.focus({ preventScroll: true });
@@ -118,8 +117,7 @@ class Sites extends HTMLElement {
   }
 
   #centre(site) {
-    const box = site.getBBox();
-    return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+    return { x: Number(site.dataset.x), y: Number(site.dataset.y) };
   }
 
   #next() {
@@ -167,11 +165,22 @@ class Sites extends HTMLElement {
     }
   }
 
-  // The same shapes as the page's own: a ring, a dashed ring with a letter, a square with a letter.
+  // The same shapes as the page's own.
   #redraw(site, now) {
-    const at = this.#centre(site);
-    const usual = this.#sites.find((other) => other.querySelector("circle:not(.dashed)"));
-    const radius = Number(usual?.querySelector("circle")?.getAttribute("r") ?? site.getBBox().width / 2);
+    const x = Number(site.dataset.x);
+    const y = Number(site.dataset.y);
+    const small = Number(site.dataset.radius);
+    const r = 1.15 * small;
+    const ring = (radius) => `M${x - radius} ${y}a${radius} ${radius} 0 1 0 ${2 * radius} 0a${radius} ${radius} 0 1 0 ${-2 * radius} 0`;
+    const box = `M${x - r} ${y - r}H${x + r}V${y + r}H${x - r}Z`;
+    const shapes = {
+      cross: `M${x - r} ${y - r}L${x + r} ${y + r}M${x + r} ${y - r}L${x - r} ${y + r}`,
+      "ring-in-square": box + ring(0.6 * r),
+      square: box,
+      "double-ring": ring(r) + ring(1.3 * r),
+      diamond: `M${x} ${y - 1.2 * r}L${x + 1.2 * r} ${y}L${x} ${y + 1.2 * r}L${x - 1.2 * r} ${y}Z`,
+      triangle: `M${x} ${y - r}L${x + 0.9 * r} ${y + 0.6 * r}L${x - 0.9 * r} ${y + 0.6 * r}Z`,
+    };
     const draw = (tag, attributes) => {
       const element = document.createElementNS("http://www.w3.org/2000/svg", tag);
       for (const [name, value] of Object.entries(attributes)) {
@@ -179,20 +188,13 @@ class Sites extends HTMLElement {
       }
       return element;
     };
-    const shapes = [];
-    if (now.weighs === "ok") {
-      shapes.push(draw("circle", { cx: at.x, cy: at.y, r: radius }));
-    } else {
-      shapes.push(
-        now.weighs === "unknown"
-          ? draw("circle", { cx: at.x, cy: at.y, r: 1.15 * radius, class: "dashed" })
-          : draw("rect", { x: at.x - 1.2 * radius, y: at.y - 1.2 * radius, width: 2.4 * radius, height: 2.4 * radius }),
-      );
-      const letter = draw("text", { x: at.x, y: at.y, "font-size": 1.9 * radius, dy: "0.36em", "text-anchor": "middle" });
+    const drawn = [draw("path", { d: shapes[now.mark] ?? ring(small) })];
+    if (now.letter) {
+      const letter = draw("text", { x: x + 1.15 * small, y: y - 0.85 * small, "font-size": 1.7 * small });
       letter.textContent = now.letter;
-      shapes.push(letter);
+      drawn.push(letter);
     }
-    site.replaceChildren(...shapes);
+    site.replaceChildren(...drawn);
   }
 
   #zooming() {

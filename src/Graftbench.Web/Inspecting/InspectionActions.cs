@@ -200,6 +200,7 @@ internal static class InspectionActions
                     site = site.Name,
                     sign = (sign ?? site.Found).Id,
                     letter = (sign ?? site.Found).Letter,
+                    mark = FieldWords.NameOf((sign ?? site.Found).Mark),
                     words = (sign ?? site.Found).Words,
                     weighs = FieldWords.NameOf((sign ?? site.Found).Verdict),
                 }

@@ -7,6 +7,7 @@ using Graftbench.Core.Planning;
 using Graftbench.Store;
 using Graftbench.Vision.Answering;
 using Graftbench.Vision.Balls;
+using Graftbench.Vision.Marking;
 using Graftbench.Vision.Pictures;
 using Graftbench.Vision.SideView;
 using Graftbench.Vision.Xray;
@@ -59,6 +60,16 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDispos
             }
         );
         return made.Length > 0 ? made : null;
+    }
+
+    /// <summary>The picture with its marks, persons' words included; null where it cannot be read or judged.</summary>
+    public byte[]? Marked(Job job, JobPicture picture)
+    {
+        SeenPicture seen = Seen(job, picture);
+        lock (oneAtATime)
+        {
+            return seen.Judged && Read(picture).Picture is { } pixels ? SeenMarking.Png(pixels, seen) : null;
+        }
     }
 
     /// <summary>Why a file cannot be taken as a picture, and what to do; null where it can.</summary>

@@ -27,6 +27,7 @@ internal static class InspectionEndpoints
         routes.MapGet("/jobs/{id}/pictures/{line:long}", Show);
         routes.MapGet("/jobs/{id}/pictures/{line:long}/shown.jpg", Jpeg);
         routes.MapGet("/jobs/{id}/pictures/{line:long}/sites.json", Sites);
+        routes.MapGet("/jobs/{id}/pictures/{line:long}/marked.png", Marked);
         routes.MapInspectionActions();
     }
 
@@ -64,6 +65,13 @@ internal static class InspectionEndpoints
         && desk.Pictures(id).FirstOrDefault(one => one.Line == line) is { } picture
         && desk.Jpeg(picture) is { } jpeg
             ? Results.File(jpeg, "image/jpeg")
+            : NoSuchPicture(line);
+
+    private static IResult Marked(string id, long line, BenchStore store, InspectionDesk desk) =>
+        store.FindJob(id) is { } stored
+        && desk.Pictures(id).FirstOrDefault(one => one.Line == line) is { } picture
+        && desk.Marked(stored.Job, picture) is { } png
+            ? Results.File(png, "image/png", $"{id}-{line.ToString(CultureInfo.InvariantCulture)}-marked.png")
             : NoSuchPicture(line);
 
     private static IResult Sites(string id, long line, BenchStore store, InspectionDesk desk) =>
