@@ -1,5 +1,7 @@
 using Graftbench.Core.Jobs;
 using Graftbench.Store;
+using Graftbench.Web.Forms;
+using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Http;
 
 namespace Graftbench.Web.Hosting;
@@ -82,6 +84,36 @@ internal static class Saving
                 // Somebody saved in between: the entry is added to the newer job.
             }
         }
+    }
+
+    /// <summary>Stores a line of evidence with its mention in the job, and its file where it has one.</summary>
+    /// <param name="store">The store.</param>
+    /// <param name="clock">Tells the time of the line.</param>
+    /// <param name="job">The job.</param>
+    /// <param name="kind">What the line is.</param>
+    /// <param name="words">The line in words.</param>
+    /// <param name="payloadJson">What it says, as JSON.</param>
+    /// <param name="file">Its file; null without one.</param>
+    public static void AddLine(
+        BenchStore store,
+        BenchClock clock,
+        Job job,
+        EvidenceKind kind,
+        string words,
+        string payloadJson,
+        StoredFile? file = null
+    )
+    {
+        EvidenceEntry entry = new()
+        {
+            At = clock.Now,
+            Who = Who(job),
+            Kind = kind,
+            Note = words,
+            File = file?.Name,
+            Sha256 = file is null ? null : EvidenceChain.FileHash(file.Bytes),
+        };
+        AddEvidence(store, job.Id, entry, new EvidenceDraft(entry.Who, FieldWords.NameOf(kind), payloadJson, file));
     }
 
     /// <summary>Name that goes into the evidence.</summary>

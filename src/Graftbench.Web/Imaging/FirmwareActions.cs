@@ -282,29 +282,16 @@ internal static class FirmwareActions
         string words,
         FirmwareNote note,
         StoredFile? file = null
-    )
-    {
-        EvidenceEntry entry = new()
-        {
-            At = clock.Now,
-            Who = Saving.Who(job),
-            Kind = kind,
-            Note = words,
-            File = file?.Name,
-            Sha256 = file is null ? null : EvidenceChain.FileHash(file.Bytes),
-        };
-        Saving.AddEvidence(
+    ) =>
+        Saving.AddLine(
             store,
-            job.Id,
-            entry,
-            new EvidenceDraft(
-                entry.Who,
-                FieldWords.NameOf(kind),
-                JsonSerializer.Serialize(new FirmwarePayload(words, file?.Name, note), FirmwareNote.Json),
-                file
-            )
+            clock,
+            job,
+            kind,
+            words,
+            JsonSerializer.Serialize(new FirmwarePayload(words, file?.Name, note), FirmwareNote.Json),
+            file
         );
-    }
 
     private static RazorComponentResult<FirmwarePage> Refused(
         StoredJob stored,

@@ -152,13 +152,9 @@ internal static class InspectionActions
     )
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        if (store.FindJob(id) is not { } stored)
+        if (Find(id, line, store, desk) is not ({ } stored, { } picture))
         {
-            return Pages.NoSuchJob(id);
-        }
-        if (desk.Pictures(id).FirstOrDefault(one => one.Line == line) is not { } picture)
-        {
-            return InspectionEndpoints.NoSuchPicture(line);
+            return store.FindJob(id) is null ? Pages.NoSuchJob(id) : InspectionEndpoints.NoSuchPicture(line);
         }
         string name = form["site"].ToString();
         string says = form["says"].ToString();
@@ -221,13 +217,9 @@ internal static class InspectionActions
     )
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        if (store.FindJob(id) is not { } stored)
+        if (Find(id, line, store, desk) is not ({ } stored, { } picture))
         {
-            return Pages.NoSuchJob(id);
-        }
-        if (desk.Pictures(id).FirstOrDefault(one => one.Line == line) is not { } picture)
-        {
-            return InspectionEndpoints.NoSuchPicture(line);
+            return store.FindJob(id) is null ? Pages.NoSuchJob(id) : InspectionEndpoints.NoSuchPicture(line);
         }
         InspectionNote note = new()
         {
@@ -260,13 +252,9 @@ internal static class InspectionActions
     )
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        if (store.FindJob(id) is not { } stored)
+        if (Find(id, line, store, desk) is not ({ } stored, { } picture))
         {
-            return Pages.NoSuchJob(id);
-        }
-        if (desk.Pictures(id).FirstOrDefault(one => one.Line == line) is not { } picture)
-        {
-            return InspectionEndpoints.NoSuchPicture(line);
+            return store.FindJob(id) is null ? Pages.NoSuchJob(id) : InspectionEndpoints.NoSuchPicture(line);
         }
         List<string> problems = [];
         Dictionary<string, double[]> places = new(StringComparer.Ordinal);
@@ -339,6 +327,13 @@ internal static class InspectionActions
         return Results.LocalRedirect($"/jobs/{id}/pictures/{line.ToString(CultureInfo.InvariantCulture)}?done=marked");
     }
 
+    private static (StoredJob? Stored, JobPicture? Picture) Find(
+        string id,
+        long line,
+        BenchStore store,
+        InspectionDesk desk
+    ) => (store.FindJob(id), desk.Pictures(id).FirstOrDefault(one => one.Line == line));
+
     private static double? Number(string text) =>
         double.TryParse(text.Replace(',', '.'), NumberStyles.Float, CultureInfo.InvariantCulture, out double value)
         && double.IsFinite(value)
@@ -365,27 +360,14 @@ internal static class InspectionActions
         string words,
         InspectionNote note,
         StoredFile? file = null
-    )
-    {
-        EvidenceEntry entry = new()
-        {
-            At = clock.Now,
-            Who = Saving.Who(job),
-            Kind = kind,
-            Note = words,
-            File = file?.Name,
-            Sha256 = file is null ? null : EvidenceChain.FileHash(file.Bytes),
-        };
-        Saving.AddEvidence(
+    ) =>
+        Saving.AddLine(
             store,
-            job.Id,
-            entry,
-            new EvidenceDraft(
-                entry.Who,
-                FieldWords.NameOf(kind),
-                JsonSerializer.Serialize(new InspectionPayload(words, file?.Name, note), InspectionNote.Json),
-                file
-            )
+            clock,
+            job,
+            kind,
+            words,
+            JsonSerializer.Serialize(new InspectionPayload(words, file?.Name, note), InspectionNote.Json),
+            file
         );
-    }
 }
