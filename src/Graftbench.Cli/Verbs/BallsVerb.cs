@@ -123,19 +123,20 @@ internal static class BallsVerb
         {
             WholeFile.RefuseInput(output!, path);
         }
-        List<byte[]> files = [];
+        List<(string Path, byte[] Bytes)> files = [];
         foreach (string path in paths.Take(MostPictures))
         {
             if (PictureFile.Bytes(path, wrong) is { } bytes)
             {
-                files.Add(bytes);
+                files.Add((path, bytes));
             }
         }
         List<BallReport> reports = [];
-        for (int at = 0; at < files.Count; at++)
+        List<byte[]> marked = [];
+        foreach ((string path, byte[] bytes) in files)
         {
             cancel.ThrowIfCancellationRequested();
-            PictureReading reading = PictureReader.Read(files[at], paths[at]);
+            PictureReading reading = PictureReader.Read(bytes, path);
             if (reading.Picture is null)
             {
                 wrong.AddRange(reading.Findings.Select(Line));
@@ -144,23 +145,23 @@ internal static class BallsVerb
             {
                 BallReport report = BallCheck.Check(
                     reading.Picture,
-                    paths[at],
+                    path,
                     new BallRequest(field!, view!.Value, corner)
                 );
                 reports.Add(report with { Findings = [.. report.Findings, .. reading.Findings] });
                 if (output is not null)
                 {
-                    await WholeFile.WriteAsync(
-                        Numbered(output, at, files.Count),
-                        BallMarking.Png(reading.Picture, report),
-                        cancel
-                    );
+                    marked.Add(BallMarking.Png(reading.Picture, report));
                 }
             }
         }
         if (wrong.Count > 0)
         {
             throw new BadInputException(string.Join('\n', wrong));
+        }
+        for (int at = 0; at < marked.Count; at++)
+        {
+            await WholeFile.WriteAsync(Numbered(output!, at, files.Count), marked[at], cancel);
         }
         BallAnswer answer = BallAnswer.Of(field!, reports);
         Console.Out.Write(parsed.GetValue(Json) ? BallAnswerJson.Write(answer) + "\n" : BallText.Of(field!, answer));

@@ -105,15 +105,20 @@ internal static class VoidsVerb
                             ? JsonSerializer.Serialize(reading, PlanJson.Options) + "\n"
                             : VoidsText.Of(reading)
                     );
-                    // A picture that cannot be judged is no good news either.
-                    return !reading.Judged || Finding.Worst(reading.Findings) <= Verdict.FixFirst
+                    // What cannot be judged is no good news either.
+                    return
+                        !reading.Judged
+                        || reading.Findings.Any(one =>
+                            one.Verdict <= Verdict.FixFirst
+                            || (one.Verdict == Verdict.Unknown && one.Code != XrayReading.NotPromisedCode)
+                        )
                         ? ExitCode.FixFirst
                         : ExitCode.Ok;
                 })
         );
         return verb.WithExample(
             "graftbench voids joints.png --rows 16 --columns 16 --pitch 0.8 --a1 upper-left -o marked.png",
-            "every joint against 25 % void area; exit 0: none missing, joined or over the limit, 1: some are or the picture cannot be judged, 2: bad input"
+            "every joint against 25 % void area; exit 0: every joint is there and inside the limit, 1: some are not or cannot be judged, 2: bad input"
         );
     }
 

@@ -84,6 +84,10 @@ public static class BallCheck
             };
         }
         FieldPlacement way = fit.Best.Value;
+        if (evidence.BeyondNumber(way, request.Field) is int beyond && beyond > NodeEvidence.MostBeyond(request.Field))
+        {
+            return empty with { Findings = [PictureFindings.Beyond(name, request.Field, beyond)] };
+        }
         HashSet<(int, int)> strayCells = [];
         List<StrayBall> strays = StrayFinder.Find(request.Field, look, way, verdicts, strayCells);
         List<SiteFinding> sites = SiteList.Of(picture, request.Field, look, way, verdicts, judge, strayCells);

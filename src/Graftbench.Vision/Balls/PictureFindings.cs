@@ -44,6 +44,17 @@ internal static class PictureFindings
         return findings;
     }
 
+    public static Finding Beyond(string name, BallField field, int number) =>
+        new(
+            Verdict.Unknown,
+            "balls.beyond",
+            name,
+            "More balls stand in line outside of the field that was given: names would be off by a row or column.",
+            Invariant($"{number} places outside"),
+            Invariant($"{field.Rows} rows by {field.Columns} columns were given"),
+            Todo: "Check rows and columns."
+        );
+
     public static Finding NoPlace(string name, BallRequest request, FieldLook look, FieldFitting fit)
     {
         BallField field = request.Field;

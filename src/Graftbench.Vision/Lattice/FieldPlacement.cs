@@ -90,6 +90,33 @@ public sealed record NodeEvidence(int Columns, int Rows, int FirstI, int FirstJ,
         return x >= 0 && x < Columns && y >= 0 && y < Rows ? Signs[y * Columns + x] : 0;
     }
 
+    /// <summary>Nodes with full evidence that a placement leaves outside of a field: a row or column that the list does not have.</summary>
+    /// <param name="way">How the field lies.</param>
+    /// <param name="field">The field.</param>
+    public int BeyondNumber(FieldPlacement way, BallField field)
+    {
+        ArgumentNullException.ThrowIfNull(field);
+        int beyond = 0;
+        for (int y = 0; y < Rows; y++)
+        {
+            for (int x = 0; x < Columns; x++)
+            {
+                (int row, int column) = way.SiteOf(FirstI + x, FirstJ + y);
+                bool outside = row < 0 || column < 0 || row >= field.Rows || column >= field.Columns;
+                beyond += outside && Signs[(y * Columns) + x] >= 1 ? 1 : 0;
+            }
+        }
+        return beyond;
+    }
+
+    /// <summary>How many such nodes are too many: single splashes may lie beside a field.</summary>
+    /// <param name="field">The field.</param>
+    public static int MostBeyond(BallField field)
+    {
+        ArgumentNullException.ThrowIfNull(field);
+        return Math.Max(2, Math.Min(field.Rows, field.Columns) / 4);
+    }
+
     /// <summary>Nodes with a point of a lattice count +1, nodes of its frame without one -1, a border around it that is in the picture -1.</summary>
     /// <param name="lattice">The lattice.</param>
     /// <param name="border">Nodes around its frame.</param>

@@ -86,14 +86,28 @@ internal sealed record DiscField(DiscPopulation Population, PointLattice Lattice
                 )
             );
         }
+        NodeEvidence evidence = NodeEvidence.Of(lattice, 2, grey.WidthPx, grey.HeightPx);
         FieldFitting fit = FieldFit.Fit(
-            NodeEvidence.Of(lattice, 2, grey.WidthPx, grey.HeightPx),
+            evidence,
             field,
             view,
             a1 is { } corner ? nodes => IsCorner(lattice.Map, nodes, corner) : null
         );
         if (fit.Best is { } way && fit.State is not (FieldFitState.NoFit or FieldFitState.PlaceUnknown))
         {
+            if (evidence.BeyondNumber(way, field) is int beyond && beyond > NodeEvidence.MostBeyond(field))
+            {
+                return (
+                    null,
+                    new FieldRefusal(
+                        "beyond",
+                        Invariant(
+                            $"{beyond} more {discs} stand in line outside of a field of {field.Rows} by {field.Columns}: names would be off by a row or column."
+                        ),
+                        "Check rows and columns."
+                    )
+                );
+            }
             return (new DiscField(population, lattice, fit, way), null);
         }
         return (

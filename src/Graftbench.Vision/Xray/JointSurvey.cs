@@ -47,6 +47,7 @@ internal static partial class JointSurvey
     private const double SaturatedShare = 0.04;
     private const double MostDoubtfulPercent = 10;
     private const double MostUncertaintyPercent = 7;
+    private const double OverlapFraction = 0.4;
 
     private sealed class Joint
     {

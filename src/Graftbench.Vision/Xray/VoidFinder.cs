@@ -187,7 +187,9 @@ internal static class VoidFinder
                 0
             );
             double deviation = Ranks.NormalByDeviation * Ranks.Median([.. off.Select(Math.Abs)]);
-            spread = Math.Clamp(deviation, Math.Max(0.008, patch.Noise / patch.Level), 0.12);
+            // In a faint joint noise alone may be more than the most that is taken otherwise.
+            double least = Math.Max(0.008, patch.Noise / patch.Level);
+            spread = Math.Clamp(deviation, least, Math.Max(least, 0.12));
         }
         return fit with { Spread = spread };
     }

@@ -183,7 +183,7 @@ internal static class XrayFindings
                 )
             : share + off > limit.AreaPercent
                 ? (
-                    Verdict.Warning,
+                    Verdict.Unknown,
                     "Void area lies so near to the limit that this picture cannot tell on which side.",
                     "Magnify more and read it again."
                 )

@@ -1,6 +1,7 @@
 using Graftbench.Core.Findings;
 using Graftbench.Core.Inspection;
 using Graftbench.Vision.Lattice;
+using Graftbench.Vision.Pictures;
 using Graftbench.Vision.Planes;
 using static System.FormattableString;
 
@@ -13,6 +14,8 @@ namespace Graftbench.Vision.Xray;
 /// </remarks>
 public static class XrayReader
 {
+    private const double MostChromaFraction = 0.08;
+
     /// <summary>Reads.</summary>
     /// <param name="request">Picture, field and limit.</param>
     /// <param name="cancel">Stops the work.</param>
@@ -20,6 +23,17 @@ public static class XrayReader
     public static XrayReading Read(XrayRequest request, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(request);
+        if (ChromaFraction(request.Picture) is > MostChromaFraction and double colour)
+        {
+            return Refused(
+                request,
+                "xray.coloured",
+                "This picture is coloured; an X-ray picture is grey.",
+                "Give the detector's own grey picture; a photograph of balls belongs to the ball check.",
+                Invariant($"{100 * colour:0} % colour on average"),
+                Invariant($"at most {100 * MostChromaFraction:0} %")
+            );
+        }
         Plane grey = new(request.Picture.WidthPx, request.Picture.HeightPx, request.Picture.Grey);
         (DiscField? found, FieldRefusal? refusal) = DiscField.Find(
             grey,
@@ -32,6 +46,24 @@ public static class XrayReader
         return found is null
             ? Refused(request, "xray." + refusal!.Code, refusal.What, refusal.Todo, refusal.Value, refusal.Limit)
             : Measured(request, grey, found, cancel);
+    }
+
+    // Mean distance of the strongest from the weakest channel, by white.
+    private static double ChromaFraction(Picture picture)
+    {
+        if (picture.Rgb is not { } rgb)
+        {
+            return 0;
+        }
+        long sum = 0;
+        long count = 0;
+        for (int i = 0; i + 2 < rgb.Length; i += 3 * 7)
+        {
+            sum +=
+                Math.Max(rgb[i], Math.Max(rgb[i + 1], rgb[i + 2])) - Math.Min(rgb[i], Math.Min(rgb[i + 1], rgb[i + 2]));
+            count++;
+        }
+        return sum / (255.0 * count);
     }
 
     private static XrayReading Measured(XrayRequest request, Plane grey, DiscField found, CancellationToken cancel)
@@ -78,7 +110,7 @@ public static class XrayReader
             double.IsFinite(survey.NoiseRatio) ? survey.NoiseRatio : null,
             survey.Sharpened,
             request.Limit,
-            survey.Joints,
+            [.. survey.Joints.Select(joint => Inside(joint, light, population.RadiusPx))],
             strays,
             [],
             XrayReading.NeverPromised
@@ -86,6 +118,23 @@ public static class XrayReader
         IReadOnlyList<Finding> findings = XrayFindings.Of(request, reading, found.Fit.State);
         return reading with { Findings = findings, Answer = XrayFindings.Answer(reading, findings) };
     }
+
+    // What the picture does not show is not missing.
+    private static JointReading Inside(JointReading joint, Plane light, double radiusPx) =>
+        joint.State == JointSight.Missing
+        && (
+            joint.XPx < radiusPx
+            || joint.YPx < radiusPx
+            || joint.XPx > light.WidthPx - 1 - radiusPx
+            || joint.YPx > light.HeightPx - 1 - radiusPx
+        )
+            ? joint with
+            {
+                State = JointSight.CannotJudge,
+                ConfidenceFraction = 0.5,
+                WhyNot = "it lies outside of the picture",
+            }
+            : joint;
 
     private static Plane Inverted(Plane grey)
     {

@@ -53,6 +53,9 @@ public sealed record XrayReading(
     string CannotPromise
 )
 {
+    /// <summary>Code of the finding that every answer carries.</summary>
+    public const string NotPromisedCode = "xray.not-promised";
+
     /// <summary>What no flat X-ray picture can promise.</summary>
     public const string NeverPromised =
         "A flat X-ray picture cannot promise that a joint is sound: a head-in-pillow joint and a crack look like a good "

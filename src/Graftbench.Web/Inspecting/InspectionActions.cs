@@ -56,6 +56,11 @@ internal static class InspectionActions
         {
             problems.Add("Say which chip it is of.");
         }
+        string corner = form["a1"].ToString();
+        if (corner.Length > 0 && Named<PictureCorner>(corner) is null)
+        {
+            problems.Add($"'{Cut(corner)}' is no corner of a picture.");
+        }
         IFormFile[] files =
         [
             .. form.Files.Where(file => file.Name == "file" && (file.Length > 0 || file.FileName.Length > 0)),
@@ -125,7 +130,7 @@ internal static class InspectionActions
                     Kind = kind,
                     Chip = ofBoard ? null : chip,
                     View = view,
-                    A1 = form["a1"].ToString() is { Length: > 0 } corner ? corner : null,
+                    A1 = corner.Length > 0 ? corner : null,
                     VoidLimit =
                         kind is PictureKind.Xray && InspectionFacts.FindVoidLimit(form["limit"].ToString()) is { } limit
                             ? limit.Name

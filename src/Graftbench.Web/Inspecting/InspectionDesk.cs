@@ -146,7 +146,34 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDispos
         return PictureReader.Read(bytes, picture.Name);
     }
 
+    // A picture may hold anything: what it breaks must stay with it, never take the other pictures of the job along.
     private PictureAnswer Look(Job job, JobPicture picture)
+    {
+        try
+        {
+            return LookAt(job, picture);
+        }
+        catch (Exception fault)
+            when (fault is not (StoreException or OperationCanceledException or OutOfMemoryException))
+        {
+            return Refused(
+                picture,
+                (0, 0),
+                [
+                    new Finding(
+                        Verdict.Unknown,
+                        "picture.fault",
+                        picture.About,
+                        $"This picture could not be looked at: a fault of this program ({fault.GetType().Name}).",
+                        Source: "common-practice",
+                        Todo: "Set it aside, and take another picture."
+                    ),
+                ]
+            );
+        }
+    }
+
+    private PictureAnswer LookAt(Job job, JobPicture picture)
     {
         lock (oneAtATime)
         {

@@ -162,7 +162,7 @@ public class XrayReaderTests
             (double share, double off) = (joint.VoidPercent!.Value, joint.VoidUncertaintyPercent!.Value);
             Assert.Equal(
                 share - off > 9 ? Verdict.FixFirst
-                    : share + off > 9 ? Verdict.Warning
+                    : share + off > 9 ? Verdict.Unknown
                     : Verdict.Ok,
                 finding.Verdict
             );
