@@ -17,6 +17,12 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- balls-memory FILE
 // dotnet run -c Release --project bench/Graftbench.Bench -- voids [time]
 // dotnet run -c Release --project bench/Graftbench.Bench -- seat
+// dotnet run -c Release --project bench/Graftbench.Bench -- maps
+if (args is ["maps"])
+{
+    MapFigures.Print();
+    return;
+}
 if (args is ["heat"])
 {
     HeatFigures.Print();

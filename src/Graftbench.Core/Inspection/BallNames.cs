@@ -68,6 +68,10 @@ public static class BallNames
     private static void RequireLetters(string letters)
     {
         ArgumentNullException.ThrowIfNull(letters);
+        if (ReferenceEquals(letters, StandardLetters))
+        {
+            return;
+        }
         if (
             letters.Length is 0 or > 26
             || letters.Any(letter => !char.IsAsciiLetterUpper(letter))

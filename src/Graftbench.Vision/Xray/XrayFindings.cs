@@ -81,7 +81,7 @@ internal static class XrayFindings
     {
         int Of(JointSight state) => reading.Joints.Count(joint => joint.State == state);
         int over = findings.Count(finding => finding is { Code: "xray.void", Verdict: Verdict.FixFirst });
-        int near = findings.Count(finding => finding is { Code: "xray.void", Verdict: Verdict.Warning });
+        int near = findings.Count(finding => finding is { Code: "xray.void", Verdict: Verdict.Unknown });
         int judged = reading.Joints.Count(joint => joint.VoidPercent is not null);
         List<string> parts = [];
         void Add(int number, string what)

@@ -103,8 +103,8 @@ public static class XrayMarking
         }
         using SKPath line = builder.Detach();
         bool bad = joint.State == JointSight.Joined || voids?.Verdict <= Verdict.FixFirst;
-        bool near = joint.State == JointSight.Odd || voids?.Verdict == Verdict.Warning;
-        bool unknown = joint.State == JointSight.CannotJudge || voids?.Verdict == Verdict.Unknown;
+        bool near = joint.State == JointSight.Odd || voids is { Code: "xray.void", Verdict: Verdict.Unknown };
+        bool unknown = joint.State == JointSight.CannotJudge || voids is { Code: "xray.void-unknown" };
         using (
             SKPaint ring = Stroke(
                 bad ? Bad

@@ -156,6 +156,7 @@ public class XrayReaderTests
             strict.Findings.Count(finding => finding.Code.StartsWith("xray.void", StringComparison.Ordinal))
         );
         Assert.True(Over(strict) > Over(wide) && Over(strict) > 5, $"{Over(strict)} and {Over(wide)}");
+        Assert.Contains("too near to that limit to tell", strict.Answer, StringComparison.Ordinal);
         foreach (Finding finding in strict.Findings.Where(finding => finding.Code == "xray.void"))
         {
             JointReading joint = strict.Joints.Single(one => one.Name == finding.Where);

@@ -50,13 +50,18 @@ internal static class MapBuilder
             );
             return null;
         }
-        List<(FoundBall Ball, string Prefix, int Number)> named = [];
+        if (found.Count == 0)
+        {
+            problems.Add(new MapProblem(0, $"{Short(package)}: the list holds no ball.", "Fetch the whole file."));
+            return null;
+        }
+        List<(FoundBall Ball, string Name, string Prefix, int Number)> named = [];
         List<FoundBall> odd = [];
         foreach (FoundBall ball in found)
         {
             if (Parts(ball.Name) is { } parts)
             {
-                named.Add((ball, parts.Prefix, parts.Number));
+                named.Add((ball, parts.Name, parts.Prefix, parts.Number));
             }
             else
             {
@@ -86,12 +91,16 @@ internal static class MapBuilder
                 new MapProblem(0, $"{package}: {doubt}", "Hold it against the package drawing.", Stops: false)
             );
         }
-        Dictionary<(int, int), MapBall> balls = [];
-        Dictionary<(int, int), int> lines = [];
+        Dictionary<string, int> rows = named
+            .Select(one => one.Prefix)
+            .Distinct()
+            .ToDictionary(prefix => prefix, prefix => BallNames.Parse(prefix + "1", letters)!.Value.Row);
+        Dictionary<(int, int), MapBall> balls = new(named.Count);
+        Dictionary<(int, int), int> lines = new(named.Count);
         int doubles = 0;
-        foreach ((FoundBall ball, string prefix, int number) in named)
+        foreach ((FoundBall ball, string name, string prefix, int number) in named)
         {
-            (int row, int column) = BallNames.Parse(Invariant($"{prefix}{number}"), letters)!.Value;
+            (int row, int column) = (rows[prefix], number - 1);
             if (row >= BallField.MaxSide)
             {
                 problems.Add(
@@ -112,7 +121,7 @@ internal static class MapBuilder
                         new MapProblem(
                             ball.Line,
                             Invariant(
-                                $"{package}: ball {prefix}{number} is listed twice, as {Short(balls[(row, column)].Signal)} (line {before}) and as {Short(ball.Signal)}."
+                                $"{package}: ball {name} is listed twice, as {Short(balls[(row, column)].Signal)} (line {before}) and as {Short(ball.Signal)}."
                             ),
                             "Strike the wrong one."
                         )
@@ -122,7 +131,7 @@ internal static class MapBuilder
             }
             lines[(row, column)] = ball.Line;
             balls[(row, column)] = new MapBall(
-                Invariant($"{prefix}{number}"),
+                name,
                 row,
                 column,
                 ball.Signal,
@@ -155,7 +164,7 @@ internal static class MapBuilder
     public static string Short(string text) => text.Length <= LongestName ? text : text[..LongestName] + "...";
 
     // One or two letters and a number of at most three digits.
-    private static (string Prefix, int Number)? Parts(string name)
+    private static (string Name, string Prefix, int Number)? Parts(string name)
     {
         string upper = name.Trim().ToUpperInvariant();
         int letters = 0;
@@ -163,13 +172,23 @@ internal static class MapBuilder
         {
             letters++;
         }
-        string digits = upper[letters..];
-        bool sound = letters is 1 or 2 && digits.Length is > 0 and <= 3 && digits.All(char.IsAsciiDigit);
-        if (!sound)
+        int digits = upper.Length - letters;
+        if (letters is not (1 or 2) || digits is not (> 0 and <= 3))
         {
             return null;
         }
-        int number = int.Parse(digits, System.Globalization.CultureInfo.InvariantCulture);
-        return number is >= 1 and <= BallField.MaxSide ? (upper[..letters], number) : null;
+        int number = 0;
+        foreach (char digit in upper.AsSpan(letters))
+        {
+            if (!char.IsAsciiDigit(digit))
+            {
+                return null;
+            }
+            number = (10 * number) + (digit - '0');
+        }
+        string prefix = upper[..letters];
+        return number is < 1 or > BallField.MaxSide ? null
+            : upper[letters] == '0' ? (Invariant($"{prefix}{number}"), prefix, number)
+            : (upper, prefix, number);
     }
 }

@@ -95,6 +95,11 @@ public class BallMapReaderTests
         { "TCK : D2", "TCK : D1", "ball D1 is listed twice" },
         { "TCK : D2", "TRST : D2", "TRST is no port of the part" },
         { "TCK : D2", "TCK D2", "has no ':' behind it" },
+        {
+            "constant QUAD : PIN_MAP_STRING := \"A : 15, B : PIN16\"",
+            "constant QUAD : PIN_MAP_STRING := ",
+            "QUAD: the list holds no ball"
+        },
         { "bit_vector(0 to 3)", "bit_vector(0 up 3)", "range is not of the form" },
         { "constant BGA16 : PIN_MAP_STRING", "constant BGA16 : STRING", "'15' is no name of a ball" },
         { "TCK, TMS : in", "TCK, TCK : in", "Port TCK is declared twice" },
