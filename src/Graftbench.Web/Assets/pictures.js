@@ -165,22 +165,10 @@ class Sites extends HTMLElement {
     }
   }
 
-  // The same shapes as the page's own.
+  // The shape comes with the answer; the letter stands as on the page.
   #redraw(site, now) {
-    const x = Number(site.dataset.x);
-    const y = Number(site.dataset.y);
-    const small = Number(site.dataset.radius);
-    const r = 1.15 * small;
-    const ring = (radius) => `M${x - radius} ${y}a${radius} ${radius} 0 1 0 ${2 * radius} 0a${radius} ${radius} 0 1 0 ${-2 * radius} 0`;
-    const box = `M${x - r} ${y - r}H${x + r}V${y + r}H${x - r}Z`;
-    const shapes = {
-      cross: `M${x - r} ${y - r}L${x + r} ${y + r}M${x + r} ${y - r}L${x - r} ${y + r}`,
-      "ring-in-square": box + ring(0.6 * r),
-      square: box,
-      "double-ring": ring(r) + ring(1.3 * r),
-      diamond: `M${x} ${y - 1.2 * r}L${x + 1.2 * r} ${y}L${x} ${y + 1.2 * r}L${x - 1.2 * r} ${y}Z`,
-      triangle: `M${x} ${y - r}L${x + 0.9 * r} ${y + 0.6 * r}L${x - 0.9 * r} ${y + 0.6 * r}Z`,
-    };
+    const { x, y } = this.#centre(site);
+    const radius = Number(site.dataset.radius);
     const draw = (tag, attributes) => {
       const element = document.createElementNS("http://www.w3.org/2000/svg", tag);
       for (const [name, value] of Object.entries(attributes)) {
@@ -188,9 +176,9 @@ class Sites extends HTMLElement {
       }
       return element;
     };
-    const drawn = [draw("path", { d: shapes[now.mark] ?? ring(small) })];
+    const drawn = [draw("path", { d: now.path })];
     if (now.letter) {
-      const letter = draw("text", { x: x + 1.15 * small, y: y - 0.85 * small, "font-size": 1.7 * small });
+      const letter = draw("text", { x: x + 1.15 * radius, y: y - 0.85 * radius, "font-size": 1.7 * radius });
       letter.textContent = now.letter;
       drawn.push(letter);
     }

@@ -26,9 +26,9 @@ internal static class InspectionActions
     public static void MapInspectionActions(this IEndpointRouteBuilder routes)
     {
         routes.MapPost("/jobs/{id}/pictures", (Delegate)Take);
-        routes.MapPost("/jobs/{id}/pictures/{line:long}/said", (Delegate)Say);
-        routes.MapPost("/jobs/{id}/pictures/{line:long}/changed", (Delegate)Change);
-        routes.MapPost("/jobs/{id}/pictures/{line:long}/marked", (Delegate)Mark);
+        routes.MapPost("/jobs/{id}/pictures/{line:long}/said", On(Say));
+        routes.MapPost("/jobs/{id}/pictures/{line:long}/changed", On(Change));
+        routes.MapPost("/jobs/{id}/pictures/{line:long}/marked", On(Mark));
     }
 
     private static async Task<IResult> Take(
@@ -147,20 +147,18 @@ internal static class InspectionActions
             : Results.LocalRedirect($"/jobs/{id}/pictures?done=added");
     }
 
-    private static async Task<IResult> Say(
-        string id,
-        long line,
-        HttpContext http,
-        BenchStore store,
-        InspectionDesk desk,
-        BenchClock clock
-    )
+    private static IResult Say(PicturePost post)
     {
-        IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        if (Find(id, line, store, desk) is not ({ } stored, { } picture))
-        {
-            return store.FindJob(id) is null ? Pages.NoSuchJob(id) : InspectionEndpoints.NoSuchPicture(line);
-        }
+        (
+            StoredJob stored,
+            JobPicture picture,
+            IFormCollection form,
+            HttpContext http,
+            BenchStore store,
+            InspectionDesk desk,
+            BenchClock clock
+        ) = post;
+        (string id, long line) = (stored.Job.Id, picture.Line);
         string name = form["site"].ToString();
         string says = form["says"].ToString();
         SeenSite? site = desk.Seen(stored.Job, picture).Sites.FirstOrDefault(one => one.Name == name);
@@ -201,7 +199,7 @@ internal static class InspectionActions
                     site = site.Name,
                     sign = (sign ?? site.Found).Id,
                     letter = (sign ?? site.Found).Letter,
-                    mark = FieldWords.NameOf((sign ?? site.Found).Mark),
+                    path = SitePath.Of((sign ?? site.Found).Mark, site.XPx, site.YPx, site.RadiusPx),
                     words = (sign ?? site.Found).Words,
                     weighs = FieldWords.NameOf((sign ?? site.Found).Verdict),
                 }
@@ -212,20 +210,10 @@ internal static class InspectionActions
         );
     }
 
-    private static async Task<IResult> Change(
-        string id,
-        long line,
-        HttpContext http,
-        BenchStore store,
-        InspectionDesk desk,
-        BenchClock clock
-    )
+    private static IResult Change(PicturePost post)
     {
-        IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        if (Find(id, line, store, desk) is not ({ } stored, { } picture))
-        {
-            return store.FindJob(id) is null ? Pages.NoSuchJob(id) : InspectionEndpoints.NoSuchPicture(line);
-        }
+        (StoredJob stored, JobPicture picture, IFormCollection form, _, BenchStore store, _, BenchClock clock) = post;
+        (string id, long line) = (stored.Job.Id, picture.Line);
         InspectionNote note = new()
         {
             Picture = line,
@@ -247,20 +235,18 @@ internal static class InspectionActions
         return Results.LocalRedirect($"/jobs/{id}/pictures/{line.ToString(CultureInfo.InvariantCulture)}?done=changed");
     }
 
-    private static async Task<IResult> Mark(
-        string id,
-        long line,
-        HttpContext http,
-        BenchStore store,
-        InspectionDesk desk,
-        BenchClock clock
-    )
+    private static IResult Mark(PicturePost post)
     {
-        IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        if (Find(id, line, store, desk) is not ({ } stored, { } picture))
-        {
-            return store.FindJob(id) is null ? Pages.NoSuchJob(id) : InspectionEndpoints.NoSuchPicture(line);
-        }
+        (
+            StoredJob stored,
+            JobPicture picture,
+            IFormCollection form,
+            _,
+            BenchStore store,
+            InspectionDesk desk,
+            BenchClock clock
+        ) = post;
+        (string id, long line) = (stored.Job.Id, picture.Line);
         List<string> problems = [];
         Dictionary<string, double[]> places = new(StringComparer.Ordinal);
         foreach (AskedPlace asked in PictureMeasuring.Places(picture.Kind))
@@ -332,12 +318,27 @@ internal static class InspectionActions
         return Results.LocalRedirect($"/jobs/{id}/pictures/{line.ToString(CultureInfo.InvariantCulture)}?done=marked");
     }
 
-    private static (StoredJob? Stored, JobPicture? Picture) Find(
-        string id,
-        long line,
-        BenchStore store,
-        InspectionDesk desk
-    ) => (store.FindJob(id), desk.Pictures(id).FirstOrDefault(one => one.Line == line));
+    /// <summary>What somebody sends about a picture that is there.</summary>
+    private sealed record PicturePost(
+        StoredJob Stored,
+        JobPicture Picture,
+        IFormCollection Form,
+        HttpContext Http,
+        BenchStore Store,
+        InspectionDesk Desk,
+        BenchClock Clock
+    );
+
+    // One beginning for all that is sent about a picture: the form, the job, the picture, or what is missing of them.
+    private static Delegate On(Func<PicturePost, IResult> work) =>
+        async (string id, long line, HttpContext http, BenchStore store, InspectionDesk desk, BenchClock clock) =>
+        {
+            IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
+            return store.FindJob(id) is not { } stored ? Pages.NoSuchJob(id)
+                : desk.Pictures(id).FirstOrDefault(one => one.Line == line) is not { } picture
+                    ? InspectionEndpoints.NoSuchPicture(line)
+                : work(new PicturePost(stored, picture, form, http, store, desk, clock));
+        };
 
     private static double? Number(string text) =>
         double.TryParse(text.Replace(',', '.'), NumberStyles.Float, CultureInfo.InvariantCulture, out double value)
