@@ -90,7 +90,7 @@ public class InspectionQuestionTests
     public void Without_pictures_there_is_no_answer_and_half_of_them_is_unknown()
     {
         Assert.Null(InspectionQuestion.Answer([]));
-        InspectionSummary balls = InspectionQuestion.Answer([Balls(Report(SiteClass.Present))])!;
+        QuestionSummary balls = InspectionQuestion.Answer([Balls(Report(SiteClass.Present))])!;
         Assert.Equal(Verdict.Unknown, balls.Verdict);
         Assert.Contains(balls.Findings, finding => finding.Code == "picture.no-joints");
         Assert.Equal(

@@ -45,7 +45,7 @@ internal static class PlanVerb
                         WholeFile.RefuseInput(sheet, parsed.GetValue(file)!);
                     }
                     Job job = JobInput.Load(parsed.GetValue(file)!, now);
-                    JobPlan plan = Planner.Plan(job, now, joints: Joints(job, cancel));
+                    JobPlan plan = Planner.Plan(job, now, new ApartAnswers { Joints = Joints(job, cancel) });
                     string text = parsed.GetValue(json) ? PlanJson.Write(plan) + "\n" : PlanText.Of(plan);
                     if (sheet is not null)
                     {

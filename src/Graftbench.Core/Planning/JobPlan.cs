@@ -17,10 +17,7 @@ namespace Graftbench.Core.Planning;
 /// <param name="Cautions">Cautions that this job needs, most urgent first.</param>
 /// <param name="Findings">All findings of all answers, worst first.</param>
 /// <param name="SourceIds">Ids of every source that the answers lean on.</param>
-/// <param name="Heat">Answer to question 3; null where no heat plan was computed.</param>
-/// <param name="Joints">Answer to question 5; null where no joint seat was computed.</param>
-/// <param name="Firmware">Answer to question 8; null where no image of the flash chip was looked at.</param>
-/// <param name="Inspection">Answer to question 6; null where no picture was looked at.</param>
+/// <param name="Apart">Answers that were made apart.</param>
 public sealed record JobPlan(
     Job Job,
     DateTimeOffset ComputedAt,
@@ -30,11 +27,37 @@ public sealed record JobPlan(
     IReadOnlyList<Caution> Cautions,
     IReadOnlyList<Finding> Findings,
     IReadOnlyList<string> SourceIds,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] HeatPlan? Heat = null,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] JointPlan? Joints = null,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] FirmwareSummary? Firmware = null,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] InspectionSummary? Inspection = null
-);
+    [property: JsonIgnore] ApartAnswers? Apart = null
+)
+{
+    /// <summary>Answer to question 1; null where no fit was computed.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public QuestionSummary? Fit => Apart?.Fit;
+
+    /// <summary>Answer to question 3; null where no heat plan was computed.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public HeatPlan? Heat => Apart?.Heat;
+
+    /// <summary>Answer to question 5; null where no joint seat was computed.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public JointPlan? Joints => Apart?.Joints;
+
+    /// <summary>Answer to question 6; null where no picture was looked at.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public QuestionSummary? Inspection => Apart?.Inspection;
+
+    /// <summary>Answer to question 7; null where nothing was measured.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public QuestionSummary? Proof => Apart?.Proof;
+
+    /// <summary>Answer to question 8; null where no image of the flash chip was looked at.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public QuestionSummary? Firmware => Apart?.Firmware;
+
+    /// <summary>Answer to question 9; null where nothing was tested.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public QuestionSummary? NextTest => Apart?.NextTest;
+}
 
 /// <summary>One of the ten questions with its answer in one line.</summary>
 /// <param name="Number">1 to 10.</param>

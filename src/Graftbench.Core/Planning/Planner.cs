@@ -15,8 +15,6 @@ public static partial class Planner
     private const int DryingQuestion = 2;
     private const int HeatQuestion = 3;
     private const int JointQuestion = 5;
-    private const int InspectionNumber = 6;
-    private const int FirmwareNumber = 8;
     private static readonly string[] Questions =
     [
         "Will this chip work on this board?",
@@ -34,19 +32,12 @@ public static partial class Planner
     /// <summary>Plans a job for one moment.</summary>
     /// <param name="job">A job that <see cref="JobReader"/> found nothing wrong with.</param>
     /// <param name="now">The moment to plan for; times in the answer carry its offset.</param>
-    /// <param name="heat">The heat plan of this job, where one was computed; it takes seconds and is made apart.</param>
-    /// <param name="joints">How a chip of this job seats, where it was computed; it takes seconds and is made apart.</param>
-    /// <param name="firmware">What the images of the flash chip say, where there are any; they are read apart.</param>
-    /// <param name="inspection">What pictures say, where there are any; they are looked at apart.</param>
-    public static JobPlan Plan(
-        Job job,
-        DateTimeOffset now,
-        HeatPlan? heat = null,
-        JointPlan? joints = null,
-        FirmwareSummary? firmware = null,
-        InspectionSummary? inspection = null
-    )
+    /// <param name="apart">Answers that were made apart; none where null.</param>
+    public static JobPlan Plan(Job job, DateTimeOffset now, ApartAnswers? apart = null)
     {
+        apart ??= new ApartAnswers();
+        HeatPlan? heat = apart.Heat;
+        JointPlan? joints = apart.Joints;
         DryingPlan drying = DryingPlanner.Plan(job, now);
         HeatLedger ledger = HeatBook.Of(job);
         List<Finding> own = [.. Authority(job)];
@@ -55,8 +46,7 @@ public static partial class Planner
                 .Findings.Concat(ledger.Findings)
                 .Concat(heat?.Findings ?? [])
                 .Concat(joints?.Findings ?? [])
-                .Concat(firmware?.Findings ?? [])
-                .Concat(inspection?.Findings ?? [])
+                .Concat(apart.Summaries.SelectMany(summary => summary.Findings))
                 .Concat(own)
                 .Select(finding => Waived(job, finding))
         );
@@ -67,9 +57,7 @@ public static partial class Planner
                     index + 1 == DryingQuestion ? DryingAnswer(question, drying, findings)
                     : index + 1 == HeatQuestion && heat is not null ? HeatAnswer(question, heat, findings)
                     : index + 1 == JointQuestion && joints is not null ? JointAnswer(question, joints, findings)
-                    : index + 1 == InspectionNumber && inspection is not null
-                        ? InspectionAnswer(question, inspection, findings)
-                    : index + 1 == FirmwareNumber && firmware is not null ? FirmwareAnswer(question, firmware, findings)
+                    : apart.Of(index + 1) is { } summary ? SummaryAnswer(index + 1, question, summary, findings)
                     : new QuestionAnswer(index + 1, question, false, Verdict.Unknown, "Not computed yet.", null)
             )
             .ToList();
@@ -82,10 +70,7 @@ public static partial class Planner
             cautions,
             findings,
             Sources(drying, ledger, heat, joints, findings, cautions),
-            heat,
-            joints,
-            firmware,
-            inspection
+            apart
         );
     }
 

@@ -32,7 +32,7 @@ public sealed record FirmwareStep(string Name, Verdict Verdict, string Words, st
 /// <summary>The answer to question 8.</summary>
 /// <param name="Steps">Reads, processor, combination, read-back.</param>
 /// <param name="Summary">The same in short.</param>
-public sealed record FirmwareAnswer(IReadOnlyList<FirmwareStep> Steps, FirmwareSummary Summary);
+public sealed record FirmwareAnswer(IReadOnlyList<FirmwareStep> Steps, QuestionSummary Summary);
 
 /// <summary>Answers question 8: will the firmware know the chip, and is it still the same machine?</summary>
 public static class FirmwareQuestion
@@ -55,7 +55,7 @@ public static class FirmwareQuestion
         string answer = string.Join(" ", steps.Select(step => step.Words + "."));
         return new FirmwareAnswer(
             steps,
-            new FirmwareSummary(verdict, answer, next?.Todo, Finding.WorstFirst(findings))
+            new QuestionSummary(verdict, answer, next?.Todo, Finding.WorstFirst(findings), Waivable: false)
         );
     }
 

@@ -11,7 +11,7 @@ public static class InspectionQuestion
     /// <summary>The answer to the newest picture of each kind and thing.</summary>
     /// <param name="pictures">Pictures, the oldest first.</param>
     /// <returns>Null where there is no picture.</returns>
-    public static InspectionSummary? Answer(IReadOnlyList<SeenPicture> pictures)
+    public static QuestionSummary? Answer(IReadOnlyList<SeenPicture> pictures)
     {
         ArgumentNullException.ThrowIfNull(pictures);
         if (pictures.Count == 0)
@@ -62,7 +62,7 @@ public static class InspectionQuestion
                 .Where(one => one.Kind is not (PictureKind.Before or PictureKind.Placed))
                 .Select(one => $"{Title(one)}: {one.Answer}")
         );
-        return new InspectionSummary(
+        return new QuestionSummary(
             worst,
             line.Length > 0 ? line : "Pictures are there; none of them tells about balls or joints.",
             sorted.FirstOrDefault(finding => finding.Verdict != Verdict.Ok && finding.Todo is not null)?.Todo,

@@ -54,7 +54,7 @@ internal static class HeatEndpoints
             return NoSuchHeat(id);
         }
         DeskStatus<HeatPlan>? status = subject is null ? null : desk.Status(stored.Job, subject.Task, subject.Chip.Id);
-        JobPlan plan = status?.Plan is { } heat ? plans.For(stored, heat) : plans.For(stored) with { Heat = null };
+        JobPlan plan = status?.Plan is { } heat ? plans.For(stored, heat) : plans.WithoutHeat(stored);
         double? atS =
             double.TryParse(at, NumberStyles.Float, CultureInfo.InvariantCulture, out double given)
             && double.IsFinite(given)

@@ -150,7 +150,7 @@ public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposab
 
     /// <summary>The answer for a page that waits for nothing; null without images, or while it is computed in the background.</summary>
     /// <param name="jobId">The job.</param>
-    public FirmwareSummary? Summary(string jobId)
+    public QuestionSummary? Summary(string jobId)
     {
         FirmwareRecord record = Record(jobId);
         if (record.Images.Count == 0)

@@ -98,7 +98,7 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDispos
     }
 
     /// <summary>The answer to question 6 for a page that waits for nothing; null without pictures, or while one is looked at.</summary>
-    public InspectionSummary? Summary(Job job)
+    public QuestionSummary? Summary(Job job)
     {
         ArgumentNullException.ThrowIfNull(job);
         List<SeenPicture> seen = [];
@@ -123,7 +123,7 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDispos
     }
 
     /// <summary>The answer to question 6, with every picture looked at here and now.</summary>
-    public InspectionSummary? Answer(Job job)
+    public QuestionSummary? Answer(Job job)
     {
         ArgumentNullException.ThrowIfNull(job);
         return InspectionQuestion.Answer([

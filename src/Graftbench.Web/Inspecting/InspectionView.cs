@@ -13,7 +13,7 @@ public sealed record LookedAt(JobPicture Picture, SeenPicture? Seen);
 /// <param name="Stored">The job as stored.</param>
 /// <param name="Summary">The answer to the question; null without pictures.</param>
 /// <param name="Pictures">Pictures, newest first.</param>
-public sealed record InspectionView(StoredJob Stored, InspectionSummary? Summary, IReadOnlyList<LookedAt> Pictures)
+public sealed record InspectionView(StoredJob Stored, QuestionSummary? Summary, IReadOnlyList<LookedAt> Pictures)
 {
     /// <summary>Number of the question.</summary>
     public const int Question = 6;

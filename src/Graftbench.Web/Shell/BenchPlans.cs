@@ -42,39 +42,31 @@ public sealed class BenchPlans(
         {
             return known.Plan;
         }
-        JobPlan plan = Planner.Plan(
-            stored.Job,
-            now,
-            Heat(stored),
-            Joints(stored),
-            firmware.Summary(stored.Job.Id),
-            inspection.Summary(stored.Job)
-        );
+        JobPlan plan = Planner.Plan(stored.Job, now, Apart(stored));
         kept[stored.Job.Id] = (stored.Revision, version, plan);
         return plan;
     }
 
     /// <summary>The plan of a job as of now with the plan of one of its heats in the place of question 3.</summary>
     public JobPlan For(StoredJob stored, HeatPlan heat) =>
-        Planner.Plan(
-            stored.Job,
-            time.GetLocalNow(),
-            heat,
-            Joints(stored),
-            firmware.Summary(stored.Job.Id),
-            inspection.Summary(stored.Job)
-        );
+        Planner.Plan(stored.Job, time.GetLocalNow(), Apart(stored) with { Heat = heat });
 
     /// <summary>The plan of a job as of now with the seat of one of its chips in the place of question 5.</summary>
     public JobPlan For(StoredJob stored, JointPlan joints) =>
-        Planner.Plan(
-            stored.Job,
-            time.GetLocalNow(),
-            Heat(stored),
-            joints,
-            firmware.Summary(stored.Job.Id),
-            inspection.Summary(stored.Job)
-        );
+        Planner.Plan(stored.Job, time.GetLocalNow(), Apart(stored) with { Joints = joints });
+
+    /// <summary>The plan of a job as of now without an answer to question 3.</summary>
+    public JobPlan WithoutHeat(StoredJob stored) =>
+        Planner.Plan(stored.Job, time.GetLocalNow(), Apart(stored) with { Heat = null });
+
+    private ApartAnswers Apart(StoredJob stored) =>
+        new()
+        {
+            Heat = Heat(stored),
+            Joints = Joints(stored),
+            Inspection = inspection.Summary(stored.Job),
+            Firmware = firmware.Summary(stored.Job.Id),
+        };
 
     private JointPlan? Joints(StoredJob stored) =>
         JointSubject.Main(stored.Job) is { } subject && jointDesk.Status(stored.Job, subject.Chip.Id).Plan is { } joints

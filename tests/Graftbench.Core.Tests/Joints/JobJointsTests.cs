@@ -89,6 +89,6 @@ public class JobJointsTests
 
     private static QuestionAnswer Answer(Job job, JointPlan plan) =>
         Planner
-            .Plan(job, new DateTimeOffset(2026, 11, 26, 12, 0, 0, TimeSpan.Zero), joints: plan)
+            .Plan(job, new DateTimeOffset(2026, 11, 26, 12, 0, 0, TimeSpan.Zero), new ApartAnswers { Joints = plan })
             .Questions.Single(question => question.Number == 5);
 }

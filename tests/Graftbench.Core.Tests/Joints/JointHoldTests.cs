@@ -80,7 +80,11 @@ public class JointHoldTests
     {
         JointPlan plan = Plan(OneAlloy, "\"hasParts\": \"unknown\"");
         QuestionAnswer answer = Planner
-            .Plan(HeatJob.Job(), new DateTimeOffset(2026, 3, 10, 12, 0, 0, TimeSpan.Zero), joints: plan)
+            .Plan(
+                HeatJob.Job(),
+                new DateTimeOffset(2026, 3, 10, 12, 0, 0, TimeSpan.Zero),
+                new ApartAnswers { Joints = plan }
+            )
             .Questions.Single(one => one.Number == 5);
         Assert.Equal((Verdict.Unknown, null), (answer.Verdict, answer.Next));
         Assert.StartsWith("Look first", answer.Answer, StringComparison.Ordinal);

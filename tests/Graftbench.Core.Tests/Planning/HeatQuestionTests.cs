@@ -50,7 +50,9 @@ public class HeatQuestionTests
     };
 
     private static QuestionAnswer Answer(HeatPlan? heat, Job? job = null) =>
-        Planner.Plan(job ?? Job, Now, heat).Questions.Single(question => question.Number == 3);
+        Planner
+            .Plan(job ?? Job, Now, new ApartAnswers { Heat = heat })
+            .Questions.Single(question => question.Number == 3);
 
     private static HeatPlan Plan(HeatPlanState state = HeatPlanState.Planned) =>
         HeatPlans.Of(Job.Host, Chip, HeatTask.Place, state) with
@@ -73,7 +75,7 @@ public class HeatQuestionTests
         QuestionAnswer answer = Answer(heat);
         Assert.Equal((true, Verdict.Ok, heat.Answer), (answer.Computed, answer.Verdict, answer.Answer));
         Assert.Contains(heat.Probes[0].Where, answer.Next, StringComparison.Ordinal);
-        Assert.Same(heat, Planner.Plan(Job, Now, heat).Heat);
+        Assert.Same(heat, Planner.Plan(Job, Now, new ApartAnswers { Heat = heat }).Heat);
     }
 
     [Theory]
@@ -119,6 +121,6 @@ public class HeatQuestionTests
         };
         // The plan itself still is not possible.
         Assert.Equal(Verdict.FixFirst, Answer(heat, waived).Verdict);
-        Assert.Contains("common-practice", Planner.Plan(Job, Now, heat).SourceIds);
+        Assert.Contains("common-practice", Planner.Plan(Job, Now, new ApartAnswers { Heat = heat }).SourceIds);
     }
 }

@@ -15,7 +15,10 @@ public class HeatSheetTests
     private static JobPlan With(HeatPlanState state = HeatPlanState.Planned, HeatTask task = HeatTask.Place)
     {
         JobPlan plan = Plans.Typical();
-        return plan with { Heat = HeatPlans.Of(Boards.Arcade(), Boards.Chip(), task, state) };
+        return plan with
+        {
+            Apart = new ApartAnswers { Heat = HeatPlans.Of(Boards.Arcade(), Boards.Chip(), task, state) },
+        };
     }
 
     [Fact]
@@ -153,7 +156,7 @@ public class HeatSheetTests
             Assert.DoesNotContain("NaN", svg, StringComparison.Ordinal);
             Assert.DoesNotContain("<script", svg, StringComparison.Ordinal);
         }
-        JobPlan plan = Plans.Typical() with { Heat = hostile };
+        JobPlan plan = Plans.Typical() with { Apart = new ApartAnswers { Heat = hostile } };
         Assert.DoesNotContain("<script", CardSheet.Html(plan), StringComparison.Ordinal);
         Assert.NotEmpty(CardSheet.Pdf(plan));
         Assert.NotEmpty(PlanSheetPdf.Write(plan));

@@ -46,7 +46,11 @@ public class JointSheetTests
         };
         JointRequestMade made = JointRequests.Of(document);
         JobPlan plan = Plans.Typical();
-        return Planner.Plan(plan.Job, Now, joints: JointPlanner.Plan(made.Request!, made.Assumptions));
+        return Planner.Plan(
+            plan.Job,
+            Now,
+            new ApartAnswers { Joints = JointPlanner.Plan(made.Request!, made.Assumptions) }
+        );
     });
 
     [Fact]
@@ -104,7 +108,7 @@ public class JointSheetTests
         Chip chip = Boards.Chip() with { Seat = new Seat { BoardPadMm = 0.6 } };
         Job job = typical.Job with { Chips = [chip] };
         string html = WebUtility.HtmlDecode(
-            PlanSheet.Html(Planner.Plan(job, Now, joints: JobJoints.Plan(job, chip.Id)))
+            PlanSheet.Html(Planner.Plan(job, Now, new ApartAnswers { Joints = JobJoints.Plan(job, chip.Id) }))
         );
         Assert.Contains("No answer yet", html, StringComparison.Ordinal);
         Assert.Contains("Chance", html, StringComparison.Ordinal);

@@ -1,0 +1,46 @@
+using Graftbench.Core.Heating;
+using Graftbench.Core.Joints;
+
+namespace Graftbench.Core.Planning;
+
+/// <summary>Answers that are made apart from the plan, since they take seconds or lean on files; null where there is none.</summary>
+public sealed record ApartAnswers
+{
+    /// <summary>Question 1: whether the chip works on the board.</summary>
+    public QuestionSummary? Fit { get; init; }
+
+    /// <summary>Question 3: the heat plan.</summary>
+    public HeatPlan? Heat { get; init; }
+
+    /// <summary>Question 5: how a chip seats.</summary>
+    public JointPlan? Joints { get; init; }
+
+    /// <summary>Question 6: what pictures say.</summary>
+    public QuestionSummary? Inspection { get; init; }
+
+    /// <summary>Question 7: what readings say.</summary>
+    public QuestionSummary? Proof { get; init; }
+
+    /// <summary>Question 8: what the images of the flash chip say.</summary>
+    public QuestionSummary? Firmware { get; init; }
+
+    /// <summary>Question 9: what stands behind a board that does not work.</summary>
+    public QuestionSummary? NextTest { get; init; }
+
+    /// <summary>The summary of a question; null where there is none.</summary>
+    /// <param name="number">Number of the question.</param>
+    public QuestionSummary? Of(int number) =>
+        number switch
+        {
+            1 => Fit,
+            6 => Inspection,
+            7 => Proof,
+            8 => Firmware,
+            9 => NextTest,
+            _ => null,
+        };
+
+    /// <summary>All summaries, in the order of the questions.</summary>
+    public IEnumerable<QuestionSummary> Summaries =>
+        new[] { Fit, Inspection, Proof, Firmware, NextTest }.OfType<QuestionSummary>();
+}

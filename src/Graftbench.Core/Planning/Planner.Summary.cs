@@ -1,0 +1,19 @@
+using Graftbench.Core.Findings;
+
+namespace Graftbench.Core.Planning;
+
+public static partial class Planner
+{
+    private static QuestionAnswer SummaryAnswer(
+        int number,
+        string question,
+        QuestionSummary summary,
+        IReadOnlyList<Finding> all
+    )
+    {
+        // A waiver sets a finding aside; what nobody looked at stays unknown.
+        Verdict least = !summary.Waivable || summary.Verdict == Verdict.Unknown ? summary.Verdict : Verdict.Ok;
+        Verdict verdict = Own(summary.Findings, all).Select(finding => finding.Verdict).Append(least).Min();
+        return new QuestionAnswer(number, question, true, verdict, summary.Answer, summary.Next);
+    }
+}
