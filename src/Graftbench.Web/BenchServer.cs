@@ -5,6 +5,7 @@ using Graftbench.Watch;
 using Graftbench.Web.Benches;
 using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
+using Graftbench.Web.Fitting;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
@@ -143,6 +144,7 @@ public static class BenchServer
         builder.Services.AddSingleton<ImageCache>();
         builder.Services.AddSingleton<FirmwareDesk>();
         builder.Services.AddSingleton<InspectionDesk>();
+        builder.Services.AddSingleton<FitDesk>();
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
@@ -171,6 +173,7 @@ public static class BenchServer
         app.MapJoints();
         app.MapFirmware();
         app.MapPictures();
+        app.MapFit();
         app.MapShelf();
         app.MapBenches();
         app.MapReference();

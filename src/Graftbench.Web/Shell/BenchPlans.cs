@@ -3,6 +3,7 @@ using Graftbench.Core.Heating;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
+using Graftbench.Web.Fitting;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Inspecting;
@@ -20,7 +21,8 @@ public sealed class BenchPlans(
     JointDesk jointDesk,
     JointShelf shelf,
     FirmwareDesk firmware,
-    InspectionDesk inspection
+    InspectionDesk inspection,
+    FitDesk fit
 )
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
@@ -62,6 +64,7 @@ public sealed class BenchPlans(
     private ApartAnswers Apart(StoredJob stored) =>
         new()
         {
+            Fit = fit.Summary(stored.Job),
             Heat = Heat(stored),
             Joints = Joints(stored),
             Inspection = inspection.Summary(stored.Job),
