@@ -41,7 +41,7 @@ internal sealed record FitContext
 }
 
 /// <summary>A rule of the fit sheet.</summary>
-/// <param name="Id">Its name.</param>
+/// <param name="Id">Its name, also the code of its findings.</param>
 /// <param name="Title">What a person reads.</param>
 /// <param name="Asks">What it holds against what.</param>
 /// <param name="Source">Source id of the rule.</param>
@@ -64,7 +64,7 @@ internal sealed record FitRule(
         string? todo = null,
         string? code = null,
         string? source = null
-    ) => new(verdict, $"fit.{code ?? Id}", where, what, value, limit, source ?? Source, todo);
+    ) => new(verdict, code ?? Id, where, what, value, limit, source ?? Source, todo);
 
     /// <summary>What could not be checked, and what is missing.</summary>
     public Finding Lacks(string where, string what, string todo) => Find(Verdict.Unknown, where, what, todo: todo);

@@ -26,7 +26,15 @@ public static class BallMapPicture
     /// <param name="comparison">The lists compared.</param>
     /// <param name="host">List of the host.</param>
     /// <param name="chip">List of the chip.</param>
-    public static BallFieldPicture Of(MapComparison comparison, BallMap host, BallMap chip)
+    /// <param name="hostTitle">Words over the host's field.</param>
+    /// <param name="chipTitle">Words over the chip's field.</param>
+    public static BallFieldPicture Of(
+        MapComparison comparison,
+        BallMap host,
+        BallMap chip,
+        string hostTitle = "Board",
+        string chipTitle = "Chip"
+    )
     {
         ArgumentNullException.ThrowIfNull(comparison);
         ArgumentNullException.ThrowIfNull(host);
@@ -42,7 +50,7 @@ public static class BallMapPicture
         int stops = comparison.Sites.Count(site => Tone(site.Match) == BallTone.Alert);
         int looks = comparison.Sites.Count(site => Tone(site.Match) == BallTone.Warn);
         return new BallFieldPicture(
-            [Field($"Board: {host.Name}", host, flags), Field($"Chip: {chip.Name}", chip, flags)],
+            [Field(hostTitle, host, flags), Field(chipTitle, chip, flags)],
             [.. Classes, .. Frames],
             "Ball lists of board and chip side by side",
             Invariant(

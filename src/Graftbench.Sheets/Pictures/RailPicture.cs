@@ -8,7 +8,8 @@ namespace Graftbench.Sheets.Pictures;
 /// <summary>Rails of a chip: what it takes, and under it what the board gives, each on its own scale.</summary>
 public static class RailPicture
 {
-    private const double RowHeight = 62;
+    private const double RowHeight = 66;
+    private const double Room = 8;
     private const double Left = 128;
     private const double Right = 92;
     private const double Key = 30;
@@ -27,16 +28,16 @@ public static class RailPicture
             ? null
             : new Picture(
                 width,
-                (rails.Count * RowHeight) + Key,
+                Room + (rails.Count * RowHeight) + Key,
                 "Rail voltages: what the chip takes and what the board gives",
                 string.Join(" ", rails.Select(Words)),
                 canvas =>
                 {
                     for (int i = 0; i < rails.Count; i++)
                     {
-                        Row(canvas, rails[i], i * RowHeight, width);
+                        Row(canvas, rails[i], Room + (i * RowHeight), width);
                     }
-                    double y = (rails.Count * RowHeight) + 14;
+                    double y = Room + (rails.Count * RowHeight) + 14;
                     canvas.Rect(new Box(Left, y - 8, 26, 10), 2, new Look(Fill: Ink.Band2, Stroke: Ink.Text));
                     canvas.Text(new Pt(Left + 32, y + 1), "chip takes", new TextLook(Chart.SmallSize));
                     canvas.Rect(

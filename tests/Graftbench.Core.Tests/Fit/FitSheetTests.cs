@@ -462,7 +462,7 @@ public class FitSheetTests
     public void A_rule_sees_what_is_changed(string what, Func<Job> job, string rule, Verdict expected)
     {
         FitSheet sheet = FitPlanner.Sheet(Request(job()));
-        FitRow row = sheet.Rows.Single(one => one.Id == rule);
+        FitRow row = sheet.Rows.Single(one => one.Id == "fit." + rule);
         Assert.True(
             row.Verdict == expected,
             $"{what}: {row.Verdict}, {string.Join(" | ", row.Findings.Select(finding => $"{finding.Verdict} {finding.What} {finding.Value} {finding.Limit}"))}"
@@ -488,7 +488,7 @@ public class FitSheetTests
         );
         FitSheet sheet = FitPlanner.Sheet(Request(Good) with { ChipMap = Map(mirrored) });
         Assert.Contains(
-            sheet.Rows.Single(row => row.Id == "orientation").Findings,
+            sheet.Rows.Single(row => row.Id == "fit.orientation").Findings,
             finding => finding.Code == "fit.list-mirrored"
         );
         Assert.Equal(Verdict.Blocker, sheet.Verdict);
@@ -555,7 +555,7 @@ public class FitSheetTests
         Assert.Equal(Verdict.Warning, sheet.Verdict);
         Assert.Contains(
             "page 9",
-            sheet.Rows.Single(row => row.Id == "codes").Findings[0].What,
+            sheet.Rows.Single(row => row.Id == "fit.codes").Findings[0].What,
             StringComparison.Ordinal
         );
     }

@@ -190,7 +190,7 @@ internal static class CoolingRules
                 Invariant($"{kPa:0} kPa ({force:0.#} N on {length:0.#} by {width:0.#} mm)"),
                 Invariant($"{limitKPa:0.#} kPa{(cooling.MostPressureKPa is null ? ", one maker of modules" : "")}"),
                 fits ? null : "Lower the force of the springs; tighten the screws crosswise, in small turns.",
-                "die-pressure",
+                "fit.die-pressure",
                 cooling.MostPressureKPa is null ? usual.Source : rule.Source
             );
         }
@@ -201,7 +201,7 @@ internal static class CoolingRules
                 context.Where,
                 "How hard the cooler presses on the die is not known.",
                 todo: "Enter its force and the size of the die where the die is bare; say what the top of the body is where it is not.",
-                code: "die-pressure"
+                code: "fit.die-pressure"
             );
         }
     }

@@ -134,7 +134,7 @@ internal static class PackageRules
                     Invariant($"{height:0.##} mm high"),
                     Invariant($"{standoff:0.##} mm under the body"),
                     "See question 5: it may hold the chip up while the solder is molten.",
-                    "neighbour"
+                    "fit.neighbour"
                 );
             }
             else if (gapMm <= 0 && larger)
@@ -148,7 +148,7 @@ internal static class PackageRules
                     part.HeightMm is { } high ? Invariant($"{high:0.##} mm high") : null,
                     underMm is { } mm ? Invariant($"{mm:0.##} mm under the body") : "height of the joints not entered",
                     "Move the part, or take another chip; check its place on the board map first.",
-                    "neighbour"
+                    "fit.neighbour"
                 );
             }
             else if (gapMm > 0 && gapMm < lookMm && larger)
@@ -160,7 +160,7 @@ internal static class PackageRules
                     Invariant($"{gapMm:0.##} mm"),
                     Invariant($"{lookMm:0.##} mm"),
                     "Place by the lands, not by the body, and look at the gap before the heat.",
-                    "neighbour",
+                    "fit.neighbour",
                     FitFacts.Limit("neighbour-gap").Source
                 );
             }
@@ -242,7 +242,7 @@ internal static class PackageRules
                 same
                     ? "Two regulators on one rail fight: find out whether both may feed it."
                     : "Do not place it: regulators of different rails would feed each other.",
-                "rails-joined"
+                "fit.rails-joined"
             );
         }
     }

@@ -109,7 +109,7 @@ internal static class SolderRules
                 Invariant($"{account.SpentNumber:0.#} had, {account.PlannedHighNumber:0.#} planned"),
                 Invariant($"{account.GuidelineNumber:0.#}"),
                 within ? null : "See the heat count: weigh the chip's worth against a further heat.",
-                "heat-count",
+                "fit.heat-count",
                 account.GuidelineSource
             );
         }

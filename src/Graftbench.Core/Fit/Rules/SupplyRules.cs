@@ -211,7 +211,7 @@ internal static class SupplyRules
                     Invariant($"{steep:0.##} A/µs"),
                     Invariant($"{follows:0.##} A/µs"),
                     "Look at the voltage with a fast probe at the first full load, and add capacitors only as the maker allows.",
-                    "current-slew"
+                    "fit.current-slew"
                 );
             }
             if (rail.Needed.LoadLineMilliOhm is { } wants && given.LoadLineMilliOhm is { } line)
@@ -228,7 +228,7 @@ internal static class SupplyRules
                     same
                         ? null
                         : "Set the regulator's load line, or check that the window still holds with the difference.",
-                    "load-line",
+                    "fit.load-line",
                     FitFacts.Limit("load-line-difference").Source
                 );
             }

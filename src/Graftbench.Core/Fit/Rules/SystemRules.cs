@@ -80,7 +80,7 @@ internal static class SystemRules
                 Invariant($"{mine.Low:0.##} to {mine.High:0.##}"),
                 Invariant($"{theirs.Low:0.##} to {theirs.High:0.##}"),
                 inside ? null : "See whether the multiple that is wanted is among them.",
-                "clock-multiple"
+                "fit.clock-multiple"
             );
         }
     }
@@ -205,7 +205,7 @@ internal static class SystemRules
         yield return context.Request.Firmware is { } firmware
             ? firmware with
             {
-                Code = $"fit.{rule.Id}",
+                Code = rule.Id,
             }
             : rule.Lacks(
                 context.Where,
