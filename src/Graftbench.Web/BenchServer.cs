@@ -13,6 +13,7 @@ using Graftbench.Web.Import;
 using Graftbench.Web.Inspecting;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.NewJob;
+using Graftbench.Web.Proving;
 using Graftbench.Web.Reference;
 using Graftbench.Web.Reviewing;
 using Graftbench.Web.Seating;
@@ -145,6 +146,8 @@ public static class BenchServer
         builder.Services.AddSingleton<FirmwareDesk>();
         builder.Services.AddSingleton<InspectionDesk>();
         builder.Services.AddSingleton<FitDesk>();
+        builder.Services.AddSingleton<ReadingDesk>();
+        builder.Services.AddSingleton<MeterHost>();
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
@@ -174,6 +177,8 @@ public static class BenchServer
         app.MapFirmware();
         app.MapPictures();
         app.MapFit();
+        app.MapReadings();
+        app.MapProof();
         app.MapShelf();
         app.MapBenches();
         app.MapReference();

@@ -114,8 +114,7 @@ public static class FitHeatPicture
             canvas.Strokes([new Seg(x(atC), plot.Y, x(atC), plot.Bottom + 4)], new Look(Stroke: Ink.Grid, Width: 0.8));
             canvas.Text(new Pt(x(atC), plot.Bottom + 18), text, new TextLook(Chart.SmallSize, Anchor.Middle));
         }
-        double step = Nice(mostW / 5);
-        for (double watts = 0; watts <= mostW; watts += step)
+        foreach (double watts in Ticks.FromZero(mostW, 6))
         {
             canvas.Strokes(
                 [new Seg(plot.X - 4, y(watts), plot.Right, y(watts))],
@@ -123,7 +122,7 @@ public static class FitHeatPicture
             );
             canvas.Text(
                 new Pt(plot.X - 8, y(watts) + 4),
-                QuantityText.Digits(watts, step < 1 ? 1 : 0),
+                Invariant($"{watts:0.##}"),
                 new TextLook(Chart.SmallSize, Anchor.End)
             );
         }
@@ -134,18 +133,6 @@ public static class FitHeatPicture
             new TextLook(Chart.SmallSize, Anchor.End, Ink: Ink.Muted)
         );
         canvas.End();
-    }
-
-    private static double Nice(double step)
-    {
-        double scale = Math.Pow(10, Math.Floor(Math.Log10(Math.Max(step, 1e-6))));
-        return scale
-            * (
-                step / scale <= 1 ? 1
-                : step / scale <= 2 ? 2
-                : step / scale <= 5 ? 5
-                : 10
-            );
     }
 
     private static void Line(

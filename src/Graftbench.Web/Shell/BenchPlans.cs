@@ -7,6 +7,7 @@ using Graftbench.Web.Fitting;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Inspecting;
+using Graftbench.Web.Proving;
 using Graftbench.Web.Seating;
 
 namespace Graftbench.Web.Shell;
@@ -22,7 +23,8 @@ public sealed class BenchPlans(
     JointShelf shelf,
     FirmwareDesk firmware,
     InspectionDesk inspection,
-    FitDesk fit
+    FitDesk fit,
+    ReadingDesk readings
 )
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
@@ -68,6 +70,7 @@ public sealed class BenchPlans(
             Heat = Heat(stored),
             Joints = Joints(stored),
             Inspection = inspection.Summary(stored.Job),
+            Proof = readings.Summary(stored.Job),
             Firmware = firmware.Summary(stored.Job.Id),
         };
 
