@@ -46,12 +46,20 @@ public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pi
         );
     }
 
-    /// <summary>The answer to question 7; null where nothing was read.</summary>
-    public QuestionSummary? Summary(Job job)
+    /// <summary>Answers with what is known of a job's readings laid in; the same where nothing was read.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="apart">The other answers.</param>
+    public ApartAnswers With(Job job, ApartAnswers apart)
     {
         ArgumentNullException.ThrowIfNull(job);
+        ArgumentNullException.ThrowIfNull(apart);
         JobReadings record = Record(job.Id);
-        return record.Readings.Count == 0 ? null : ProofQuestion.Answer(Proof(job, record));
+        if (record.Readings.Count == 0)
+        {
+            return apart;
+        }
+        ProofAnswer proof = Proof(job, record);
+        return apart with { Proof = ProofQuestion.Answer(proof), Proven = proof, FirstPower = Plan(proof, record) };
     }
 
     /// <summary>What is proven of each ball; null without a ball list.</summary>

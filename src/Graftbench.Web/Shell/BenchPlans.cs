@@ -1,4 +1,5 @@
 using System.Collections.Concurrent;
+using Graftbench.Core.Fit;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
@@ -63,16 +64,22 @@ public sealed class BenchPlans(
     public JobPlan WithoutHeat(StoredJob stored) =>
         Planner.Plan(stored.Job, time.GetLocalNow(), Apart(stored) with { Heat = null });
 
-    private ApartAnswers Apart(StoredJob stored) =>
-        new()
-        {
-            Fit = fit.Summary(stored.Job),
-            Heat = Heat(stored),
-            Joints = Joints(stored),
-            Inspection = inspection.Summary(stored.Job),
-            Proof = readings.Summary(stored.Job),
-            Firmware = firmware.Summary(stored.Job.Id),
-        };
+    private ApartAnswers Apart(StoredJob stored)
+    {
+        FitSheet? sheet = fit.Sheet(stored.Job);
+        return readings.With(
+            stored.Job,
+            new ApartAnswers
+            {
+                Fit = sheet is null ? null : FitPlanner.Summary(sheet),
+                FitSheet = sheet,
+                Heat = Heat(stored),
+                Joints = Joints(stored),
+                Inspection = inspection.Summary(stored.Job),
+                Firmware = firmware.Summary(stored.Job.Id),
+            }
+        );
+    }
 
     private JointPlan? Joints(StoredJob stored) =>
         JointSubject.Main(stored.Job) is { } subject && jointDesk.Status(stored.Job, subject.Chip.Id).Plan is { } joints
