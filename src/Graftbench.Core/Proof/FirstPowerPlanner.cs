@@ -40,7 +40,10 @@ public static class FirstPowerPlanner
         List<PowerWindow> windows = [.. rails.Select(rail => Window(rail, request.Measured, limits))];
         List<Finding> findings = [.. Findings(request, windows, limitA, limits)];
         return new FirstPowerPlan(
-            request.Proof.MayPower && !findings.Exists(one => one.Verdict is Verdict.Blocker or Verdict.FixFirst),
+            request.Proof.MayPower
+                && limitA is not null
+                && request.CoolerOn == true
+                && !findings.Exists(one => one.Verdict is Verdict.Blocker or Verdict.FixFirst),
             limitA,
             request.SupplyV,
             Steps(request, windows, limitA),
