@@ -174,7 +174,7 @@ public sealed record ProofCoverage(IReadOnlyList<BallProof> Balls, IReadOnlyList
             double mostOhm = Junctions.LostBallOhm(n, limits["ball-resistance-most"] / 1000);
             string name = largest.First().Class == BallClass.Ground ? "Ground" : ProofRail.NameOf(largest.First());
             yield return Invariant(
-                $"{name} has {n} balls side by side. One that is open changes its resistance by {1e6 * leastOhm:0.##} to {1e6 * mostOhm:0.##} µΩ, {100.0 / (n - 1):0.#} % of next to nothing (balls of {limits["ball-resistance-least"]:0.#} to {limits["ball-resistance-most"]:0.#} mΩ, an estimate): no meter on a bench sees that."
+                $"{name} has {n} balls side by side. One that is open changes its resistance by {1e6 * leastOhm:0.##} to {1e6 * mostOhm:0.##} µΩ, {100.0 / (n - 1):0.#} % of a value far below what leads scatter by (balls of {limits["ball-resistance-least"]:0.#} to {limits["ball-resistance-most"]:0.#} mΩ, an estimate): no meter on a bench sees that."
             );
         }
     }

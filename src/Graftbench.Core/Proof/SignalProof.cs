@@ -25,8 +25,13 @@ internal sealed partial class SignalProof
         foreach (string net in names.Signals)
         {
             ReadingGroup[] now = [.. Diode(net, request.Now)];
-            ReadingPair? pair = new[] { ReadingState.DonorBaseline, ReadingState.Baseline }
-                .Select(state => ReadingPairs.Best(now, [.. Diode(net, state)]))
+            ReadingPair? pair = new[]
+            {
+                [.. Diode(net, ReadingState.DonorBaseline)],
+                [.. Diode(net, ReadingState.Baseline)],
+                RailProof.HealthyLike(request, Diode(net, ReadingState.Healthy)),
+            }
+                .Select(before => ReadingPairs.Best(now, before))
                 .OfType<ReadingPair>()
                 .OrderByDescending(Comparable)
                 .FirstOrDefault();

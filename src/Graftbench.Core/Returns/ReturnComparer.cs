@@ -200,10 +200,11 @@ public static class ReturnComparer
             return (ReturnPattern.NotTold, chance);
         }
         bool together = chance.TogetherFraction <= limit;
+        double reach = limits.Fraction("corner-reach") * Math.Min(map.Rows - 1, map.Columns - 1);
         return (
-            together && chance.CornerFraction <= limit ? ReturnPattern.Corner
-            : together ? ReturnPattern.Block
-            : ReturnPattern.Scattered,
+            !together ? ReturnPattern.Scattered
+            : chance.OneCornerPitchNumber <= reach ? ReturnPattern.Corner
+            : ReturnPattern.Block,
             chance
         );
     }
