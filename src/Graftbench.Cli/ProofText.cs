@@ -96,9 +96,9 @@ internal static class ProofText
                 );
             }
         }
-        foreach (string words in coverage.Words)
+        foreach (SourcedWords one in coverage.Words)
         {
-            page.Add("  " + words, 4);
+            page.Add("  " + one.Words, 4);
         }
     }
 
@@ -127,9 +127,9 @@ internal static class ProofText
             }
             page.Add("", $"stop: {step.Stop}", 6);
         }
-        foreach (string words in plan.Cautions)
+        foreach (SourcedWords one in plan.Cautions)
         {
-            page.Add("  ! " + words, 4);
+            page.Add("  ! " + one.Words, 4);
         }
         FindingText.Add(page, plan.Findings);
     }

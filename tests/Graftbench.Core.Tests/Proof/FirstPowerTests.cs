@@ -37,7 +37,7 @@ public class FirstPowerTests
         Assert.Equal(Enumerable.Range(1, plan.Steps.Count), plan.Steps.Select(step => step.Number));
         Assert.All(plan.Steps, step => Assert.NotEmpty(step.Stop));
         Assert.Equal("Reset released", plan.Steps[^1].Title);
-        Assert.Contains(plan.Cautions, words => words.StartsWith("Never raise the limit", StringComparison.Ordinal));
+        Assert.Contains(plan.Cautions, one => one.Words.StartsWith("Never raise the limit", StringComparison.Ordinal));
     }
 
     [Fact]

@@ -221,6 +221,46 @@ public class RailProofTests
     }
 
     [Fact]
+    public void A_waiver_of_one_finding_does_not_let_another_pass()
+    {
+        ProofAnswer Answer(string code) =>
+            Prover.Answer(
+                new ProofRequest(Rail("VIN", 31, 100))
+                {
+                    Rails = [new ProofRail("VIN", RailClass.Input)],
+                    Waivers = [new ProofWaiver("VIN", "why", code)],
+                }
+            );
+        // Both stand: far below its baseline, and below 100 ohm.
+        Assert.False(Answer("proof.rail-low").MayPower);
+        Assert.False(Answer("proof.input-short").MayPower);
+        Assert.False(Answer("proof.rail-hint").MayPower);
+    }
+
+    [Theory]
+    [InlineData("B", 90, Verdict.Warning, false)]
+    [InlineData("C", 90, Verdict.Unknown, true)]
+    [InlineData(null, 90, Verdict.Unknown, true)]
+    [InlineData("B", 30, Verdict.Blocker, true)]
+    public void A_healthy_board_of_the_same_revision_stands_in_for_a_baseline(
+        string? revision,
+        double ohm,
+        Verdict verdict,
+        bool bars
+    )
+    {
+        NetProof rail = Prover
+            .Answer(
+                new ProofRequest([Ohm("X", ohm), Ohm("X", 100, ReadingState.Healthy) with { Revision = revision }])
+                {
+                    HostRevision = "b",
+                }
+            )
+            .Of("X")!;
+        Assert.Equal((verdict, bars), (rail.Verdict, rail.BarsPower));
+    }
+
+    [Fact]
     public void The_large_line_names_the_worst_rail()
     {
         ProofAnswer answer = Prove([.. Rail("1V8_MEM", 31, 100), .. Rail("3V3", 10, 1000), .. Rail("5V", 1000, 1000)]);

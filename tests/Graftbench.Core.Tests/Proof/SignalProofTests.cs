@@ -285,7 +285,7 @@ public class SignalProofTests
         Assert.Equal(expected, coverage.Balls.ToDictionary(one => one.Ball.Name, one => one.Evidence));
         Assert.Equal(4.0 / 15, coverage.ProvenFraction, 1e-12);
         Assert.Equal(15, coverage.Needed);
-        Assert.Contains(coverage.Words, words => words.Contains("3 balls side by side", StringComparison.Ordinal));
+        Assert.Contains(coverage.Words, one => one.Words.Contains("3 balls side by side", StringComparison.Ordinal));
         Assert.Throws<ArgumentException>(() => ProofCoverage.Of(Prove()));
     }
 
@@ -313,6 +313,6 @@ public class SignalProofTests
         string list = "ball,signal,type\n" + string.Concat(Enumerable.Range(1, 50).Select(i => $"A{i},GND,ground\n"));
         BallMap map = BallMapReader.Read(list, Core.Inspection.BallView.Top).Packages.Single();
         ProofCoverage coverage = ProofCoverage.Of(Prover.Answer(new ProofRequest([]) { Map = map }));
-        Assert.Contains(coverage.Words, words => words.Contains("2.04 to 4.08 µΩ, 2 %", StringComparison.Ordinal));
+        Assert.Contains(coverage.Words, one => one.Words.Contains("2.04 to 4.08 µΩ, 2 %", StringComparison.Ordinal));
     }
 }
