@@ -42,7 +42,12 @@ internal sealed class RailProof(ProofRequest request, ReadingSet set)
         {
             (before, from) = (healthy, ReadingState.Healthy);
         }
-        ReadingPair? pair = ReadingPairs.Best(now, before);
+        // Read in several ways, the lowest counts of those that may be compared: a short hides in none of them.
+        ReadingPair? pair = now.Select(group => ReadingPairs.Best([group], before))
+            .OfType<ReadingPair>()
+            .OrderByDescending(one => one.SamePolarity && one.SameMeter)
+            .ThenBy(one => one.Now.MeanNumber / one.Before.MeanNumber ?? double.MaxValue)
+            .FirstOrDefault();
         ReadingGroup read = pair?.Now ?? now[0];
         Contradictions(rail, pair is null ? [read] : [read, pair.Before], found);
         double? ratio = Ratio(rail, from, read, pair, found);

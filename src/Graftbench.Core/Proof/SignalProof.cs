@@ -12,7 +12,7 @@ internal sealed partial class SignalProof
     private readonly ProofRequest request;
     private readonly ReadingSet set;
     private readonly ProofThresholds limits;
-    private readonly Dictionary<string, ReadingPair> pairs = new(StringComparer.Ordinal);
+    private readonly Dictionary<(string Net, ProbePolarity? Polarity), ReadingPair> pairs = [];
     private readonly Dictionary<string, Repeatability> repeats = new(StringComparer.Ordinal);
     private readonly Dictionary<SetKey, CommonShift> shifts = [];
     private readonly int compared;
@@ -24,20 +24,24 @@ internal sealed partial class SignalProof
         (this.request, this.set, limits) = (request, set, request.Thresholds);
         foreach (string net in names.Signals)
         {
-            ReadingGroup[] now = [.. Diode(net, request.Now)];
-            ReadingPair? pair = new[]
+            foreach (
+                IGrouping<ProbePolarity?, ReadingGroup> now in Diode(net, request.Now).GroupBy(group => group.Polarity)
+            )
             {
-                [.. Diode(net, ReadingState.DonorBaseline)],
-                [.. Diode(net, ReadingState.Baseline)],
-                RailProof.HealthyLike(request, Diode(net, ReadingState.Healthy)),
-            }
-                .Select(before => ReadingPairs.Best(now, before))
-                .OfType<ReadingPair>()
-                .OrderByDescending(Comparable)
-                .FirstOrDefault();
-            if (pair is not null)
-            {
-                pairs[NetNames.Key(net)] = pair;
+                ReadingPair? pair = new[]
+                {
+                    [.. Diode(net, ReadingState.DonorBaseline)],
+                    [.. Diode(net, ReadingState.Baseline)],
+                    RailProof.HealthyLike(request, Diode(net, ReadingState.Healthy)),
+                }
+                    .Select(before => ReadingPairs.Best(now, before))
+                    .OfType<ReadingPair>()
+                    .OrderByDescending(Comparable)
+                    .FirstOrDefault();
+                if (pair is not null)
+                {
+                    pairs[(NetNames.Key(net), now.Key)] = pair;
+                }
             }
         }
         compared = pairs.Values.Count(pair => Comparable(pair) && Change(pair) is not null);
@@ -57,26 +61,45 @@ internal sealed partial class SignalProof
     /// <summary>Repeatabilities that were used, one for each meter.</summary>
     public IReadOnlyList<Repeatability> Repeats => [.. repeats.Values];
 
-    /// <summary>The proof of a signal.</summary>
+    /// <summary>The proof of a signal, over both polarities where it was read both ways.</summary>
     public NetProof Of(string net)
     {
-        List<Finding> found = [];
-        ReadingGroup[] now = [.. Diode(net, request.Now)];
-        int? junctions = JunctionsOf(net);
-        if (now.Length == 0)
+        List<NetProof> ways =
+        [
+            .. Diode(net, request.Now).GroupBy(group => group.Polarity).Select(way => Of(net, way.Key, [.. way])),
+        ];
+        if (ways.Count == 0)
         {
-            found.Add(
-                Make(
-                    net,
-                    Verdict.Unknown,
-                    "proof.signal-not-measured",
-                    "The signal was not read in diode-mode in this state.",
-                    todo: "Read it as it was read before: same meter, same polarity."
-                )
+            Finding missing = Make(
+                net,
+                Verdict.Unknown,
+                "proof.signal-not-measured",
+                "The signal was not read in diode-mode in this state.",
+                todo: "Read it as it was read before: same meter, same polarity."
             );
-            return new NetProof(net, null, found) { Kind = ReadingKind.Diode, Junctions = junctions };
+            return new NetProof(net, null, [missing])
+            {
+                Kind = ReadingKind.Diode,
+                Junctions = set.Groups.Where(group => NetNames.Same(group.Net, net)).Min(group => group.Junctions),
+            };
         }
-        pairs.TryGetValue(NetNames.Key(net), out ReadingPair? pair);
+        // One way that was held against something answers for the net; what the other way cannot tell is no matter then.
+        bool told = ways.Exists(way => way.Verdict != Verdict.Unknown);
+        List<NetProof> count =
+        [
+            .. ways.Where(way => !told || way.Verdict != Verdict.Unknown).OrderBy(way => way.Verdict),
+        ];
+        return count[0] with
+        {
+            Findings = Finding.WorstFirst(count.SelectMany(way => way.Findings)),
+            Junctions = count.Min(way => way.Junctions),
+        };
+    }
+
+    private NetProof Of(string net, ProbePolarity? polarity, ReadingGroup[] now)
+    {
+        List<Finding> found = [];
+        pairs.TryGetValue((NetNames.Key(net), polarity), out ReadingPair? pair);
         ReadingGroup read = pair?.Now ?? now[0];
         Repeatability repeat = RepeatOf(read.Meter);
         bool contradict = Contradicts(net, pair is null ? [read] : [read, pair.Before], repeat, found);
@@ -87,7 +110,7 @@ internal sealed partial class SignalProof
             Baseline = pair?.Before.Value,
             BaselineState = pair?.Before.State,
             Repeats = read.Count,
-            Junctions = junctions,
+            Junctions = JunctionsOf(net, polarity),
         };
         if (!contradict)
         {
@@ -289,12 +312,11 @@ internal sealed partial class SignalProof
     }
 
     // What the person says; else the chip is alone where the net read OL with the chip lifted.
-    private int? JunctionsOf(string net)
+    private int? JunctionsOf(string net, ProbePolarity? polarity)
     {
         int? told = set.Groups.Where(group => NetNames.Same(group.Net, net)).Min(group => group.Junctions);
-        ReadingGroup[] lifted = [.. Diode(net, ReadingState.AfterLift)];
-        ProbePolarity?[] now = [.. Diode(net, request.Now).Select(group => group.Polarity)];
-        bool alone = lifted.Any(group => group.Value is { IsOverload: true } && now.Contains(group.Polarity));
+        bool alone = Diode(net, ReadingState.AfterLift)
+            .Any(group => group.Polarity == polarity && group.Value is { IsOverload: true });
         return told ?? (alone ? 1 : null);
     }
 

@@ -187,6 +187,14 @@ public class RailProofTests
     }
 
     [Fact]
+    public void Of_a_rail_read_both_ways_the_lower_counts()
+    {
+        Reading Black(Reading reading) => reading with { Polarity = ProbePolarity.BlackOnGround };
+        NetProof rail = Prove([.. Rail("X", 100, 100), .. Rail("X", 40, 100).Select(Black)]).Of("X")!;
+        Assert.Equal((Verdict.Blocker, 0.4), (rail.Verdict, rail.ChangeRatio));
+    }
+
+    [Fact]
     public void A_later_sitting_replaces_an_earlier_one()
     {
         DateTimeOffset t = new(2026, 3, 2, 10, 0, 0, TimeSpan.Zero);

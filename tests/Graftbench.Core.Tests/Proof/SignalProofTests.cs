@@ -102,6 +102,45 @@ public class SignalProofTests
         }
     }
 
+    // Read both ways: a fault in one of them is a fault of the net, and what one of them cannot tell does not hide the other.
+    [Theory]
+    [InlineData(0.7, 0.7, Verdict.Ok, "proof.signal-as-before")]
+    [InlineData(0.7, 0.05, Verdict.Blocker, "proof.signal-short")]
+    [InlineData(0.7, null, Verdict.FixFirst, "proof.signal-open")]
+    [InlineData(null, null, Verdict.Ok, "proof.signal-as-before")]
+    [InlineData(null, 0.6, Verdict.Warning, "proof.signal-tied")]
+    public void Both_polarities_are_judged(double? before, double? now, Verdict verdict, string code)
+    {
+        Reading Black(double? volts, ReadingState state) =>
+            (volts is { } given ? Diode("S", given, state) : Open("S", state)) with
+            {
+                Polarity = ProbePolarity.BlackOnGround,
+            };
+        NetProof signal = Prove([
+                .. Others(),
+                .. Signal("S", 0.5, 0.5),
+                Black(before, ReadingState.Baseline),
+                Black(now, ReadingState.AfterPlacing),
+            ])
+            .Of("S")!;
+        Assert.Equal((verdict, code), (signal.Verdict, signal.Findings[0].Code));
+    }
+
+    [Fact]
+    public void A_summary_does_not_list_a_hundred_signals_that_read_alike()
+    {
+        Reading[] readings =
+        [
+            .. Rail("X", 100, 100),
+            .. Enumerable.Range(0, 100).SelectMany(i => Signal($"S{i}", 0.5, 0.5)),
+            .. Signal("BAD", 0.1, 0.5),
+        ];
+        Core.Planning.QuestionSummary summary = ProofQuestion.Answer(Prove(readings))!;
+        Assert.InRange(summary.Findings.Count, 4, 8);
+        Assert.Equal(("proof.signal-short", "BAD"), (summary.Findings[0].Code, summary.Findings[0].Where));
+        Assert.Contains(summary.Findings, one => one.Where == "S0, S1, S2 and 97 more signals");
+    }
+
     [Fact]
     public void A_short_is_a_short_with_any_meter() =>
         Assert.Equal(

@@ -156,6 +156,15 @@ public class ReturnComparerTests
     }
 
     [Fact]
+    public void Both_polarities_are_compared_each_with_its_own()
+    {
+        Reading[] black = [.. Board(0, [3]).Select(one => one with { Polarity = ProbePolarity.BlackOnGround })];
+        ReturnAnswer answer = Compare([.. Board(0, []), .. black]);
+        Assert.Equal("S3, black on ground", Assert.Single(answer.StandingOut).Net);
+        Assert.Equal(128, answer.Nets.Count);
+    }
+
+    [Fact]
     public void What_was_read_only_once_of_both_is_unknown()
     {
         ReturnAnswer answer = Compare([Diode("A", 0.5, ReadingState.Handover), Diode("B", 0.5, ReadingState.Return)]);
