@@ -10,6 +10,7 @@ public class CommandTests
     public static TheoryData<string> Verbs =>
         [
             "plan",
+            "fit",
             "dry",
             "heat",
             "joints",

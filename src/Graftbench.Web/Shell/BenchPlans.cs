@@ -1,11 +1,14 @@
 using System.Collections.Concurrent;
+using Graftbench.Core.Fit;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
+using Graftbench.Web.Fitting;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Inspecting;
+using Graftbench.Web.Proving;
 using Graftbench.Web.Seating;
 
 namespace Graftbench.Web.Shell;
@@ -20,7 +23,9 @@ public sealed class BenchPlans(
     JointDesk jointDesk,
     JointShelf shelf,
     FirmwareDesk firmware,
-    InspectionDesk inspection
+    InspectionDesk inspection,
+    FitDesk fit,
+    ReadingDesk readings
 )
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
@@ -59,14 +64,22 @@ public sealed class BenchPlans(
     public JobPlan WithoutHeat(StoredJob stored) =>
         Planner.Plan(stored.Job, time.GetLocalNow(), Apart(stored) with { Heat = null });
 
-    private ApartAnswers Apart(StoredJob stored) =>
-        new()
-        {
-            Heat = Heat(stored),
-            Joints = Joints(stored),
-            Inspection = inspection.Summary(stored.Job),
-            Firmware = firmware.Summary(stored.Job.Id),
-        };
+    private ApartAnswers Apart(StoredJob stored)
+    {
+        FitSheet? sheet = fit.Sheet(stored.Job);
+        return readings.With(
+            stored.Job,
+            new ApartAnswers
+            {
+                Fit = sheet is null ? null : FitPlanner.Summary(sheet),
+                FitSheet = sheet,
+                Heat = Heat(stored),
+                Joints = Joints(stored),
+                Inspection = inspection.Summary(stored.Job),
+                Firmware = firmware.Summary(stored.Job.Id),
+            }
+        );
+    }
 
     private JointPlan? Joints(StoredJob stored) =>
         JointSubject.Main(stored.Job) is { } subject && jointDesk.Status(stored.Job, subject.Chip.Id).Plan is { } joints
