@@ -68,7 +68,7 @@ public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pi
                 Map = Map(job),
                 Thresholds = record.Limits,
                 HostRevision = record.Power.Revision,
-                Waivers = [.. Waivers(job)],
+                Waivers = ProofWaiver.Of(job),
             }
         );
     }
@@ -156,15 +156,6 @@ public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pi
 
     private IEnumerable<CurrentTrace> Read(JobReadings record, TraceRole role) =>
         record.Traces.Where(one => one.Role == role).Select(one => Trace(one).Trace).OfType<CurrentTrace>();
-
-    // A waiver names the finding's place; for a rail that is its name.
-    private static IEnumerable<ProofWaiver> Waivers(Job job) =>
-        job
-            .Evidence.Where(entry =>
-                entry is { Kind: EvidenceKind.Waiver, WaivesWhere: not null, Note: not null }
-                && entry.Waives?.StartsWith("proof.", StringComparison.Ordinal) == true
-            )
-            .Select(entry => new ProofWaiver(entry.WaivesWhere!, entry.Note!, entry.Who));
 
     // Joints that a picture judged as good; a picture that cannot be read says nothing.
     private HashSet<string> SeenGood(Job job) =>
