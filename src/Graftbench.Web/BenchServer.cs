@@ -5,6 +5,7 @@ using Graftbench.Watch;
 using Graftbench.Web.Benches;
 using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
+using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
@@ -143,6 +144,8 @@ public static class BenchServer
         builder.Services.AddSingleton<ImageCache>();
         builder.Services.AddSingleton<FirmwareDesk>();
         builder.Services.AddSingleton<InspectionDesk>();
+        builder.Services.AddSingleton<SuggestedOutcomes>();
+        builder.Services.AddSingleton<DiagnosisDesk>();
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
@@ -171,6 +174,7 @@ public static class BenchServer
         app.MapJoints();
         app.MapFirmware();
         app.MapPictures();
+        app.MapDiagnosis();
         app.MapShelf();
         app.MapBenches();
         app.MapReference();

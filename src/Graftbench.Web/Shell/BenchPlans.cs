@@ -3,6 +3,7 @@ using Graftbench.Core.Heating;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
+using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Inspecting;
@@ -20,7 +21,8 @@ public sealed class BenchPlans(
     JointDesk jointDesk,
     JointShelf shelf,
     FirmwareDesk firmware,
-    InspectionDesk inspection
+    InspectionDesk inspection,
+    DiagnosisDesk diagnosis
 )
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
@@ -59,14 +61,18 @@ public sealed class BenchPlans(
     public JobPlan WithoutHeat(StoredJob stored) =>
         Planner.Plan(stored.Job, time.GetLocalNow(), Apart(stored) with { Heat = null });
 
-    private ApartAnswers Apart(StoredJob stored) =>
-        new()
+    private ApartAnswers Apart(StoredJob stored)
+    {
+        QuestionSummary? images = firmware.Summary(stored.Job.Id);
+        return new ApartAnswers
         {
             Heat = Heat(stored),
             Joints = Joints(stored),
             Inspection = inspection.Summary(stored.Job),
-            Firmware = firmware.Summary(stored.Job.Id),
+            Firmware = images,
+            NextTest = diagnosis.Summary(stored.Job, images),
         };
+    }
 
     private JointPlan? Joints(StoredJob stored) =>
         JointSubject.Main(stored.Job) is { } subject && jointDesk.Status(stored.Job, subject.Chip.Id).Plan is { } joints

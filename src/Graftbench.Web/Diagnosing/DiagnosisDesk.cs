@@ -1,0 +1,118 @@
+using System.Collections.Concurrent;
+using Graftbench.Core.Diagnosis;
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Ledger;
+using Graftbench.Core.Planning;
+using Graftbench.Store;
+
+namespace Graftbench.Web.Diagnosing;
+
+/// <summary>Answers question 9 from the record of a job and the closed cases of the whole shop.</summary>
+/// <param name="store">Where the records lie.</param>
+public sealed class DiagnosisDesk(BenchStore store)
+{
+    // By record: the hash of its last line, and the case that it teaches.
+    private readonly ConcurrentDictionary<string, (string Head, ClosedCase? Case)> cases = new(StringComparer.Ordinal);
+
+    /// <summary>What the record of a job says.</summary>
+    public DiagnosisRecord Record(string jobId) => DiagnosisRecord.Of(store.Evidence(jobId));
+
+    /// <summary>Rows that the shop edited, oldest first.</summary>
+    public IReadOnlyList<(EvidenceLine Line, TableEdit Edit, string? Why)> Edits() =>
+        DiagnosisRecord.Edits(store.Evidence(BenchStore.ShopRecord));
+
+    /// <summary>The table of this shop: the estimates, its own rows, moved by its closed cases.</summary>
+    public CauseTable Table() => Before().With(Cases());
+
+    /// <summary>The table before the closed cases.</summary>
+    public CauseTable Before() => CauseTable.Standard.Edited(Edits().Select(one => one.Edit));
+
+    /// <summary>The answer for a job.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="record">What its record says.</param>
+    /// <param name="table">The table of the shop.</param>
+    /// <param name="firmware">The answer to question 8; a chip that does not hold what was meant bars power. Null without one.</param>
+    public static DiagnosisAnswer Answer(Job job, DiagnosisRecord record, CauseTable table, QuestionSummary? firmware)
+    {
+        ArgumentNullException.ThrowIfNull(record);
+        ArgumentNullException.ThrowIfNull(table);
+        HeatAccount? account = Account(job);
+        return Diagnoser.Answer(
+            new DiagnosisRequest(record.Tests)
+            {
+                Table = table,
+                ClosedCasesNumber = table.CasesNumber,
+                NoPower = firmware
+                    ?.Findings.FirstOrDefault(finding =>
+                        finding.Verdict == Verdict.Blocker
+                        && finding.Code.StartsWith("readback.", StringComparison.Ordinal)
+                    )
+                    ?.What,
+                Heat = new HeatPrice(account?.SpentNumber ?? 0),
+                HeatGuidelineNumber = account?.GuidelineNumber,
+            }
+        );
+    }
+
+    /// <summary>The account that a further heat weighs on most: of the host and the chips that go to it the one with the least left.</summary>
+    public static HeatAccount? Account(Job job)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        return HeatBook
+            .Of(job)
+            .Accounts.Where(account =>
+                account.Id == "host" || job.Chips.Any(chip => chip.Id == account.Id && chip.To == ChipPlace.Host)
+            )
+            .OrderBy(account => account.GuidelineNumber - account.SpentNumber)
+            .ThenByDescending(account => account.SpentNumber)
+            .FirstOrDefault();
+    }
+
+    /// <summary>The answer to question 9 in short; null where nothing was tested.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="firmware">The answer to question 8; null without one.</param>
+    public QuestionSummary? Summary(Job job, QuestionSummary? firmware)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        DiagnosisRecord record = Record(job.Id);
+        if (record is { Seen.Count: 0, Closed: null })
+        {
+            return null;
+        }
+        CauseTable table = Table();
+        return DiagnosisQuestion.Summary(
+            table,
+            record.Tests,
+            Answer(job, record, table, firmware),
+            record.Closed?.Closing
+        );
+    }
+
+    /// <summary>Closed cases of all jobs whose cause is proven. A record is read again only once it has grown.</summary>
+    public IReadOnlyList<ClosedCase> Cases()
+    {
+        List<ClosedCase> all = [];
+        foreach (
+            RecordSummary record in store
+                .Records()
+                .Where(record => record.Id != BenchStore.ShopRecord)
+                .OrderBy(record => record.Id, StringComparer.Ordinal)
+        )
+        {
+            if (
+                !cases.TryGetValue(record.Id, out (string Head, ClosedCase? Case) known)
+                || known.Head != record.HeadSha256
+            )
+            {
+                known = (record.HeadSha256, Record(record.Id).Case);
+                cases[record.Id] = known;
+            }
+            if (known.Case is { } one)
+            {
+                all.Add(one);
+            }
+        }
+        return all;
+    }
+}
