@@ -23,7 +23,8 @@ public sealed class DiagnosisDesk(BenchStore store)
         DiagnosisRecord.Edits(store.Evidence(BenchStore.ShopRecord));
 
     /// <summary>The table of this shop: the estimates, its own rows, moved by its closed cases.</summary>
-    public CauseTable Table() => Before().With(Cases());
+    /// <param name="exceptJobId">Job whose own case is left out: what it taught must not speak for it a second time. Null for none.</param>
+    public CauseTable Table(string? exceptJobId = null) => Before().With(Cases(exceptJobId));
 
     /// <summary>The table before the closed cases.</summary>
     public CauseTable Before() => CauseTable.Standard.Edited(Edits().Select(one => one.Edit));
@@ -80,7 +81,7 @@ public sealed class DiagnosisDesk(BenchStore store)
         {
             return null;
         }
-        CauseTable table = Table();
+        CauseTable table = Table(job.Id);
         return DiagnosisQuestion.Summary(
             table,
             record.Tests,
@@ -90,13 +91,14 @@ public sealed class DiagnosisDesk(BenchStore store)
     }
 
     /// <summary>Closed cases of all jobs whose cause is proven. A record is read again only once it has grown.</summary>
-    public IReadOnlyList<ClosedCase> Cases()
+    /// <param name="exceptJobId">Job whose own case is left out; null for none.</param>
+    public IReadOnlyList<ClosedCase> Cases(string? exceptJobId = null)
     {
         List<ClosedCase> all = [];
         foreach (
             RecordSummary record in store
                 .Records()
-                .Where(record => record.Id != BenchStore.ShopRecord)
+                .Where(record => record.Id != BenchStore.ShopRecord && record.Id != exceptJobId)
                 .OrderBy(record => record.Id, StringComparer.Ordinal)
         )
         {

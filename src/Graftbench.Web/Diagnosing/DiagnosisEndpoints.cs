@@ -73,7 +73,7 @@ internal static class DiagnosisEndpoints
         DiagnosisAnswer answer = DiagnosisDesk.Answer(
             stored.Job,
             record,
-            rows,
+            desk.Table(stored.Job.Id),
             images.Images.Count > 0 ? firmware.Answer(images).Summary : null
         );
         return new DiagnosisView(stored, record, answer, rows)

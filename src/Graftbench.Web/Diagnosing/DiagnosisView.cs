@@ -51,16 +51,13 @@ public sealed record DiagnosisView(StoredJob Stored, DiagnosisRecord Record, Dia
     /// <summary>Address of this screen.</summary>
     public string Address => $"/jobs/{Stored.Job.Id}/diagnosis";
 
-    /// <summary>The test to do next; null where none may be done or would tell anything.</summary>
-    public RankedTest? Best => Answer.Named is null ? Answer.Tests.FirstOrDefault(one => one.Barred is null) : null;
-
     /// <summary>What stands in a field: what was typed and refused, else what is usual.</summary>
     public string In(string field, string usual = "") => Typed.GetValueOrDefault(field, usual);
 
     /// <summary>A chance as a person reads it: how many of 100.</summary>
     public static string Of100(double fraction) =>
-        fraction is > 0 and < 0.005
-            ? "under 1"
+        fraction is > 0 and < 0.0005
+            ? "under 0.1"
             : (100 * fraction).ToString(fraction < 0.1 ? "0.0" : "0", CultureInfo.InvariantCulture);
 
     /// <summary>A part of the causes in words.</summary>
