@@ -10,6 +10,7 @@ RootCommand root = new(
 )
 {
     PlanVerb.Create(),
+    FitVerb.Create(),
     DryVerb.Create(),
     HeatVerb.Create(new HeatModels()),
     JointsVerb.Create(),

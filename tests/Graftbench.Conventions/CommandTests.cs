@@ -8,7 +8,21 @@ namespace Graftbench.Conventions;
 public class CommandTests
 {
     public static TheoryData<string> Verbs =>
-        ["plan", "dry", "heat", "joints", "alloy", "balls", "voids", "next-test", "image", "record", "schema", "serve"];
+        [
+            "plan",
+            "fit",
+            "dry",
+            "heat",
+            "joints",
+            "alloy",
+            "balls",
+            "voids",
+            "next-test",
+            "image",
+            "record",
+            "schema",
+            "serve",
+        ];
 
     public static TheoryData<string> Scripts =>
         [

@@ -12,7 +12,11 @@ public class DemoTests
     private static readonly DateTimeOffset WrittenAt = new(2026, 11, 24, 18, 0, 0, TimeSpan.FromHours(1));
 
     public static TheoryData<string> Files =>
-        [.. Repository.TextFiles.Where(path => path.StartsWith("demo/", StringComparison.Ordinal))];
+        [
+            .. Repository.TextFiles.Where(path =>
+                path.StartsWith("demo/", StringComparison.Ordinal) && path.EndsWith(".json", StringComparison.Ordinal)
+            ),
+        ];
 
     private static Job Load(string file) => JsonSerializer.Deserialize<Job>(Repository.Read(file), JobFormat.Json)!;
 

@@ -288,6 +288,39 @@ public sealed class DiagnosisPageTests
     }
 
     [Fact]
+    public async Task Readings_suggest_outcomes_and_what_they_stop_bars_tests_under_power()
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        const string Bridge = "/jobs/machine-tool-bridge-chip";
+        Assert.Contains(
+            "<p class=\"answer\">Press the package",
+            await client.Get(Bridge + "/diagnosis"),
+            StringComparison.Ordinal
+        );
+        await ReadingPageTests.Send(
+            client,
+            Bridge + "/readings/import",
+            Bridge + "/readings",
+            ReadingPageTests.Failing,
+            ("state", "baseline")
+        );
+        string page = await client.Get(Bridge + "/diagnosis");
+        Assert.Contains(">readings of rail VCORE</a>", page, StringComparison.Ordinal);
+        Assert.Contains(">readings of PA1</a>", page, StringComparison.Ordinal);
+        Assert.Contains("Barred: No power: ", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("<p class=\"answer\">Press the package", page, StringComparison.Ordinal);
+        Assert.Contains("Nothing was tested yet", page, StringComparison.Ordinal);
+
+        HtmlForm confirm = HtmlForm.Of(page, Bridge + "/diagnosis/seen");
+        Assert.Equal("rail", confirm["test"]);
+        await client.Post(confirm.With("outcome", "low"));
+        page = await client.Get(Bridge + "/diagnosis");
+        Assert.Contains("Not decided. First: two joints bridged", page, StringComparison.Ordinal);
+        Assert.DoesNotContain(">readings of rail VCORE</a>", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_job_that_is_not_there_is_said()
     {
         await using BenchHost host = await BenchHost.Start();

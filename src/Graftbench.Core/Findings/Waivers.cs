@@ -1,3 +1,4 @@
+using System.Globalization;
 using Graftbench.Core.Jobs;
 
 namespace Graftbench.Core.Findings;
@@ -16,4 +17,21 @@ public static class Waivers
             && string.Equals(entry.WaivesWhere, finding.Where, StringComparison.Ordinal)
             && !string.IsNullOrWhiteSpace(entry.Note)
         );
+
+    /// <summary>A finding as it stands after waivers: one never hides it, the weight falls to a warning and the words stay.</summary>
+    /// <param name="job">The job that holds the evidence.</param>
+    /// <param name="finding">The finding.</param>
+    public static Finding Apply(Job job, Finding finding)
+    {
+        ArgumentNullException.ThrowIfNull(finding);
+        EvidenceEntry? waiver = Of(job, finding).LastOrDefault();
+        return waiver is null || finding.Verdict is Verdict.Ok or Verdict.Warning
+            ? finding
+            : finding with
+            {
+                Verdict = Verdict.Warning,
+                What =
+                    $"{finding.What} Waived by {waiver.Who}, {waiver.At.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture)}: {waiver.Note}",
+            };
+    }
 }

@@ -5,7 +5,13 @@ namespace Graftbench.Core.Fit;
 /// <param name="LeakageW">Leakage at <paramref name="LeakageAtC"/> [W], 0 or more.</param>
 /// <param name="LeakageAtC">Temperature that the leakage is told for [°C].</param>
 /// <param name="DoublesPerDeltaK">Rise that doubles the leakage [K], above 0.</param>
-public sealed record ChipPower(double SwitchingW, double LeakageW, double LeakageAtC, double DoublesPerDeltaK);
+public sealed record ChipPower(double SwitchingW, double LeakageW, double LeakageAtC, double DoublesPerDeltaK)
+{
+    /// <summary>Power at a temperature of the die [W].</summary>
+    /// <param name="dieC">Temperature of the die [°C].</param>
+    public double AtW(double dieC) =>
+        SwitchingW + (LeakageW * Math.Exp(Math.Log(2) / DoublesPerDeltaK * (dieC - LeakageAtC)));
+}
 
 /// <summary>Where a chip on its cooler settles.</summary>
 /// <param name="SettlesC">Temperature of the die at which heat made and heat taken away are equal [°C]; null where there is none: it runs away.</param>

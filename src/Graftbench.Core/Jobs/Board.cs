@@ -68,6 +68,9 @@ public sealed record Board
     [Description("What sits on the board and matters: bodies that take up moisture, parts that cannot stand heat.")]
     [AtMost(2000)]
     public IReadOnlyList<Part> Parts { get; init; } = [];
+
+    [Description("What the board gives the chip, for the question whether it works there; on the host board.")]
+    public BoardGives? Gives { get; init; }
 }
 
 /// <summary>A point on the board.</summary>
@@ -343,6 +346,12 @@ public sealed record Chip
 
     [Description("What decides how it seats on its lands, for a chip that goes to the host.")]
     public Seat? Seat { get; init; }
+
+    [Description("Its ball list.")]
+    public BallListFile? BallList { get; init; }
+
+    [Description("What it needs of its board, for a chip that goes to the host.")]
+    public ChipNeeds? Needs { get; init; }
 
     [Description("Moisture level from the label or data sheet.")]
     public MoistureLevel MoistureLevel { get; init; } = MoistureLevel.Unknown;

@@ -27,6 +27,7 @@ internal static partial class JobChecks
             .Concat(Chips(job))
             .Concat(Stack(job))
             .Concat(Seats(job))
+            .Concat(Fits(job))
             .Concat(Heat(job))
             .Concat(Drying(job, now))
             .Concat(Dates(job, now))

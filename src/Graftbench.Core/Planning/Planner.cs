@@ -48,7 +48,7 @@ public static partial class Planner
                 .Concat(joints?.Findings ?? [])
                 .Concat(apart.Summaries.SelectMany(summary => summary.Findings))
                 .Concat(own)
-                .Select(finding => Waived(job, finding))
+                .Select(finding => Waivers.Apply(job, finding))
         );
         IReadOnlyList<Caution> cautions = Cautions(job, drying);
         List<QuestionAnswer> answers = Questions
@@ -132,20 +132,6 @@ public static partial class Planner
                 Todo: "Get it signed before the first heat, with what happens if the board dies, and enter where it is kept."
             );
         }
-    }
-
-    // A waiver never hides a finding: the weight falls to a warning and the words stay.
-    private static Finding Waived(Job job, Finding finding)
-    {
-        EvidenceEntry? waiver = Waivers.Of(job, finding).LastOrDefault();
-        return waiver is null || finding.Verdict is Verdict.Ok or Verdict.Warning
-            ? finding
-            : finding with
-            {
-                Verdict = Verdict.Warning,
-                What =
-                    $"{finding.What} Waived by {waiver.Who}, {waiver.At.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture)}: {waiver.Note}",
-            };
     }
 
     private static List<Caution> Cautions(Job job, DryingPlan drying)

@@ -32,7 +32,8 @@ public sealed record FirmwareStep(string Name, Verdict Verdict, string Words, st
 /// <summary>The answer to question 8.</summary>
 /// <param name="Steps">Reads, processor, combination, read-back.</param>
 /// <param name="Summary">The same in short.</param>
-public sealed record FirmwareAnswer(IReadOnlyList<FirmwareStep> Steps, QuestionSummary Summary);
+/// <param name="Knows">What the image that counts says about the processor; null where it was not asked.</param>
+public sealed record FirmwareAnswer(IReadOnlyList<FirmwareStep> Steps, QuestionSummary Summary, Finding? Knows);
 
 /// <summary>Answers question 8: will the firmware know the chip, and is it still the same machine?</summary>
 public static class FirmwareQuestion
@@ -55,7 +56,8 @@ public static class FirmwareQuestion
         string answer = string.Join(" ", steps.Select(step => step.Words + "."));
         return new FirmwareAnswer(
             steps,
-            new QuestionSummary(verdict, answer, next?.Todo, Finding.WorstFirst(findings), Waivable: false)
+            new QuestionSummary(verdict, answer, next?.Todo, Finding.WorstFirst(findings), Waivable: false),
+            (facts.HasNewer ? facts.NewerKnows : facts.OwnKnows)?.Finding
         );
     }
 

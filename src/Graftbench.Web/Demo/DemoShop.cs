@@ -41,10 +41,40 @@ public static partial class DemoShop
                 ?? throw new InvalidDataException(
                     $"{name}: {string.Join("; ", reading.Problems.Select(problem => $"{problem.Path}: {Forms.ProblemText.Of(problem)}"))}"
                 );
-            store.SaveJob(job, 0, Saving.Who(job));
+            Keep(store, job);
             loaded++;
         }
         return loaded;
+    }
+
+    // A ball list that the job names goes into its evidence, as if it had been given on the screen.
+    private static void Keep(BenchStore store, Job job)
+    {
+        Dictionary<string, byte[]> lists = [];
+        BallListFile? Kept(BallListFile? list)
+        {
+            if (list is null || !Resources().Contains(Prefix + list.File))
+            {
+                return list;
+            }
+            byte[] bytes = lists.TryGetValue(list.File, out byte[]? known) ? known : Read(Prefix + list.File);
+            lists[list.File] = bytes;
+            return list with { Sha256 = EvidenceChain.FileHash(bytes) };
+        }
+        job = job with { Chips = [.. job.Chips.Select(chip => chip with { BallList = Kept(chip.BallList) })] };
+        store.SaveJob(job, 0, Saving.Who(job));
+        foreach ((string name, byte[] bytes) in lists)
+        {
+            store.Append(
+                job.Id,
+                new EvidenceDraft(
+                    Saving.Who(job),
+                    "note",
+                    JsonSerializer.Serialize(new { note = $"Ball list {name}.", file = name }),
+                    new StoredFile(name, "text/plain", bytes)
+                )
+            );
+        }
     }
 
     /// <summary>Moves every date-time of a job document by the same whole number of days.</summary>
@@ -126,6 +156,9 @@ public static partial class DemoShop
         node is JsonValue value && value.TryGetValue(out string? text) ? visitor(text) : null;
 
     private static IEnumerable<string> Names() =>
+        Resources().Where(name => name.EndsWith(".json", StringComparison.Ordinal));
+
+    private static IEnumerable<string> Resources() =>
         typeof(DemoShop)
             .Assembly.GetManifestResourceNames()
             .Where(name => name.StartsWith(Prefix, StringComparison.Ordinal))

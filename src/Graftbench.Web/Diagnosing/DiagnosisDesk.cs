@@ -4,13 +4,16 @@ using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Ledger;
 using Graftbench.Core.Planning;
+using Graftbench.Core.Proof;
 using Graftbench.Store;
+using Graftbench.Web.Proving;
 
 namespace Graftbench.Web.Diagnosing;
 
 /// <summary>Answers question 9 from the record of a job and the closed cases of the whole shop.</summary>
 /// <param name="store">Where the records lie.</param>
-public sealed class DiagnosisDesk(BenchStore store)
+/// <param name="readings">Readings that bar power.</param>
+public sealed class DiagnosisDesk(BenchStore store, ReadingDesk readings)
 {
     // By record: the hash of its last line, and the case that it teaches.
     private readonly ConcurrentDictionary<string, (string Head, ClosedCase? Case)> cases = new(StringComparer.Ordinal);
@@ -34,7 +37,7 @@ public sealed class DiagnosisDesk(BenchStore store)
     /// <param name="record">What its record says.</param>
     /// <param name="table">The table of the shop.</param>
     /// <param name="firmware">The answer to question 8; a chip that does not hold what was meant bars power. Null without one.</param>
-    public static DiagnosisAnswer Answer(Job job, DiagnosisRecord record, CauseTable table, QuestionSummary? firmware)
+    public DiagnosisAnswer Answer(Job job, DiagnosisRecord record, CauseTable table, QuestionSummary? firmware)
     {
         ArgumentNullException.ThrowIfNull(record);
         ArgumentNullException.ThrowIfNull(table);
@@ -44,16 +47,32 @@ public sealed class DiagnosisDesk(BenchStore store)
             {
                 Table = table,
                 ClosedCasesNumber = table.CasesNumber,
-                NoPower = firmware
-                    ?.Findings.FirstOrDefault(finding =>
-                        finding.Verdict == Verdict.Blocker
-                        && finding.Code.StartsWith("readback.", StringComparison.Ordinal)
-                    )
-                    ?.What,
+                NoPower = NotWritten(firmware) ?? NotProven(job),
                 Heat = new HeatPrice(account?.SpentNumber ?? 0),
                 HeatGuidelineNumber = account?.GuidelineNumber,
             }
         );
+    }
+
+    private static string? NotWritten(QuestionSummary? firmware) =>
+        firmware
+            ?.Findings.FirstOrDefault(finding =>
+                finding.Verdict == Verdict.Blocker && finding.Code.StartsWith("readback.", StringComparison.Ordinal)
+            )
+            ?.What;
+
+    // What the proof before power stops; a rail that nobody let pass by name.
+    private string? NotProven(Job job)
+    {
+        JobReadings record = readings.Record(job.Id);
+        if (record.Readings.Count == 0)
+        {
+            return null;
+        }
+        NetProof? stop = readings
+            .Proof(job, record)
+            .Bars.FirstOrDefault(net => net.Verdict is Verdict.Blocker or Verdict.FixFirst);
+        return stop is null ? null : $"No power: {stop.Net}: {stop.Findings[0].What}";
     }
 
     /// <summary>The account that a further heat weighs on most: of the host and the chips that go to it the one with the least left.</summary>

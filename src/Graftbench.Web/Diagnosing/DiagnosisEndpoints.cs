@@ -70,7 +70,7 @@ internal static class DiagnosisEndpoints
         DiagnosisRecord record = desk.Record(stored.Job.Id);
         CauseTable rows = desk.Table();
         FirmwareRecord images = firmware.Record(stored.Job.Id);
-        DiagnosisAnswer answer = DiagnosisDesk.Answer(
+        DiagnosisAnswer answer = desk.Answer(
             stored.Job,
             record,
             desk.Table(stored.Job.Id),

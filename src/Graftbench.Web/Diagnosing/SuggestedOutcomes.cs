@@ -1,10 +1,12 @@
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Proof;
 using Graftbench.Firmware.Updates;
 using Graftbench.Store;
 using Graftbench.Vision.Answering;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Inspecting;
+using Graftbench.Web.Proving;
 
 namespace Graftbench.Web.Diagnosing;
 
@@ -18,14 +20,74 @@ public sealed record SuggestedOutcome(string TestId, string OutcomeId, string Fr
 /// <summary>The one place where evidence of other questions turns into outcomes of tests.</summary>
 /// <param name="inspection">Pictures.</param>
 /// <param name="firmware">Images of the flash chip.</param>
-public sealed class SuggestedOutcomes(InspectionDesk inspection, FirmwareDesk firmware)
+/// <param name="readings">Readings, and traces of the first power.</param>
+public sealed class SuggestedOutcomes(InspectionDesk inspection, FirmwareDesk firmware, ReadingDesk readings)
 {
     /// <summary>All that the job's other evidence suggests; pictures and images are looked at here and now.</summary>
     public IReadOnlyList<SuggestedOutcome> Of(StoredJob stored)
     {
         ArgumentNullException.ThrowIfNull(stored);
-        return [.. Side(stored.Job), .. Image(stored.Job.Id)];
+        return [.. Readings(stored.Job), .. Side(stored.Job), .. Image(stored.Job.Id)];
     }
+
+    // A rail or signal that was let pass by name stands as it was read: a waiver lifts the bar on power, no reading.
+    private IEnumerable<SuggestedOutcome> Readings(Job job)
+    {
+        JobReadings record = readings.Record(job.Id);
+        if (record.Readings.Count == 0 && record.Traces.Count == 0)
+        {
+            yield break;
+        }
+        string address = $"/jobs/{job.Id}/proof";
+        ProofAnswer proof = readings.Proof(job, record);
+        NetProof[] rails = [.. proof.Nets.Where(net => net.Rail is not null)];
+        if (Array.Find(rails, rail => rail.ChangeRatio is < LowRatio) is { } low)
+        {
+            yield return new SuggestedOutcome("rail", "low", $"readings of rail {low.Net}", address);
+        }
+        else if (rails.Length > 0 && Array.TrueForAll(rails, rail => rail.Compared))
+        {
+            yield return new SuggestedOutcome(
+                "rail",
+                "none",
+                FormattableString.Invariant($"readings of {rails.Length} rails"),
+                address
+            );
+        }
+        NetProof[] signals = [.. proof.Nets.Where(net => net.Rail is null)];
+        if (Find(signals, "proof.signal-tied", "proof.signal-short", "proof.pair-bridge") is { } tied)
+        {
+            yield return new SuggestedOutcome("diode", "tied", $"readings of {tied.Net}", address);
+        }
+        else if (Find(signals, "proof.signal-open") is { } open)
+        {
+            yield return new SuggestedOutcome("diode", "open", $"readings of {open.Net}", address);
+        }
+        else if (signals.Length > 0 && Array.TrueForAll(signals, one => one.Compared && one.Verdict == Verdict.Ok))
+        {
+            yield return new SuggestedOutcome(
+                "diode",
+                "none",
+                FormattableString.Invariant($"readings of {signals.Length} signals"),
+                address
+            );
+        }
+        if (
+            readings.FirstPower(record, ReadingDesk.Plan(proof, record).LimitCurrentA)?.OutcomeId is { } outcome
+            && record.Traces.LastOrDefault(trace => trace.Role == TraceRole.FirstPower) is { } trace
+        )
+        {
+            yield return new SuggestedOutcome(
+                "current",
+                outcome,
+                FormattableString.Invariant($"trace {trace.Name}, line {trace.Line}"),
+                address
+            );
+        }
+    }
+
+    private static NetProof? Find(NetProof[] nets, params string[] codes) =>
+        Array.Find(nets, net => net.Findings.Any(finding => codes.Contains(finding.Code, StringComparer.Ordinal)));
 
     // One uneven side is uneven; even takes every side that was judged, and something that was judged.
     private IEnumerable<SuggestedOutcome> Side(Job job)
@@ -102,6 +164,9 @@ public sealed class SuggestedOutcomes(InspectionDesk inspection, FirmwareDesk fi
     }
 
     private const int SidesDue = 4;
+
+    // What the test of the table means by low, whatever limit the shop has set for its own proof.
+    private const double LowRatio = 0.5;
 
     // The findings that a limit stands behind; what the picture cannot tell at all is said on its own page.
     private static IEnumerable<Finding> Measured(SeenPicture seen) =>

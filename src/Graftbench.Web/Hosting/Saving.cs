@@ -66,7 +66,14 @@ internal static class Saving
     /// <param name="id">Id of the job.</param>
     /// <param name="entry">The mention.</param>
     /// <param name="draft">The evidence.</param>
-    public static void AddEvidence(BenchStore store, string id, EvidenceEntry entry, EvidenceDraft draft)
+    /// <param name="change">What else changes in the job; nothing where null.</param>
+    public static void AddEvidence(
+        BenchStore store,
+        string id,
+        EvidenceEntry entry,
+        EvidenceDraft draft,
+        Func<Job, Job>? change = null
+    )
     {
         const int MostTries = 5;
         for (int attempt = 1; ; attempt++)
@@ -75,7 +82,10 @@ internal static class Saving
                 store.FindJob(id) ?? throw new InvalidOperationException($"The store holds no job named '{id}'.");
             try
             {
-                Job changed = stored.Job with { Evidence = [.. stored.Job.Evidence, entry] };
+                Job changed = (change?.Invoke(stored.Job) ?? stored.Job) with
+                {
+                    Evidence = [.. stored.Job.Evidence, entry],
+                };
                 store.SaveJobWithEvidence(changed, stored.Revision, entry.Who ?? Who(changed), draft);
                 return;
             }
@@ -94,6 +104,7 @@ internal static class Saving
     /// <param name="words">The line in words.</param>
     /// <param name="payloadJson">What it says, as JSON.</param>
     /// <param name="file">Its file; null without one.</param>
+    /// <param name="change">What else changes in the job; nothing where null.</param>
     public static void AddLine(
         BenchStore store,
         BenchClock clock,
@@ -101,7 +112,8 @@ internal static class Saving
         EvidenceKind kind,
         string words,
         string payloadJson,
-        StoredFile? file = null
+        StoredFile? file = null,
+        Func<Job, Job>? change = null
     )
     {
         EvidenceEntry entry = new()
@@ -113,7 +125,13 @@ internal static class Saving
             File = file?.Name,
             Sha256 = file is null ? null : EvidenceChain.FileHash(file.Bytes),
         };
-        AddEvidence(store, job.Id, entry, new EvidenceDraft(entry.Who, FieldWords.NameOf(kind), payloadJson, file));
+        AddEvidence(
+            store,
+            job.Id,
+            entry,
+            new EvidenceDraft(entry.Who, FieldWords.NameOf(kind), payloadJson, file),
+            change
+        );
     }
 
     /// <summary>Name that goes into the evidence.</summary>

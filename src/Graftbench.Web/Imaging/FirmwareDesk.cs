@@ -1,4 +1,5 @@
 using System.Globalization;
+using Graftbench.Core.Fit;
 using Graftbench.Core.Planning;
 using Graftbench.Firmware.Answering;
 using Graftbench.Firmware.Combining;
@@ -28,7 +29,23 @@ public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposab
     public int Version => background.Version;
 
     /// <summary>What the record of a job says.</summary>
-    public FirmwareRecord Record(string jobId) => FirmwareRecord.Of(store.Evidence(jobId));
+    public FirmwareRecord Record(string jobId)
+    {
+        FirmwareRecord record = FirmwareRecord.Of(store.Evidence(jobId));
+        // Who entered the signature with the chip need not enter it again.
+        return
+            record.Signature is null
+            && store.FindJob(jobId)?.Job is { } job
+            && FitPlanner.Main(job)?.Needs is { Signature: { } asked } needs
+            && ProcessorSignature.TryParse(asked, out ProcessorSignature signature)
+            && signature.Value != 0
+            ? record with
+            {
+                Signature = signature,
+                Platform = needs.Platform,
+            }
+            : record;
+    }
 
     /// <summary>An image of a job.</summary>
     public ImageTree Tree(JobImage image)
@@ -150,7 +167,11 @@ public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposab
 
     /// <summary>The answer for a page that waits for nothing; null without images, or while it is computed in the background.</summary>
     /// <param name="jobId">The job.</param>
-    public QuestionSummary? Summary(string jobId)
+    public QuestionSummary? Summary(string jobId) => Glance(jobId)?.Summary;
+
+    /// <summary>The whole answer for a page that waits for nothing.</summary>
+    /// <param name="jobId">The job.</param>
+    public FirmwareAnswer? Glance(string jobId)
     {
         FirmwareRecord record = Record(jobId);
         if (record.Images.Count == 0)
@@ -160,9 +181,9 @@ public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposab
         string key = Key(record);
         if (answers.Find(key) is { } known)
         {
-            return known.Summary;
+            return known;
         }
-        return background.Request(key, (_, _) => Answer(record)).Plan?.Summary;
+        return background.Request(key, (_, _) => Answer(record)).Plan;
     }
 
     /// <summary>Stops what runs in the background.</summary>

@@ -55,8 +55,7 @@ public sealed record JobView(StoredJob Stored, JobPlan Plan, IReadOnlyList<Evide
                 !Plan
                     .Drying.Findings.Concat(Plan.Ledger.Findings)
                     .Concat(Plan.Heat?.Findings ?? [])
-                    .Concat(Plan.Firmware?.Findings ?? [])
-                    .Concat(Plan.Inspection?.Findings ?? [])
+                    .Concat(Plan.Apart?.Summaries.SelectMany(summary => summary.Findings) ?? [])
                     .Any(shown => shown.Code == finding.Code && shown.Where == finding.Where)
             )
             .ToList();

@@ -4,9 +4,11 @@ using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
 using Graftbench.Web.Diagnosing;
+using Graftbench.Web.Fitting;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Inspecting;
+using Graftbench.Web.Proving;
 using Graftbench.Web.Seating;
 
 namespace Graftbench.Web.Shell;
@@ -22,6 +24,8 @@ public sealed class BenchPlans(
     JointShelf shelf,
     FirmwareDesk firmware,
     InspectionDesk inspection,
+    FitDesk fit,
+    ReadingDesk readings,
     DiagnosisDesk diagnosis
 )
 {
@@ -66,9 +70,11 @@ public sealed class BenchPlans(
         QuestionSummary? images = firmware.Summary(stored.Job.Id);
         return new ApartAnswers
         {
+            Fit = fit.Summary(stored.Job),
             Heat = Heat(stored),
             Joints = Joints(stored),
             Inspection = inspection.Summary(stored.Job),
+            Proof = readings.Summary(stored.Job),
             Firmware = images,
             NextTest = diagnosis.Summary(stored.Job, images),
         };

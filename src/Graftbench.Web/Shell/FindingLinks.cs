@@ -9,6 +9,7 @@ public static class FindingLinks
     private const string Chips = "chips";
     private const string Machine = "machine";
     private const string Seat = "seat";
+    private const string Fit = "fit";
 
     private static readonly Dictionary<string, (string Section, string Words)> Forms = new(StringComparer.Ordinal)
     {
@@ -37,6 +38,23 @@ public static class FindingLinks
         ["heat.nozzle-larger-than-board"] = (Heaters, "Correct the nozzles"),
         ["heat.not-calibrated"] = (Heaters, "Enter film coefficients"),
         ["heat.hotter-than-planned"] = (Machine, "Enter the hottest body planned"),
+        ["fit.rails"] = (Fit, "Enter the rails"),
+        ["fit.codes"] = (Fit, "Enter the codes"),
+        ["fit.current"] = (Fit, "Enter the currents"),
+        ["fit.current-slew"] = (Fit, "Correct the currents"),
+        ["fit.load-line"] = (Fit, "Correct the load lines"),
+        ["fit.heat"] = (Fit, "Enter power and cooling"),
+        ["fit.stability"] = (Fit, "Enter power and cooling"),
+        ["fit.clock"] = (Fit, "Enter the clocks"),
+        ["fit.clock-multiple"] = (Fit, "Correct the multiples"),
+        ["fit.links"] = (Fit, "Enter buses and links"),
+        ["fit.memory"] = (Fit, "Enter the memory"),
+        ["fit.die-pressure"] = (Fit, "Enter the cooler's force"),
+        ["fit.mechanics"] = (Chips, "Enter the heights"),
+        ["fit.outline"] = (Chips, "Enter the sizes"),
+        ["fit.moisture"] = (Chips, "Enter the moisture level"),
+        ["fit.underside"] = (Seat, "Enter the parts underneath"),
+        ["fit.alloy"] = ("materials", "Enter the alloys"),
         ["joints.sizes"] = (Seat, "Correct the sizes"),
         ["joints.parts-unknown"] = (Seat, "Enter the parts underneath"),
         ["joints.warpage-unknown"] = (Seat, "Enter the warpage"),

@@ -418,7 +418,9 @@ public static class MapComparer
         }
     }
 
-    private static string Words(FieldTurn turn) =>
+    /// <summary>A turn in words.</summary>
+    /// <param name="turn">The turn.</param>
+    public static string Words(FieldTurn turn) =>
         turn switch
         {
             FieldTurn.Quarter => "turned by 90°",

@@ -1,0 +1,149 @@
+using Graftbench.Core.Findings;
+using Graftbench.Core.Fit.Maps;
+using static System.FormattableString;
+
+namespace Graftbench.Core.Proof;
+
+/// <summary>Holds readings against baseline and healthy board: is it safe to power?</summary>
+public static class Prover
+{
+    /// <summary>The proof.</summary>
+    public static ProofAnswer Answer(ProofRequest request)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ReadingSet set = ReadingSet.Newest(request.Readings);
+        ProofNames names = new(request, set);
+        RailProof rails = new(request, set);
+        SignalProof signals = new(request, set, names);
+        PairProof pairs = new(request, set, names);
+        List<NetProof> nets =
+        [
+            .. names.Rails.Select(rail => rails.Of(rail, names)),
+            .. names.Signals.Select(signals.Of),
+            .. pairs.All(),
+        ];
+        IEnumerable<NetProof> waived = nets.Select(net =>
+            request.Waivers.FirstOrDefault(one =>
+                NetNames.Same(one.Net, net.Net) && !string.IsNullOrWhiteSpace(one.Why)
+            )
+                is { } waiver
+                ? net with
+                {
+                    Waived = waiver.Why.Trim(),
+                }
+                : net
+        );
+        return new ProofAnswer(
+            [
+                .. waived
+                    .OrderBy(net => net.Waived is not null)
+                    .ThenBy(net => net.Verdict)
+                    .ThenBy(net => net.Rail is null),
+            ],
+            signals.Shifts,
+            [rails.Repeat, .. signals.Repeats],
+            Finding.WorstFirst(General(request, set, names, signals)),
+            request,
+            set
+        );
+    }
+
+    private static IEnumerable<Finding> General(
+        ProofRequest request,
+        ReadingSet set,
+        ProofNames names,
+        SignalProof signals
+    )
+    {
+        if (names.Rails.Count == 0)
+        {
+            yield return new Finding(
+                Verdict.Unknown,
+                "proof.no-rails",
+                "rails",
+                "No rail is named and none was measured, so nothing is known of shorts.",
+                Source: "common-practice",
+                Todo: "Measure every rail to ground before and after, or give the chip's ball list: it names the chip's rails."
+            );
+        }
+        if (set.Replaced > 0)
+        {
+            yield return new Finding(
+                Verdict.Ok,
+                "proof.replaced",
+                "readings",
+                Invariant($"{set.Replaced} readings were replaced by a later sitting and do not count."),
+                Source: "graftbench-estimate"
+            );
+        }
+        foreach (
+            IGrouping<string?, Reading> other in set
+                .Readings.Where(one => one.State == ReadingState.Healthy)
+                .GroupBy(one => one.Revision?.Trim(), StringComparer.OrdinalIgnoreCase)
+        )
+        {
+            if (request.HostRevision is null || other.Key is null || !NetNames.Same(other.Key, request.HostRevision))
+            {
+                bool known = request.HostRevision is not null && other.Key is not null;
+                yield return new Finding(
+                    Verdict.Warning,
+                    "proof.healthy-revision",
+                    "healthy board",
+                    known
+                        ? "The healthy board is of another revision: its rails may differ by design, so it only warns."
+                        : "Whether the healthy board is of the host's revision is not told, so it only warns.",
+                    other.Key ?? "not told",
+                    request.HostRevision ?? "not told",
+                    "graftbench-estimate",
+                    "Read the revision off both boards and enter it."
+                );
+            }
+        }
+        foreach (
+            ProofRail rail in names.Rails.Where(rail =>
+                rail is { Basis: ClassBasis.ByName, Class: not RailClass.Other }
+            )
+        )
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "proof.rail-class",
+                rail.Name,
+                "What the rail feeds was taken from its name.",
+                ProofWords.Of(rail.Class),
+                null,
+                "common-practice",
+                "Confirm it, or name the right class."
+            );
+        }
+        foreach (Finding finding in signals.General())
+        {
+            yield return finding;
+        }
+        foreach (ProofWaiver waiver in request.Waivers)
+        {
+            if (string.IsNullOrWhiteSpace(waiver.Why))
+            {
+                yield return new Finding(
+                    Verdict.Warning,
+                    "proof.waiver-empty",
+                    waiver.Net,
+                    "It was let pass without a reason, which counts for nothing.",
+                    Source: "common-practice",
+                    Todo: "Write why."
+                );
+            }
+            else if (!names.Has(waiver.Net))
+            {
+                yield return new Finding(
+                    Verdict.Warning,
+                    "proof.waiver-unknown",
+                    waiver.Net,
+                    "It was let pass, but there is no such rail or net.",
+                    Source: "common-practice",
+                    Todo: "Correct the name."
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,64 @@
+// Entry of readings: keys for gloves, and the meter on the serial port. Without this the form works all the same.
+
+const everyMs = 400;
+
+class Reading extends HTMLElement {
+  connectedCallback() {
+    this.value = this.querySelector("[data-value]");
+    this.form = this.querySelector(".readings-form");
+    const keys = this.querySelector("[data-keys]");
+    keys.hidden = false;
+    keys.addEventListener("click", (event) => this.press(event.target.dataset.key));
+    this.live = this.querySelector("[data-live]");
+    if (this.live) this.watch();
+  }
+
+  press(key) {
+    if (!key) return;
+    const text = this.value.value;
+    this.value.value = key === "⌫" ? text.slice(0, -1) : text + key;
+    this.value.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
+  watch() {
+    const keys = this.querySelector("[data-live-keys]");
+    keys.hidden = false;
+    this.settled = null;
+    this.querySelector("[data-use]").addEventListener("click", () => this.use());
+    const byItself = this.querySelector("[data-by-itself]");
+    byItself.checked = sessionStorage.getItem("gb-by-itself") === "yes";
+    byItself.addEventListener("change", () => sessionStorage.setItem("gb-by-itself", byItself.checked ? "yes" : "no"));
+    this.timer = setInterval(() => this.look(byItself), everyMs);
+  }
+
+  disconnectedCallback() {
+    clearInterval(this.timer);
+  }
+
+  async look(byItself) {
+    let state;
+    try {
+      const answer = await fetch(`${this.dataset.state}?kind=${this.dataset.kind}`);
+      state = await answer.json();
+    } catch {
+      return;
+    }
+    this.live.textContent = state.shows ?? state.problem ?? "waiting";
+    this.live.toggleAttribute("data-settled", Boolean(state.settled));
+    this.querySelector("[data-told]").textContent = `${state.port ?? "no port"}: ${state.told ?? "opening"}`;
+    this.settled = state.settled;
+    // A lead that lies on nothing reads OL for good: only a number is stored by itself.
+    if (byItself.checked && this.settled && this.settled !== "OL" && this.value.value === "" && document.getElementById("net").value) {
+      clearInterval(this.timer);
+      this.use();
+      this.form.requestSubmit();
+    }
+  }
+
+  use() {
+    if (this.settled) this.value.value = this.settled;
+    this.value.focus();
+  }
+}
+
+customElements.define("gb-reading", Reading);
