@@ -5,6 +5,7 @@ using Graftbench.Watch;
 using Graftbench.Web.Benches;
 using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
+using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Fitting;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
@@ -145,6 +146,8 @@ public static class BenchServer
         builder.Services.AddSingleton<ImageCache>();
         builder.Services.AddSingleton<FirmwareDesk>();
         builder.Services.AddSingleton<InspectionDesk>();
+        builder.Services.AddSingleton<SuggestedOutcomes>();
+        builder.Services.AddSingleton<DiagnosisDesk>();
         builder.Services.AddSingleton<FitDesk>();
         builder.Services.AddSingleton<ReadingDesk>();
         builder.Services.AddSingleton<MeterHost>();
@@ -176,6 +179,7 @@ public static class BenchServer
         app.MapJoints();
         app.MapFirmware();
         app.MapPictures();
+        app.MapDiagnosis();
         app.MapFit();
         app.MapReadings();
         app.MapProof();

@@ -1,8 +1,6 @@
 using System.Globalization;
 using System.Text.Json;
 using System.Text.RegularExpressions;
-using Deque.AxeCore.Commons;
-using Deque.AxeCore.Playwright;
 using Graftbench.Core.Jobs;
 using Graftbench.Store;
 using Microsoft.AspNetCore.Builder;
@@ -396,11 +394,9 @@ public sealed partial class BoardScreen : IAsyncDisposable
     public async Task CheckAccessibility(string state)
     {
         await Frame();
-        AxeResult result = await Page.Locator(".bm-page").RunAxe();
-        IEnumerable<string> found = result.Violations.Select(violation =>
-            $"{violation.Id}: {violation.Help}: {string.Join(" | ", violation.Nodes.Select(node => node.Html))}"
-        );
-        Assert.True(result.Violations.Length == 0, $"{state}: {string.Join("\n", found)}");
+        Axe.None(await Page.Violations(state, ".bm-page"));
+        Axe.None(await Page.ColourViolations(ColorScheme.Dark, state, ".bm-page"));
+        await Page.EmulateMediaAsync(new() { ColorScheme = ColorScheme.Light });
     }
 
     public async ValueTask DisposeAsync()

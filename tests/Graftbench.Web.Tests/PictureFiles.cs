@@ -16,13 +16,16 @@ internal static class PictureFiles
 
     private static readonly Lazy<byte[]> LazyBalls = new(() => PaintRender.Jpeg(Scene()));
     private static readonly Lazy<byte[]> LazyXray = new(Xray);
-    private static readonly Lazy<SideFile> LazySide = new(MakeSide);
+    private static readonly Lazy<SideFile> LazySide = new(() => MakeSide(new SideLook()));
 
     /// <summary>The underside with all balls but A1, A2 and A3; A1 is upper right, as the view from below has it.</summary>
     public static byte[] Balls => LazyBalls.Value;
 
     /// <summary>A side of the package over the board, gap 0.4 mm, edge 15 mm.</summary>
     public static SideFile Side => LazySide.Value;
+
+    /// <summary>A side that stands 0.2 mm higher at one end.</summary>
+    public static SideFile TiltedSide => MakeSide(new SideLook { TiltMm = 0.2 });
 
     /// <summary>An X-ray picture of all joints with some voids and one missing joint, from the top.</summary>
     public static byte[] XrayPng => LazyXray.Value;
@@ -87,9 +90,9 @@ internal static class PictureFiles
         return Png(made.WidthPx, made.HeightPx, made.Grey);
     }
 
-    private static SideFile MakeSide()
+    private static SideFile MakeSide(SideLook look)
     {
-        MadeSide made = SideMaker.Make(new SideLook());
+        MadeSide made = SideMaker.Make(look);
         return new SideFile(
             Png(made.Picture.WidthPx, made.Picture.HeightPx, made.Picture.Grey),
             [.. made.Package, .. made.Board, made.Package[0], made.Package[1]],

@@ -207,7 +207,23 @@ public sealed class PicturePageTests
         return await client.Post(Screen, content);
     }
 
-    private static async Task Import(BenchClient client)
+    /// <summary>Adds a side view and marks its places; the address of its page.</summary>
+    internal static async Task<string> Marked(BenchClient client, SideFile side)
+    {
+        Answer added = await Add(client, "side", "", ("front.png", side.Png));
+        string address = added.Location!.Split('?')[0];
+        HtmlForm form = HtmlForm.Of(await client.Get(address), address + "/marked");
+        string[] ids = ["package-left", "package-right", "board-left", "board-right", "known-from", "known-to"];
+        foreach ((string id, (double x, double y)) in ids.Zip(side.Places))
+        {
+            form = form.With(id, FormattableString.Invariant($"{x:0.0} {y:0.0}"));
+        }
+        Answer marked = await client.Post(form.With("known", side.KnownMm));
+        Assert.Equal(HttpStatusCode.Redirect, marked.Status);
+        return address;
+    }
+
+    internal static async Task Import(BenchClient client)
     {
         HtmlForm form = await client.Form("/import", "/import");
         using MultipartFormDataContent content = [];

@@ -104,7 +104,7 @@ public sealed class ReadingPageTests
         Assert.Equal(9, csv.Split('\n').Count(line => line.Contains("M1", StringComparison.Ordinal)));
     }
 
-    private const string Failing = """
+    internal const string Failing = """
         net,kind,value,unit,state,meter,leads
         VCORE,resistance,1.9,ohm,baseline,M1,subtracted
         VCORE,resistance,14.6,ohm,donor-baseline,M1,subtracted
@@ -302,7 +302,7 @@ public sealed class ReadingPageTests
         Assert.Fail("nobody said that the port is not there");
     }
 
-    private static async Task<Answer> Send(
+    internal static async Task<Answer> Send(
         BenchClient client,
         string action,
         string page,

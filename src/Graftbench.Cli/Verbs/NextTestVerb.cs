@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.Globalization;
+using System.Text;
 using System.Text.Json;
 using Graftbench.Core.Diagnosis;
 using Graftbench.Core.Planning;
@@ -30,6 +31,12 @@ internal static class NextTestVerb
             Description = "Why the board may not be powered now: tests under power are then barred.",
             HelpName = "WHY",
         };
+        Option<string?> own = new("--table")
+        {
+            Description =
+                "Rows of your own, a line each: cause,test,outcome=CHANCE|outcome=CHANCE,cases; or cause,share,CHANCE.",
+            HelpName = "FILE.csv",
+        };
         Option<bool> json = new("--json") { Description = "Prints the answer as JSON." };
         Command verb = new("next-test", "Weighs causes by what tests have shown, and says what to test or to do next.")
         {
@@ -37,18 +44,20 @@ internal static class NextTestVerb
             tests,
             heats,
             noPower,
+            own,
             json,
         };
         verb.SetAction(
             (parsed, _) =>
                 Verb.RunAsync(() =>
                 {
-                    if (parsed.GetValue(tests))
+                    List<string> wrong = [];
+                    CauseTable table = Table(parsed.GetValue(own), wrong);
+                    if (parsed.GetValue(tests) && wrong.Count == 0)
                     {
-                        Console.Out.Write(DiagnosisText.Tests(CauseTable.Standard));
+                        Console.Out.Write(DiagnosisText.Tests(table));
                         return Task.FromResult(ExitCode.Ok);
                     }
-                    List<string> wrong = [];
                     List<TestSeen> read =
                     [
                         .. (parsed.GetValue(seen) ?? []).Select(text => Seen(text, wrong)).OfType<TestSeen>(),
@@ -68,7 +77,12 @@ internal static class NextTestVerb
                         throw new BadInputException(string.Join('\n', wrong));
                     }
                     DiagnosisAnswer answer = Diagnoser.Answer(
-                        new DiagnosisRequest(read) { Heat = new HeatPrice(spent), NoPower = parsed.GetValue(noPower) }
+                        new DiagnosisRequest(read)
+                        {
+                            Table = table,
+                            Heat = new HeatPrice(spent),
+                            NoPower = parsed.GetValue(noPower),
+                        }
                     );
                     Console.Out.Write(
                         parsed.GetValue(json)
@@ -82,6 +96,25 @@ internal static class NextTestVerb
             "graftbench next-test --seen current=restarts --seen press=same --heats 4",
             "exit 0: a cause is named, 1: not decided, with the test that tells most per minute, 2: bad input"
         );
+    }
+
+    private static CauseTable Table(string? file, List<string> wrong)
+    {
+        if (file is null)
+        {
+            return CauseTable.Standard;
+        }
+        string text = JobInput.Bytes(file, out long size) is { } bytes
+            ? Encoding.UTF8.GetString(bytes)
+            : throw new BadInputException(
+                string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"{file}: it has {size} bytes or more, too many for a table."
+                )
+            );
+        CauseTable table = TableFile.Read(CauseTable.Standard, text, out IReadOnlyList<string> problems);
+        wrong.AddRange(problems.Select(problem => $"{file}: {problem}"));
+        return table;
     }
 
     // TEST=OUTCOME, or TEST=OUTCOME*4@0.3

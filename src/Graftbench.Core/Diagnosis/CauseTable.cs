@@ -59,7 +59,7 @@ public sealed record BoardTest(
 /// Rows are Dirichlet means: <see cref="Standard"/> holds the estimates of <c>data/diagnosis-causes.csv</c>, and
 /// <see cref="With"/> moves them by closed cases. A row of chances sums to 1 and holds no zero and no one.
 /// </remarks>
-public sealed class CauseTable
+public sealed partial class CauseTable
 {
     /// <summary>Cases that the priors count as (an estimate, shown and editable).</summary>
     public const double PriorStrengthNumber = 20;
@@ -70,6 +70,8 @@ public sealed class CauseTable
     private const double SumTolerance = 1e-6;
     private static readonly Lazy<CauseTable> LazyStandard = new(Load);
     private readonly double[][][] chances;
+    private readonly double[][] strengths;
+    private readonly int[][] counted;
 
     /// <summary>Takes a table.</summary>
     /// <param name="causes">Causes; their priors sum to 1.</param>
@@ -92,6 +94,8 @@ public sealed class CauseTable
         Causes = causes;
         Tests = tests;
         this.chances = [.. chanceFraction.Select(cause => cause.Select(row => row.ToArray()).ToArray())];
+        strengths = [.. causes.Select(_ => Enumerable.Repeat(RowStrengthNumber, tests.Count).ToArray())];
+        counted = [.. causes.Select(_ => new int[tests.Count])];
         if (this.chances.Length != causes.Count || this.chances.Any(cause => cause.Length != tests.Count))
         {
             throw new ArgumentException("Needs a row of chances for every cause and test.", nameof(chanceFraction));
@@ -133,63 +137,6 @@ public sealed class CauseTable
 
     /// <summary>Number of a cause; -1 where there is none of that name.</summary>
     public int CauseOf(string id) => Causes.Index().FirstOrDefault(one => one.Item.Id == id, (-1, null!)).Index;
-
-    /// <summary>The table moved by closed cases: the mean of each Dirichlet row after its counts.</summary>
-    /// <param name="cases">Cases whose cause is proven.</param>
-    /// <param name="priorStrengthNumber">Cases that the priors count as, above 0.</param>
-    /// <param name="rowStrengthNumber">Cases that each row counts as, above 0.</param>
-    public CauseTable With(
-        IReadOnlyList<ClosedCase> cases,
-        double priorStrengthNumber = PriorStrengthNumber,
-        double rowStrengthNumber = RowStrengthNumber
-    )
-    {
-        ArgumentNullException.ThrowIfNull(cases);
-        Require.FinitePositive(priorStrengthNumber);
-        Require.FinitePositive(rowStrengthNumber);
-        List<ClosedCase> known = [.. cases.Where(one => CauseOf(one.CauseId) >= 0)];
-        List<Cause> causes =
-        [
-            .. Causes.Select(cause =>
-                cause with
-                {
-                    PriorFraction =
-                        ((priorStrengthNumber * cause.PriorFraction) + known.Count(one => one.CauseId == cause.Id))
-                        / (priorStrengthNumber + known.Count),
-                }
-            ),
-        ];
-        List<double[][]> moved =
-        [
-            .. Causes.Select(
-                (cause, c) =>
-                    Tests
-                        .Select(
-                            (test, t) =>
-                                Moved(
-                                    chances[c][t],
-                                    test,
-                                    [.. known.Where(one => one.CauseId == cause.Id).SelectMany(one => one.Seen)],
-                                    rowStrengthNumber
-                                )
-                        )
-                        .ToArray()
-            ),
-        ];
-        return new CauseTable(causes, Tests, moved);
-    }
-
-    private static double[] Moved(double[] row, BoardTest test, List<TestSeen> seen, double strength)
-    {
-        double[] counts =
-        [
-            .. test.Outcomes.Select(outcome =>
-                (double)seen.Count(one => one.TestId == test.Id && one.OutcomeId == outcome.Id)
-            ),
-        ];
-        double all = counts.Sum();
-        return [.. row.Select((chance, o) => ((strength * chance) + counts[o]) / (strength + all))];
-    }
 
     private static string? RowProblem(double[] row)
     {

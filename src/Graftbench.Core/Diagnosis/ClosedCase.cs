@@ -18,3 +18,39 @@ public sealed record TestSeen(
 /// <param name="CauseId">The cause.</param>
 /// <param name="Seen">What its tests had shown.</param>
 public sealed record ClosedCase(string CauseId, IReadOnlyList<TestSeen> Seen);
+
+/// <summary>How the cause of a closed case was proven.</summary>
+public enum CaseProof
+{
+    /// <summary>One action, and nothing else, undid the fault.</summary>
+    OneAction,
+
+    /// <summary>Seen in a section of the joint or the board.</summary>
+    Section,
+
+    /// <summary>Seen with dye under the lifted chip.</summary>
+    Dye,
+
+    /// <summary>Not proven: several things were done at once, or the work was given up. Such a case teaches nothing.</summary>
+    None,
+}
+
+/// <summary>How a case was closed.</summary>
+/// <param name="CauseId">The cause; null where none was found.</param>
+/// <param name="Proof">How it was proven.</param>
+/// <param name="Note">What the person wrote beside it; null for nothing.</param>
+public sealed record CaseClosing(string? CauseId, CaseProof Proof, string? Note)
+{
+    /// <summary>Whether the table may learn from it.</summary>
+    public bool Teaches => CauseId is not null && Proof != CaseProof.None;
+
+    /// <summary>The proof in words.</summary>
+    public static string Words(CaseProof proof) =>
+        proof switch
+        {
+            CaseProof.OneAction => "one action alone undid it",
+            CaseProof.Section => "seen in a section",
+            CaseProof.Dye => "seen with dye",
+            _ => "not proven",
+        };
+}

@@ -53,16 +53,22 @@ public static class Diagnoser
         IReadOnlyList<RankedTest> tests = Tests(request, newest, posterior);
         IReadOnlyList<RankedAction> actions = RepairActions.Ranked(table, posterior, request.Heat);
         RankedCause? named = causes[0].Fraction >= request.NamedFraction ? causes[0] : null;
+        RankedTest? best = named is null
+            ? tests.FirstOrDefault(one => one.Barred is null && one.GainBits >= TellsLeastBits)
+            : null;
         return new DiagnosisAnswer(
             named,
             Line(newest, causes, named),
-            NextStep(tests, actions, named),
+            NextStep(best, actions),
             causes,
             tests,
             actions,
             Inference.EntropyBits(posterior),
             Finding.WorstFirst(Findings(request, newest, causes, tests, actions))
-        );
+        )
+        {
+            Best = best,
+        };
     }
 
     // Of a test that was done twice the newest counts.
@@ -153,15 +159,10 @@ public static class Diagnoser
             );
     }
 
-    private static string NextStep(
-        IReadOnlyList<RankedTest> tests,
-        IReadOnlyList<RankedAction> actions,
-        RankedCause? named
-    )
+    private static string NextStep(RankedTest? test, IReadOnlyList<RankedAction> actions)
     {
-        RankedTest? test = tests.FirstOrDefault(one => one.Barred is null && one.GainBits >= TellsLeastBits);
         RankedAction? action = actions.Count > 0 ? actions[0] : null;
-        if (test is not null && named is null)
+        if (test is not null)
         {
             return Invariant(
                 $"Test next: {Small(test.Test.Title)}, {test.Test.TakesMin:0} min, tells about {test.GainBits:0.00} bit."

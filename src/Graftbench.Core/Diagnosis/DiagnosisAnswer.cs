@@ -74,6 +74,9 @@ public sealed record DiagnosisAnswer(
     IReadOnlyList<Finding> Findings
 )
 {
+    /// <summary>The test to do next; null where a cause is named, or where none may be done or would tell anything.</summary>
+    public RankedTest? Best { get; init; }
+
     /// <summary>Chance by where the cause lies, the likeliest first.</summary>
     public IReadOnlyList<(CausePart Part, double Fraction)> Parts =>
         [

@@ -4,6 +4,7 @@ using Graftbench.Core.Heating;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
+using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Fitting;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Imaging;
@@ -25,7 +26,8 @@ public sealed class BenchPlans(
     FirmwareDesk firmware,
     InspectionDesk inspection,
     FitDesk fit,
-    ReadingDesk readings
+    ReadingDesk readings,
+    DiagnosisDesk diagnosis
 )
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
@@ -67,6 +69,7 @@ public sealed class BenchPlans(
     private ApartAnswers Apart(StoredJob stored)
     {
         FitSheet? sheet = fit.Sheet(stored.Job);
+        QuestionSummary? images = firmware.Summary(stored.Job.Id);
         return readings.With(
             stored.Job,
             new ApartAnswers
@@ -76,7 +79,8 @@ public sealed class BenchPlans(
                 Heat = Heat(stored),
                 Joints = Joints(stored),
                 Inspection = inspection.Summary(stored.Job),
-                Firmware = firmware.Summary(stored.Job.Id),
+                Firmware = images,
+                NextTest = diagnosis.Summary(stored.Job, images),
             }
         );
     }

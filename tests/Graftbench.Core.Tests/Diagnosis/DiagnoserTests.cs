@@ -99,6 +99,18 @@ public class DiagnoserTests
         Assert.DoesNotContain("power", answer.Next, StringComparison.OrdinalIgnoreCase);
     }
 
+    [Theory]
+    [InlineData("", "press")]
+    [InlineData("current=restarts press=same", "image")]
+    [InlineData("current=standby rail=low", "neighbour")]
+    [InlineData("diode=tied rail=low side=uneven", null)]
+    public void The_test_to_do_next_is_the_one_that_the_line_tells(string seen, string? test)
+    {
+        DiagnosisAnswer answer = Answer(seen);
+        Assert.Equal(test, answer.Best?.Test.Id);
+        Assert.StartsWith(test is null ? "Do next:" : "Test next:", answer.Next, StringComparison.Ordinal);
+    }
+
     [Fact]
     public void Enumeration_by_another_program_finds_the_same()
     {
