@@ -10,6 +10,7 @@ using Graftbench.Tests.Shared.Firmware;
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- 2000000            the corpus, so many mutations in all
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- 11000 FILE...      so many of each file, one in eleven a cut
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- lists 1000000      ball lists, so many mutations of each kind
+//   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- readings 1000000   lines of meters, and a hundredth of lists and traces
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- corpus             writes the corpus anew from its builders
 // GRAFTBENCH_SEED sets the first seed (1); GRAFTBENCH_LEAVE_PACKED=1 unpacks nothing, which is a hundred times faster on large images. Exit code 1: something broke; the input is kept beside the corpus.
 const double LongestS = 10;
@@ -27,6 +28,12 @@ if (args is ["lists", ..])
     int inputs =
         args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int asked) ? asked : 1_000_000;
     return ListFuzz.Run(Path.Combine(Root(), "tests", "corpus", "ball-lists"), inputs, 1) == 0 ? 0 : 1;
+}
+if (args is ["readings", ..])
+{
+    int inputs =
+        args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int asked) ? asked : 1_000_000;
+    return ReadingFuzz.Run(Path.Combine(Root(), "docs", "examples"), inputs, 1) == 0 ? 0 : 1;
 }
 if (args.Length == 0 || !int.TryParse(args[0], CultureInfo.InvariantCulture, out int count) || count < 1)
 {

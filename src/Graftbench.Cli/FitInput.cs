@@ -22,6 +22,41 @@ internal static class FitInput
     public static FitRequest Read(string jobPath, Job job, Chip chip, string? imagePath)
     {
         List<string> wrong = [];
+        FitRequest request = Read(jobPath, job, chip, imagePath, wrong);
+        return wrong.Count == 0 ? request : throw new BadInputException(string.Join('\n', wrong));
+    }
+
+    /// <summary>The sheet of a job where anything of it is begun; a list that cannot be had is said in it.</summary>
+    /// <param name="jobPath">Path of the job document.</param>
+    /// <param name="job">The job.</param>
+    public static FitSheet? Begun(string jobPath, Job job)
+    {
+        if (FitPlanner.Main(job) is not { } chip)
+        {
+            return null;
+        }
+        List<string> wrong = [];
+        FitRequest request = Read(jobPath, job, chip, null, wrong);
+        request = request with
+        {
+            MapFindings =
+            [
+                .. request.MapFindings,
+                .. wrong.Select(problem => new Finding(
+                    Verdict.Unknown,
+                    "fit.list",
+                    "ball lists",
+                    problem,
+                    Source: "ball-map-rules",
+                    Todo: "Put the file beside the job document."
+                )),
+            ],
+        };
+        return FitPlanner.IsBegun(request) ? FitPlanner.Sheet(request) : null;
+    }
+
+    private static FitRequest Read(string jobPath, Job job, Chip chip, string? imagePath, List<string> wrong)
+    {
         (BallMap? host, IReadOnlyList<Finding> hostFindings) = List(
             jobPath,
             FitPlanner.HostList(job, chip),
@@ -30,10 +65,6 @@ internal static class FitInput
         );
         (BallMap? mine, IReadOnlyList<Finding> chipFindings) = List(jobPath, chip.BallList, $"chip {chip.Id}", wrong);
         Finding? firmware = imagePath is null ? null : Firmware(imagePath, chip, wrong);
-        if (wrong.Count > 0)
-        {
-            throw new BadInputException(string.Join('\n', wrong));
-        }
         return new FitRequest(job, chip)
         {
             HostMap = host,

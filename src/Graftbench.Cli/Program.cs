@@ -17,6 +17,7 @@ RootCommand root = new(
     AlloyVerb.Create(),
     BallsVerb.Create(),
     VoidsVerb.Create(),
+    ProofVerb.Create(),
     NextTestVerb.Create(),
     ImageVerb.Create(),
     RecordVerb.Create(),

@@ -17,6 +17,7 @@ public class CommandTests
             "alloy",
             "balls",
             "voids",
+            "proof",
             "next-test",
             "image",
             "record",

@@ -67,6 +67,13 @@ public class DataTests
         "ball-map-rules",
         // Findings of pictures.
         "xray-limits-page",
+        // Findings of readings.
+        "power-up-pages",
+        "parallel-opens-papers",
+        "coverage-paper",
+        "junction-law",
+        "first-power-order",
+        "pooled-deviation",
     ];
 
     [Fact]

@@ -54,6 +54,7 @@ public class UnitNameTests
         // Electricity.
         "V",
         "CurrentA",
+        "Ohm",
         // Information.
         "Bits",
         // Shares and pure numbers.
@@ -79,7 +80,9 @@ public class UnitNameTests
         ["ReviewCheck"] = "the unit is that of its figure",
         ["ReviewFigure"] = "the unit stands beside the value",
         ["ReviewWords"] = "the unit stands beside the value",
+        ["ProofThresholds"] = "the unit stands beside the limit that is replaced",
         ["ReworkTemperature"] = "the unit stands beside the value in the table",
+        ["Threshold"] = "the unit stands beside the value",
         ["Units"] = "converts: the names are the units themselves",
     };
 

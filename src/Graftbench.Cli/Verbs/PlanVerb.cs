@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Text;
 using Graftbench.Core;
 using Graftbench.Core.Findings;
+using Graftbench.Core.Fit;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Joints;
@@ -45,7 +46,7 @@ internal static class PlanVerb
                         WholeFile.RefuseInput(sheet, parsed.GetValue(file)!);
                     }
                     Job job = JobInput.Load(parsed.GetValue(file)!, now);
-                    JobPlan plan = Planner.Plan(job, now, new ApartAnswers { Joints = Joints(job, cancel) });
+                    JobPlan plan = Planner.Plan(job, now, Apart(parsed.GetValue(file)!, job, cancel));
                     string text = parsed.GetValue(json) ? PlanJson.Write(plan) + "\n" : PlanText.Of(plan);
                     if (sheet is not null)
                     {
@@ -65,6 +66,17 @@ internal static class PlanVerb
             "graftbench plan job.json -o plan.html",
             "prints the answers, writes the sheet; exit 1: something to fix first, 2: a bad job"
         );
+    }
+
+    private static ApartAnswers Apart(string path, Job job, CancellationToken cancel)
+    {
+        FitSheet? fit = FitInput.Begun(path, job);
+        return new ApartAnswers
+        {
+            Fit = fit is null ? null : FitPlanner.Summary(fit),
+            FitSheet = fit,
+            Joints = Joints(job, cancel),
+        };
     }
 
     // Seconds for a large package: only where the job says how its chip seats.

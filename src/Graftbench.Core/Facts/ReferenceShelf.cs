@@ -43,6 +43,8 @@ public static class ReferenceShelf
         "joint-figures",
         "void-limits",
         "joint-inspection",
+        "reading-limits",
+        "proof-thresholds",
         "bench-minutes",
         "cautions",
     ];

@@ -29,6 +29,18 @@ public static class FitPlanner
         return job.Host.Gives?.BallList ?? ChipSites.ReplacedBy(job, chip, ChipPlace.Host)?.BallList;
     }
 
+    /// <summary>Whether anything was entered that only this question asks for.</summary>
+    /// <param name="request">What would be computed.</param>
+    public static bool IsBegun(FitRequest request)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        return request.Job.Host.Gives is not null
+            || request.Chip.Needs is not null
+            || request.HostMap is not null
+            || request.ChipMap is not null
+            || request.MapFindings.Count > 0;
+    }
+
     /// <summary>The sheet.</summary>
     /// <param name="request">What it is computed of.</param>
     public static FitSheet Sheet(FitRequest request)

@@ -1,5 +1,7 @@
+using Graftbench.Core.Fit;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Joints;
+using Graftbench.Core.Proof;
 
 namespace Graftbench.Core.Planning;
 
@@ -8,6 +10,9 @@ public sealed record ApartAnswers
 {
     /// <summary>Question 1: whether the chip works on the board.</summary>
     public QuestionSummary? Fit { get; init; }
+
+    /// <summary>The whole fit sheet behind it.</summary>
+    public FitSheet? FitSheet { get; init; }
 
     /// <summary>Question 3: the heat plan.</summary>
     public HeatPlan? Heat { get; init; }
@@ -20,6 +25,12 @@ public sealed record ApartAnswers
 
     /// <summary>Question 7: what readings say.</summary>
     public QuestionSummary? Proof { get; init; }
+
+    /// <summary>The whole proof behind it.</summary>
+    public ProofAnswer? Proven { get; init; }
+
+    /// <summary>The plan of the first power that belongs to it.</summary>
+    public FirstPowerPlan? FirstPower { get; init; }
 
     /// <summary>Question 8: what the images of the flash chip say.</summary>
     public QuestionSummary? Firmware { get; init; }

@@ -32,11 +32,16 @@ public enum BallEvidence
 /// <param name="Words">Why, in one sentence.</param>
 public sealed record BallProof(MapBall Ball, BallEvidence Evidence, string Words);
 
+/// <summary>A sentence with where it comes from.</summary>
+/// <param name="Words">The sentence.</param>
+/// <param name="Source">Source id.</param>
+public sealed record SourcedWords(string Words, string Source);
+
 /// <summary>What is proven of the joints, ball by ball.</summary>
 /// <remarks>A share of what passed means little without the list of what could still be wrong behind it: the list goes with it.</remarks>
 /// <param name="Balls">Every ball, row by row.</param>
 /// <param name="Words">What this can and cannot tell, one sentence each.</param>
-public sealed record ProofCoverage(IReadOnlyList<BallProof> Balls, IReadOnlyList<string> Words)
+public sealed record ProofCoverage(IReadOnlyList<BallProof> Balls, IReadOnlyList<SourcedWords> Words)
 {
     /// <summary>How many balls have that evidence.</summary>
     public int CountOf(BallEvidence evidence) => Balls.Count(ball => ball.Evidence == evidence);
@@ -160,9 +165,12 @@ public sealed record ProofCoverage(IReadOnlyList<BallProof> Balls, IReadOnlyList
                 $"It reads as before, and without this ball it would read {1000 * Junctions.LostRiseV(net.Junctions!.Value):0.0} mV more."
             );
 
-    private static IEnumerable<string> Sentences(BallMap map, ProofThresholds limits)
+    private static IEnumerable<SourcedWords> Sentences(BallMap map, ProofThresholds limits)
     {
-        yield return "A share alone means little: what is not proven is listed ball by ball.";
+        yield return new SourcedWords(
+            "A share alone means little: what is not proven is listed ball by ball.",
+            "coverage-paper"
+        );
         var largest = map
             .Balls.Where(ball => ball.Class is BallClass.Ground or BallClass.Supply)
             .GroupBy(ball => ball.Function, StringComparer.Ordinal)
@@ -173,8 +181,11 @@ public sealed record ProofCoverage(IReadOnlyList<BallProof> Balls, IReadOnlyList
             double leastOhm = Junctions.LostBallOhm(n, limits["ball-resistance-least"] / 1000);
             double mostOhm = Junctions.LostBallOhm(n, limits["ball-resistance-most"] / 1000);
             string name = largest.First().Class == BallClass.Ground ? "Ground" : ProofRail.NameOf(largest.First());
-            yield return Invariant(
-                $"{name} has {n} balls side by side. One that is open changes its resistance by {1e6 * leastOhm:0.##} to {1e6 * mostOhm:0.##} µΩ, {100.0 / (n - 1):0.#} % of next to nothing (balls of {limits["ball-resistance-least"]:0.#} to {limits["ball-resistance-most"]:0.#} mΩ, an estimate): no meter on a bench sees that."
+            yield return new SourcedWords(
+                Invariant(
+                    $"{name} has {n} balls side by side. One that is open changes its resistance by {1e6 * leastOhm:0.##} to {1e6 * mostOhm:0.##} µΩ, {100.0 / (n - 1):0.#} % of a value far below what leads scatter by (balls of {limits["ball-resistance-least"]:0.#} to {limits["ball-resistance-most"]:0.#} mΩ, an estimate): no meter on a bench sees that."
+                ),
+                "parallel-opens-papers"
             );
         }
     }

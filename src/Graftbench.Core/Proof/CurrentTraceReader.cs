@@ -7,18 +7,8 @@ internal static class CurrentTraceReader
 {
     private const int MostProblems = 50;
     private const int MostCharacters = 128 * 1024 * 1024;
-    private static readonly string[] TimeNames = ["time", "t", "second", "seconds", "s", "ms", "time s", "time ms"];
-    private static readonly string[] CurrentNames =
-    [
-        "current",
-        "i",
-        "a",
-        "ma",
-        "amps",
-        "ampere",
-        "current a",
-        "current ma",
-    ];
+    private static readonly string[] TimeWords = ["time", "t", "second", "seconds", "s", "ms"];
+    private static readonly string[] CurrentWords = ["current", "i", "a", "ma", "amps", "ampere"];
 
     public static TraceReading Read(string text)
     {
@@ -149,20 +139,17 @@ internal static class CurrentTraceReader
         double currentFactor = 1;
         for (int i = 0; i < cells.Length; i++)
         {
-            string name = string.Join(
-                ' ',
-                cells[i]
-                    .Trim('"')
-                    .ToLowerInvariant()
-                    .Split([' ', '_', '(', ')', '[', ']', '/'], StringSplitOptions.RemoveEmptyEntries)
-            );
-            if (time < 0 && TimeNames.Contains(name))
+            string[] words = cells[i]
+                .Trim('"')
+                .ToLowerInvariant()
+                .Split([' ', '_', '(', ')', '[', ']', '/'], StringSplitOptions.RemoveEmptyEntries);
+            if (time < 0 && words.Any(TimeWords.Contains))
             {
-                (time, timeFactor) = (i, name.EndsWith("ms", StringComparison.Ordinal) ? 1e-3 : 1);
+                (time, timeFactor) = (i, words.Contains("ms") ? 1e-3 : 1);
             }
-            else if (current < 0 && CurrentNames.Contains(name))
+            else if (current < 0 && words.Any(CurrentWords.Contains))
             {
-                (current, currentFactor) = (i, name.EndsWith("ma", StringComparison.Ordinal) ? 1e-3 : 1);
+                (current, currentFactor) = (i, words.Contains("ma") ? 1e-3 : 1);
             }
         }
         return time >= 0 && current >= 0 ? (time, current, timeFactor, currentFactor) : null;

@@ -112,6 +112,6 @@ public sealed record FirstPowerPlan(
     double? LimitCurrentA,
     double? SupplyV,
     IReadOnlyList<PowerStep> Steps,
-    IReadOnlyList<string> Cautions,
+    IReadOnlyList<SourcedWords> Cautions,
     IReadOnlyList<Finding> Findings
 );

@@ -40,7 +40,10 @@ public static class FirstPowerPlanner
         List<PowerWindow> windows = [.. rails.Select(rail => Window(rail, request.Measured, limits))];
         List<Finding> findings = [.. Findings(request, windows, limitA, limits)];
         return new FirstPowerPlan(
-            request.Proof.MayPower && !findings.Exists(one => one.Verdict is Verdict.Blocker or Verdict.FixFirst),
+            request.Proof.MayPower
+                && limitA is not null
+                && request.CoolerOn == true
+                && !findings.Exists(one => one.Verdict is Verdict.Blocker or Verdict.FixFirst),
             limitA,
             request.SupplyV,
             Steps(request, windows, limitA),
@@ -121,15 +124,29 @@ public static class FirstPowerPlanner
         return [.. steps];
     }
 
-    private static IReadOnlyList<string> Cautions(FirstPowerRequest request) =>
+    private static SourcedWords[] Cautions(FirstPowerRequest request) =>
         [
-            "Never raise the limit to make a fault go away: lower the voltage and look for heat.",
-            request.CoolerOn == true
-                ? "The cooler or dummy load stays on the die: a bare die passes its limit in seconds."
-                : "Put the cooler or a dummy load on the die first: a bare die passes its limit in seconds.",
-            "Take the battery off; leave the clock cell as the board's documents ask for it.",
-            "Where the board has a mains part, use an isolating transformer and keep one hand off the board.",
-            "Watch with a thermal camera or alcohol from the first second, and keep a hand on the switch.",
+            new(
+                "Never raise the limit to make a fault go away: lower the voltage and look for heat.",
+                "power-up-pages"
+            ),
+            new(
+                (
+                    request.CoolerOn == true
+                        ? "The cooler or dummy load stays on the die"
+                        : "Put the cooler or a dummy load on the die first"
+                ) + ": a bare die passes its limit in seconds.",
+                "common-practice"
+            ),
+            new("Take the battery off; leave the clock cell as the board's documents ask for it.", "common-practice"),
+            new(
+                "Where the board has a mains part, use an isolating transformer and keep one hand off the board.",
+                "common-practice"
+            ),
+            new(
+                "Watch with a thermal camera or alcohol from the first second, and keep a hand on the switch.",
+                "common-practice"
+            ),
         ];
 
     private static IEnumerable<Finding> Findings(

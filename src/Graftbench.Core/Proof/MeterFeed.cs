@@ -13,9 +13,9 @@ public sealed record MeterShown(double TimeS, string Line, MeterValue? Value, Me
 /// <summary>Turns the bytes of a meter on a serial port into values, and says when one has settled.</summary>
 /// <remarks>
 /// Settled: the newest lines, at least <c>settle-lines</c> of them over at least <c>settle-time</c>, lie within
-/// <c>settle-range</c> times the meter's noise of each other (estimates in <c>data/proof-thresholds.csv</c>). A capacitor
-/// that still charges moves by more; one that charges slower than the noise over that time is taken for settled. Never throws
-/// on what arrives; memory is bounded.
+/// <c>settle-range</c> times the meter's noise of each other, and a straight line through them moves by <c>settle-drift</c>
+/// times the noise at most (estimates in <c>data/proof-thresholds.csv</c>). A capacitor that still charges moves by more; one
+/// that charges slower than that is taken for settled. Never throws on what arrives; memory is bounded.
 /// </remarks>
 public sealed class MeterFeed
 {
@@ -107,6 +107,19 @@ public sealed class MeterFeed
         double[] numbers = [.. last.Select(one => one.Number!.Value)];
         double mean = numbers.Average();
         double noise = Math.Max(leastNoise, noiseFraction * Math.Abs(mean));
-        return numbers.Max() - numbers.Min() <= limits["settle-range"] * noise ? MeterValue.Of(mean) : null;
+        bool still =
+            numbers.Max() - numbers.Min() <= limits["settle-range"] * noise
+            && Math.Abs(DriftOver(all[from..])) <= limits["settle-drift"] * noise;
+        return still ? MeterValue.Of(mean) : null;
+    }
+
+    // What a straight line through the values moves by from the first to the last.
+    private static double DriftOver((double TimeS, MeterValue Value)[] last)
+    {
+        double meanS = last.Average(one => one.TimeS);
+        double mean = last.Average(one => one.Value.Number!.Value);
+        double below = last.Sum(one => (one.TimeS - meanS) * (one.TimeS - meanS));
+        double top = last.Sum(one => (one.TimeS - meanS) * (one.Value.Number!.Value - mean));
+        return below > 0 ? top / below * (last[^1].TimeS - last[0].TimeS) : 0;
     }
 }

@@ -59,6 +59,8 @@ public sealed record MeterLine(MeterValue? Value, ElectricalUnit? Unit, string? 
             }
             withUnit = found;
             before = null;
+            // The unit behind a number is spent on it.
+            i += behind is null ? 0 : 1;
         }
         return withUnit
             ?? bare.Distinct().ToList() switch
@@ -143,15 +145,21 @@ public sealed record MeterLine(MeterValue? Value, ElectricalUnit? Unit, string? 
     private static string Plain(string line)
     {
         StringBuilder plain = new(line.Length);
-        foreach (char sign in line)
+        bool afterSign = false;
+        foreach (char given in line)
         {
-            plain.Append(
-                sign is '−' ? '-'
-                : char.IsControl(sign) || char.IsWhiteSpace(sign) ? ' '
-                : sign
-            );
+            char sign =
+                given is '−' ? '-'
+                : char.IsControl(given) || char.IsWhiteSpace(given) ? ' '
+                : given;
+            // A sign that stands apart from its number belongs to it.
+            if (sign == ' ' && afterSign)
+            {
+                continue;
+            }
+            afterSign = sign is '+' or '-';
+            plain.Append(sign);
         }
-        // A sign that stands apart from its number belongs to it.
-        return plain.Replace("+ ", "+").Replace("- ", "-").ToString();
+        return plain.ToString();
     }
 }

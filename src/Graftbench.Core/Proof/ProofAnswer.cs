@@ -49,9 +49,13 @@ public sealed record NetProof(string Net, ProofRail? Rail, IReadOnlyList<Finding
         Now is not null && Baseline is not null && !Findings.Any(one => one.Verdict == Verdict.Unknown);
 
     /// <summary>Whether it forbids power: a stop, or a rail of which nothing is known; a waiver lifts it.</summary>
-    public bool BarsPower =>
-        Waived is null
-        && (Findings.Any(one => one.Verdict is Verdict.Blocker or Verdict.FixFirst) || (Rail is not null && !Compared));
+    public bool BarsPower => Waived is null && Barring.Any();
+
+    /// <summary>The findings that forbid power where nobody lets them pass: stops, and for a rail what is unknown.</summary>
+    internal IEnumerable<Finding> Barring =>
+        Findings.Where(one =>
+            one.Verdict is Verdict.Blocker or Verdict.FixFirst || (Rail is not null && one.Verdict == Verdict.Unknown)
+        );
 }
 
 /// <summary>What all nets of a set moved by together: temperature, the meter's battery, leads.</summary>

@@ -17,8 +17,7 @@ public static class ProofQuestion
         {
             return null;
         }
-        IReadOnlyList<Finding> findings = proof.Findings;
-        return new QuestionSummary(Worst(proof), Line(proof), Next(proof), findings);
+        return new QuestionSummary(Worst(proof), Line(proof), Next(proof), Finding.WorstFirst(Condensed(proof)));
     }
 
     /// <summary>The large line: may it be powered, and what decides it.</summary>
@@ -53,6 +52,40 @@ public static class ProofQuestion
         return Invariant(
             $"It may be powered with limited current: {rails} {(rails == 1 ? "rail" : "rails")} and {signals} {(signals == 1 ? "signal" : "signals")} compared{(waived > 0 ? Invariant($", {waived} let pass by name") : "")}."
         );
+    }
+
+    // Hundreds of signals that read alike are one finding; what stands against power is always told by itself.
+    private static IEnumerable<Finding> Condensed(ProofAnswer proof)
+    {
+        IEnumerable<Finding> rails = proof.Nets.Where(net => net.Rail is not null).SelectMany(net => net.Findings);
+        foreach (Finding finding in proof.General.Concat(rails))
+        {
+            yield return finding;
+        }
+        foreach (
+            IGrouping<(Verdict, string), Finding> alike in proof
+                .Nets.Where(net => net.Rail is null)
+                .SelectMany(net => net.Findings)
+                .GroupBy(finding => (finding.Verdict, finding.Code))
+        )
+        {
+            bool single = alike.Key.Item1 is Verdict.Blocker or Verdict.FixFirst || alike.Count() <= Named;
+            foreach (Finding finding in single ? alike : alike.Take(0))
+            {
+                yield return finding;
+            }
+            if (!single)
+            {
+                Finding first = alike.First();
+                string names = string.Join(", ", alike.Take(Named).Select(finding => finding.Where));
+                yield return first with
+                {
+                    Where = Invariant($"{names} and {alike.Count() - Named} more signals"),
+                    Value = null,
+                    Limit = null,
+                };
+            }
+        }
     }
 
     private static string? Next(ProofAnswer proof) =>

@@ -62,13 +62,19 @@ public sealed record ProofRail(
                         group.Key,
                         kind,
                         ClassBasis.ByName,
-                        kind is RailClass.Main or RailClass.Input ? ReadingState.Baseline : ReadingState.DonorBaseline,
+                        BaselineOf(kind, ofChip: true),
                         nominalV ?? RailClasses.Volts(group.Key),
                         group.Count()
                     );
                 }),
         ];
     }
+
+    /// <summary>The state that a rail is held against: the donor's baseline for rails of the chip that feed little else.</summary>
+    /// <param name="kind">What it feeds.</param>
+    /// <param name="ofChip">Whether the swapped chip has it.</param>
+    public static ReadingState BaselineOf(RailClass kind, bool ofChip) =>
+        ofChip && kind is not (RailClass.Main or RailClass.Input) ? ReadingState.DonorBaseline : ReadingState.Baseline;
 
     internal static string NameOf(MapBall ball) => (ball.Rail ?? ball.Signal).Trim();
 }

@@ -22,17 +22,7 @@ public static class Prover
             .. names.Signals.Select(signals.Of),
             .. pairs.All(),
         ];
-        IEnumerable<NetProof> waived = nets.Select(net =>
-            request.Waivers.FirstOrDefault(one =>
-                NetNames.Same(one.Net, net.Net) && !string.IsNullOrWhiteSpace(one.Why)
-            )
-                is { } waiver
-                ? net with
-                {
-                    Waived = waiver.Why.Trim(),
-                }
-                : net
-        );
+        IEnumerable<NetProof> waived = nets.Select(net => net with { Waived = Waived(net, request.Waivers) });
         return new ProofAnswer(
             [
                 .. waived
@@ -46,6 +36,21 @@ public static class Prover
             request,
             set
         );
+    }
+
+    // The reasons, where each finding that forbids power is let pass; null where one is left, or none stands.
+    private static string? Waived(NetProof net, IReadOnlyList<ProofWaiver> waivers)
+    {
+        List<string> reasons = [];
+        foreach (Finding finding in net.Barring)
+        {
+            if (waivers.FirstOrDefault(waiver => waiver.Covers(net.Net, finding)) is not { } waiver)
+            {
+                return null;
+            }
+            reasons.Add(waiver.Why.Trim());
+        }
+        return reasons.Count == 0 ? null : string.Join("; ", reasons.Distinct(StringComparer.Ordinal));
     }
 
     private static IEnumerable<Finding> General(

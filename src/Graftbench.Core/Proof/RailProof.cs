@@ -37,10 +37,32 @@ internal sealed class RailProof(ProofRequest request, ReadingSet set)
             );
             return new NetProof(rail.Name, rail, found);
         }
-        ReadingPair? pair = ReadingPairs.Best(now, before);
+        ReadingState from = rail.Baseline;
+        if (before.Length == 0 && HealthyLike(request, all) is { Length: > 0 } healthy)
+        {
+            (before, from) = (healthy, ReadingState.Healthy);
+        }
+        // Read in several ways, the lowest counts of those that may be compared: a short hides in none of them.
+        ReadingPair? pair = now.Select(group => ReadingPairs.Best([group], before))
+            .OfType<ReadingPair>()
+            .OrderByDescending(one => one.SamePolarity && one.SameMeter)
+            .ThenBy(one => one.Now.MeanNumber / one.Before.MeanNumber ?? double.MaxValue)
+            .FirstOrDefault();
         ReadingGroup read = pair?.Now ?? now[0];
         Contradictions(rail, pair is null ? [read] : [read, pair.Before], found);
-        double? ratio = Ratio(rail, read, pair, before.Length > 0, found);
+        double? ratio = Ratio(rail, from, read, pair, found);
+        if (from == ReadingState.Healthy)
+        {
+            found.Add(
+                Make(
+                    rail,
+                    Verdict.Warning,
+                    "proof.rail-by-healthy",
+                    $"There is no {ProofWords.Of(rail.Baseline)} of this rail: a healthy board of the same revision stands in for it.",
+                    source: "graftbench-estimate"
+                )
+            );
+        }
         Absolute(rail, read, found);
         Twin(rail, read, all, found);
         Leads(rail, read, found);
@@ -49,15 +71,24 @@ internal sealed class RailProof(ProofRequest request, ReadingSet set)
             Kind = ReadingKind.Resistance,
             Now = read.Value,
             Baseline = pair?.Before.Value,
-            BaselineState = pair is null ? null : rail.Baseline,
+            BaselineState = pair is null ? null : from,
             ChangeRatio = ratio,
             Repeats = read.Count,
         };
     }
 
-    private double? Ratio(ProofRail rail, ReadingGroup read, ReadingPair? pair, bool had, List<Finding> found)
+    /// <summary>Readings of a healthy board that is known to be of the host's revision.</summary>
+    public static ReadingGroup[] HealthyLike(ProofRequest request, IEnumerable<ReadingGroup> groups) =>
+        [
+            .. groups.Where(group =>
+                group.State == ReadingState.Healthy
+                && group.Readings.All(one => NetNames.Same(one.Revision, request.HostRevision))
+            ),
+        ];
+
+    private double? Ratio(ProofRail rail, ReadingState from, ReadingGroup read, ReadingPair? pair, List<Finding> found)
     {
-        string than = ProofWords.Of(rail.Baseline);
+        string than = ProofWords.Of(from);
         if (pair is null)
         {
             found.Add(

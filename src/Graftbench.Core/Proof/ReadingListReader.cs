@@ -24,6 +24,7 @@ internal sealed class ReadingListReader
     private Dictionary<string, int> at = [];
     private List<string> cells = [];
     private int line;
+    private int columns;
     private int notListed;
     private bool wrong;
 
@@ -103,7 +104,7 @@ internal sealed class ReadingListReader
     private void Row()
     {
         wrong = false;
-        if (cells.Count > at.Values.Max() + 1 && cells.Skip(at.Values.Max() + 1).Any(cell => cell.Trim().Length > 0))
+        if (cells.Skip(columns).Any(cell => cell.Trim().Length > 0))
         {
             Tell(
                 "The line has more cells than the first line names.",
@@ -281,6 +282,7 @@ internal sealed class ReadingListReader
 
     private bool Heading()
     {
+        columns = cells.Count;
         for (int i = 0; i < cells.Count; i++)
         {
             string name = Plain(cells[i]);

@@ -58,7 +58,14 @@ public sealed record Repeatability(
         ArgumentNullException.ThrowIfNull(set);
         ArgumentNullException.ThrowIfNull(thresholds);
         Repeatability? own = Pooled(
-            set.Groups.Where(group => group.Kind == kind && (meter is null || NetNames.Same(group.Meter, meter))),
+            Alike(
+                [
+                    .. set.Groups.Where(group =>
+                        group.Kind == kind && (meter is null || NetNames.Same(group.Meter, meter))
+                    ),
+                ],
+                thresholds["contradiction"]
+            ),
             kind,
             meter,
             null
@@ -70,6 +77,14 @@ public sealed record Repeatability(
         Threshold taken = thresholds.Of(kind == ReadingKind.Resistance ? "resistance-repeat" : "diode-repeat");
         double spread = kind == ReadingKind.Resistance ? taken.Value / 100 : taken.Value;
         return new Repeatability(kind, meter, null, spread, null, null, 0, 0, taken.Source);
+    }
+
+    // Repeats that contradict each other say nothing of how far good ones scatter: they stay out by the median of all.
+    private static IEnumerable<ReadingGroup> Alike(ReadingGroup[] groups, double beyondNumber)
+    {
+        double[] spreads = [.. groups.Select(group => group.ScaledSpreadNumber).OfType<double>().Order()];
+        double most = spreads.Length == 0 ? 0 : beyondNumber * spreads[spreads.Length / 2];
+        return groups.Where(group => most == 0 || !(group.ScaledSpreadNumber > most));
     }
 
     private static Repeatability? Pooled(

@@ -4,7 +4,7 @@ using static System.FormattableString;
 namespace Graftbench.Core.Proof;
 
 /// <summary>Signals: diode-mode against baseline, without what all of them moved by together.</summary>
-internal sealed class SignalProof
+internal sealed partial class SignalProof
 {
     /// <summary>Name of a net that stands for a diode kept for comparing meters.</summary>
     public const string ReferenceNet = "REFERENCE-DIODE";
@@ -12,7 +12,7 @@ internal sealed class SignalProof
     private readonly ProofRequest request;
     private readonly ReadingSet set;
     private readonly ProofThresholds limits;
-    private readonly Dictionary<string, ReadingPair> pairs = new(StringComparer.Ordinal);
+    private readonly Dictionary<(string Net, ProbePolarity? Polarity), ReadingPair> pairs = [];
     private readonly Dictionary<string, Repeatability> repeats = new(StringComparer.Ordinal);
     private readonly Dictionary<SetKey, CommonShift> shifts = [];
     private readonly int compared;
@@ -24,15 +24,24 @@ internal sealed class SignalProof
         (this.request, this.set, limits) = (request, set, request.Thresholds);
         foreach (string net in names.Signals)
         {
-            ReadingGroup[] now = [.. Diode(net, request.Now)];
-            ReadingPair? pair = new[] { ReadingState.DonorBaseline, ReadingState.Baseline }
-                .Select(state => ReadingPairs.Best(now, [.. Diode(net, state)]))
-                .OfType<ReadingPair>()
-                .OrderByDescending(Comparable)
-                .FirstOrDefault();
-            if (pair is not null)
+            foreach (
+                IGrouping<ProbePolarity?, ReadingGroup> now in Diode(net, request.Now).GroupBy(group => group.Polarity)
+            )
             {
-                pairs[NetNames.Key(net)] = pair;
+                ReadingPair? pair = new[]
+                {
+                    [.. Diode(net, ReadingState.DonorBaseline)],
+                    [.. Diode(net, ReadingState.Baseline)],
+                    RailProof.HealthyLike(request, Diode(net, ReadingState.Healthy)),
+                }
+                    .Select(before => ReadingPairs.Best(now, before))
+                    .OfType<ReadingPair>()
+                    .OrderByDescending(Comparable)
+                    .FirstOrDefault();
+                if (pair is not null)
+                {
+                    pairs[(NetNames.Key(net), now.Key)] = pair;
+                }
             }
         }
         compared = pairs.Values.Count(pair => Comparable(pair) && Change(pair) is not null);
@@ -52,26 +61,45 @@ internal sealed class SignalProof
     /// <summary>Repeatabilities that were used, one for each meter.</summary>
     public IReadOnlyList<Repeatability> Repeats => [.. repeats.Values];
 
-    /// <summary>The proof of a signal.</summary>
+    /// <summary>The proof of a signal, over both polarities where it was read both ways.</summary>
     public NetProof Of(string net)
     {
-        List<Finding> found = [];
-        ReadingGroup[] now = [.. Diode(net, request.Now)];
-        int? junctions = JunctionsOf(net);
-        if (now.Length == 0)
+        List<NetProof> ways =
+        [
+            .. Diode(net, request.Now).GroupBy(group => group.Polarity).Select(way => Of(net, way.Key, [.. way])),
+        ];
+        if (ways.Count == 0)
         {
-            found.Add(
-                Make(
-                    net,
-                    Verdict.Unknown,
-                    "proof.signal-not-measured",
-                    "The signal was not read in diode-mode in this state.",
-                    todo: "Read it as it was read before: same meter, same polarity."
-                )
+            Finding missing = Make(
+                net,
+                Verdict.Unknown,
+                "proof.signal-not-measured",
+                "The signal was not read in diode-mode in this state.",
+                todo: "Read it as it was read before: same meter, same polarity."
             );
-            return new NetProof(net, null, found) { Kind = ReadingKind.Diode, Junctions = junctions };
+            return new NetProof(net, null, [missing])
+            {
+                Kind = ReadingKind.Diode,
+                Junctions = set.Groups.Where(group => NetNames.Same(group.Net, net)).Min(group => group.Junctions),
+            };
         }
-        pairs.TryGetValue(NetNames.Key(net), out ReadingPair? pair);
+        // One way that was held against something answers for the net; what the other way cannot tell is no matter then.
+        bool told = ways.Exists(way => way.Verdict != Verdict.Unknown);
+        List<NetProof> count =
+        [
+            .. ways.Where(way => !told || way.Verdict != Verdict.Unknown).OrderBy(way => way.Verdict),
+        ];
+        return count[0] with
+        {
+            Findings = Finding.WorstFirst(count.SelectMany(way => way.Findings)),
+            Junctions = count.Min(way => way.Junctions),
+        };
+    }
+
+    private NetProof Of(string net, ProbePolarity? polarity, ReadingGroup[] now)
+    {
+        List<Finding> found = [];
+        pairs.TryGetValue((NetNames.Key(net), polarity), out ReadingPair? pair);
         ReadingGroup read = pair?.Now ?? now[0];
         Repeatability repeat = RepeatOf(read.Meter);
         bool contradict = Contradicts(net, pair is null ? [read] : [read, pair.Before], repeat, found);
@@ -82,65 +110,13 @@ internal sealed class SignalProof
             Baseline = pair?.Before.Value,
             BaselineState = pair?.Before.State,
             Repeats = read.Count,
-            Junctions = junctions,
+            Junctions = JunctionsOf(net, polarity),
         };
         if (!contradict)
         {
             proof = Judge(proof, read, pair, repeat, found);
         }
         return proof with { Findings = Finding.WorstFirst(found) };
-    }
-
-    /// <summary>Findings about sets of readings.</summary>
-    public IEnumerable<Finding> General()
-    {
-        foreach (CommonShift shift in shifts.Values)
-        {
-            yield return Told(shift);
-        }
-        if (compared > 0 && pairs.Values.All(pair => pair.Now.Meter is null))
-        {
-            yield return new Finding(
-                Verdict.Warning,
-                "proof.meter-not-noted",
-                "diode-mode",
-                "Which meter was used is not noted: it is taken that it was one and the same.",
-                "not noted",
-                null,
-                "meter-handbooks",
-                "Note the meter: test currents of 0.5 and 1.5 mA alone are 28 mV apart."
-            );
-        }
-        foreach (Repeatability repeat in repeats.Values.Where(_ => compared > 0))
-        {
-            RepeatPlan plan = PlanOf(repeat);
-            double soughtV = limits["sought-shift"];
-            int made = pairs
-                .Values.Where(Comparable)
-                .Select(pair => Math.Min(pair.Now.Count, pair.Before.Count))
-                .DefaultIfEmpty(1)
-                .Min();
-            int needed = plan.Needed(soughtV);
-            string rests = repeat.Measured
-                ? Invariant($"{1000 * repeat.SpreadNumber:0.0} mV, measured on {repeat.Nets} nets")
-                : Invariant($"{1000 * repeat.SpreadNumber:0.0} mV, an estimate");
-            yield return new Finding(
-                needed > made ? Verdict.Warning : Verdict.Ok,
-                "proof.repeats",
-                repeat.Meter is null ? "diode-mode" : $"diode-mode, {repeat.Meter}",
-                needed > made
-                    ? Invariant(
-                        $"A shift of {1000 * soughtV:0.#} mV cannot be seen with {made} {(made == 1 ? "repeat" : "repeats")}; {needed} needed in each state."
-                    )
-                    : Invariant($"{made} repeats show a shift of {1000 * soughtV:0.#} mV; {needed} needed."),
-                Invariant($"seen from {1000 * plan.SeenShiftNumber(made, made):0.#} mV on; repeatability {rests}"),
-                Invariant($"{1000 * soughtV:0.#} mV"),
-                limits.Of("sought-shift").Source,
-                needed > made
-                    ? "Lift the leads, put them down anew and read again; measure the repeatability once on 10 nets, 5 times each."
-                    : null
-            );
-        }
     }
 
     private NetProof Judge(
@@ -336,12 +312,11 @@ internal sealed class SignalProof
     }
 
     // What the person says; else the chip is alone where the net read OL with the chip lifted.
-    private int? JunctionsOf(string net)
+    private int? JunctionsOf(string net, ProbePolarity? polarity)
     {
         int? told = set.Groups.Where(group => NetNames.Same(group.Net, net)).Min(group => group.Junctions);
-        ReadingGroup[] lifted = [.. Diode(net, ReadingState.AfterLift)];
-        ProbePolarity?[] now = [.. Diode(net, request.Now).Select(group => group.Polarity)];
-        bool alone = lifted.Any(group => group.Value is { IsOverload: true } && now.Contains(group.Polarity));
+        bool alone = Diode(net, ReadingState.AfterLift)
+            .Any(group => group.Polarity == polarity && group.Value is { IsOverload: true });
         return told ?? (alone ? 1 : null);
     }
 
@@ -368,74 +343,6 @@ internal sealed class SignalProof
             }
         }
         return any;
-    }
-
-    private CommonShift Shift(SetKey key, ReadingPair[] group, double[] changes)
-    {
-        double medianV =
-            changes.Length % 2 == 1
-                ? changes[changes.Length / 2]
-                : (changes[(changes.Length / 2) - 1] + changes[changes.Length / 2]) / 2;
-        double?[] warmer = [.. group.Select(pair => pair.Now.BoardC - pair.Before.BoardC)];
-        double? deltaK = warmer.Any(one => one is null) ? null : warmer.Average();
-        return new CommonShift(
-            key.From,
-            group[0].Now.Meter,
-            key.Polarity,
-            changes.Length,
-            medianV,
-            changes.Length >= limits["shift-nets"],
-            deltaK,
-            deltaK * limits["drift"] / 1000
-        );
-    }
-
-    private Finding Told(CommonShift shift)
-    {
-        string where =
-            $"diode-mode{(shift.Polarity is { } polarity ? $", {ProofWords.Of(polarity)}" : "")}{(shift.Meter is null ? "" : $", {shift.Meter}")}";
-        string value = Invariant(
-            $"{1000 * shift.MedianV:+0.0;-0.0;0.0} mV over {shift.Nets} nets{(shift.ExpectedV is { } told ? Invariant($", {1000 * told:+0.0;-0.0;0.0} mV expected of {shift.TemperatureDeltaK:+0.0;-0.0;0.0} K") : "")}"
-        );
-        if (!shift.Removed)
-        {
-            return new Finding(
-                Verdict.Warning,
-                "proof.shift-not-removed",
-                where,
-                "There are too few nets to tell what all of them moved by together, so nothing was taken off.",
-                value,
-                Invariant($"{limits["shift-nets"]:0} nets"),
-                limits.Of("shift-nets").Source,
-                "Read more nets of the chip, and hold the board at one temperature."
-            );
-        }
-        double unexplainedV = Math.Abs(shift.MedianV - (shift.ExpectedV ?? 0));
-        Threshold limit = limits.Of("shift-unexplained");
-        if (unexplainedV > limit.Value)
-        {
-            return new Finding(
-                Verdict.Warning,
-                "proof.shift-unexplained",
-                where,
-                shift.ExpectedV is null
-                    ? "All nets moved together, and no temperature was noted that could explain it; it was taken off."
-                    : "All nets moved together by more than temperature explains; it was taken off.",
-                value,
-                Invariant($"{1000 * limit.Value:0.#} mV beyond {limits["drift"]:0.#} mV/K"),
-                limit.Source,
-                "Check the meter's battery, its range and the ground place; read a diode of your own with it."
-            );
-        }
-        return new Finding(
-            Verdict.Ok,
-            "proof.shift-removed",
-            where,
-            "What all nets moved by together was taken off.",
-            value,
-            Invariant($"{1000 * limit.Value:0.#} mV beyond {limits["drift"]:0.#} mV/K"),
-            limit.Source
-        );
     }
 
     private bool Comparable(ReadingPair pair) =>

@@ -12,6 +12,7 @@ public readonly record struct FieldSite(int Row, int Column);
 /// <param name="TogetherFraction">Chance that as many balls taken at random from those measured lie as close or closer; null below two balls.</param>
 /// <param name="CornerPitchNumber">Mean distance of the balls to their nearest corner, in pitches.</param>
 /// <param name="CornerFraction">Chance that as many taken at random lie as close to corners or closer.</param>
+/// <param name="OneCornerPitchNumber">Mean distance of the balls to that one corner which is nearest to all of them together, in pitches.</param>
 /// <param name="Choices">How many choices of balls were looked at.</param>
 /// <param name="Exact">Whether these are all there are; else a fixed sequence of random ones.</param>
 public sealed record ClusterChance(
@@ -19,6 +20,7 @@ public sealed record ClusterChance(
     double? TogetherFraction,
     double CornerPitchNumber,
     double CornerFraction,
+    double OneCornerPitchNumber,
     int Choices,
     bool Exact
 );
@@ -101,6 +103,7 @@ public static class ClusterTest
             k < 2 ? null : (double)(asClose + add) / (looked + add),
             atCorner,
             (double)(asCorner + add) / (looked + add),
+            OneCorner([.. own.Select(at => all[at])], rows, columns),
             looked,
             exact
         );
@@ -165,6 +168,11 @@ public static class ClusterTest
         }
         return sum / pick.Length;
     }
+
+    private static double OneCorner(FieldSite[] chosen, int rows, int columns) =>
+        new[] { (0, 0), (0, columns - 1), (rows - 1, 0), (rows - 1, columns - 1) }.Min(corner =>
+            chosen.Average(site => double.Hypot(site.Row - corner.Item1, site.Column - corner.Item2))
+        );
 
     private static double CornerDistance(FieldSite site, int rows, int columns)
     {

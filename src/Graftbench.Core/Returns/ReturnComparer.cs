@@ -76,6 +76,33 @@ public static class ReturnComparer
     {
         ReadingGroup first = net.First();
         string name = first.To is null ? first.Net : $"{first.Net} to {first.To}";
+        ProbePolarity?[] both =
+        [
+            .. net.Where(group => group.State == ReadingState.Handover)
+                .Select(group => group.Polarity)
+                .Intersect(net.Where(group => group.State == ReadingState.Return).Select(group => group.Polarity)),
+        ];
+        if (both.Length < 2)
+        {
+            Sort(name, [.. net], kind, pairs, nets, balls);
+            return;
+        }
+        foreach (ProbePolarity? polarity in both)
+        {
+            string way = polarity is { } told ? ProofWords.Of(told) : "polarity not noted";
+            Sort($"{name}, {way}", [.. net.Where(group => group.Polarity == polarity)], kind, pairs, nets, balls);
+        }
+    }
+
+    private static void Sort(
+        string name,
+        ReadingGroup[] net,
+        ReadingKind kind,
+        List<(string, ReadingPair)> pairs,
+        List<NetReturn> nets,
+        Dictionary<string, List<string>> balls
+    )
+    {
         ReadingGroup[] before = [.. net.Where(group => group.State == ReadingState.Handover)];
         ReadingGroup[] now = [.. net.Where(group => group.State == ReadingState.Return)];
         ReadingPair? pair = ReadingPairs.Best(now, before);
@@ -99,7 +126,7 @@ public static class ReturnComparer
                     null,
                     false,
                     why,
-                    Of(balls, first.Net)
+                    Of(balls, net[0].Net)
                 )
             );
             return;
@@ -200,10 +227,11 @@ public static class ReturnComparer
             return (ReturnPattern.NotTold, chance);
         }
         bool together = chance.TogetherFraction <= limit;
+        double reach = limits.Fraction("corner-reach") * Math.Min(map.Rows - 1, map.Columns - 1);
         return (
-            together && chance.CornerFraction <= limit ? ReturnPattern.Corner
-            : together ? ReturnPattern.Block
-            : ReturnPattern.Scattered,
+            !together ? ReturnPattern.Scattered
+            : chance.OneCornerPitchNumber <= reach ? ReturnPattern.Corner
+            : ReturnPattern.Block,
             chance
         );
     }

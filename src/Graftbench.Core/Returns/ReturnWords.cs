@@ -60,7 +60,7 @@ internal static class ReturnWords
             : "";
         return together
             + Invariant(
-                $"{chance.CornerPitchNumber:0.0} pitches from a corner, as close by chance in {100 * chance.CornerFraction:0.##} % ({how})"
+                $"{chance.OneCornerPitchNumber:0.0} pitches from one corner, as close to corners by chance in {100 * chance.CornerFraction:0.##} % ({how})"
             );
     }
 

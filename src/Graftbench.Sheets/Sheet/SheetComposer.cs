@@ -35,10 +35,12 @@ internal sealed partial class SheetComposer
         {
             composer.BoardPage(donor, ChipPlace.Donor, "donor", "Donor board");
         }
+        composer.Fit();
         composer.Drying();
         composer.CalendarAndWeighing();
         composer.Heat();
         composer.Joints();
+        composer.Proof();
         composer.Ledger();
         composer.Findings();
         composer.Assumptions();

@@ -36,10 +36,10 @@ public sealed class FitDesk(BenchStore store, FirmwareDesk firmware)
         };
     }
 
-    /// <summary>The answer to question 1; null where no chip goes to the host, or nothing that decides it was entered.</summary>
+    /// <summary>The fit sheet; null where no chip goes to the host, or nothing that decides it was entered.</summary>
     /// <param name="job">The job.</param>
-    public QuestionSummary? Summary(Job job) =>
-        Request(job) is { } request && IsBegun(request) ? FitPlanner.Summary(FitPlanner.Sheet(request)) : null;
+    public FitSheet? Sheet(Job job) =>
+        Request(job) is { } request && FitPlanner.IsBegun(request) ? FitPlanner.Sheet(request) : null;
 
     /// <summary>A list that a job names; null where it names none.</summary>
     /// <param name="list">What the job says.</param>
@@ -54,17 +54,6 @@ public sealed class FitDesk(BenchStore store, FirmwareDesk firmware)
                         ? BallListFiles.Read(file.Bytes, list, where)
                         : Missing(list, where)
             );
-
-    /// <summary>Whether anything was entered that only this question asks for.</summary>
-    public static bool IsBegun(FitRequest request)
-    {
-        ArgumentNullException.ThrowIfNull(request);
-        return request.Job.Host.Gives is not null
-            || request.Chip.Needs is not null
-            || request.HostMap is not null
-            || request.ChipMap is not null
-            || request.MapFindings.Count > 0;
-    }
 
     private static BallListRead Missing(BallListFile list, string where) =>
         new(

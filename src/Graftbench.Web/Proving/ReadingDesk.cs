@@ -1,4 +1,5 @@
 using System.Text;
+using System.Text.Json;
 using Graftbench.Core.Fit;
 using Graftbench.Core.Fit.Maps;
 using Graftbench.Core.Jobs;
@@ -8,6 +9,7 @@ using Graftbench.Core.Returns;
 using Graftbench.Store;
 using Graftbench.Vision.Answering;
 using Graftbench.Web.Fitting;
+using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Inspecting;
 
@@ -20,6 +22,31 @@ namespace Graftbench.Web.Proving;
 public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pictures)
 {
     private readonly AnswerMemo<TraceReading> traces = new(12);
+    private int version;
+
+    /// <summary>Rises with every line that is added: readings make no new revision of their job.</summary>
+    public int Version => version;
+
+    /// <summary>Adds a line to the record of a job.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="kind">Kind of the line.</param>
+    /// <param name="words">The line in words.</param>
+    /// <param name="note">What it says.</param>
+    /// <param name="file">Its file; null without one.</param>
+    public void Append(Job job, string kind, string words, ReadingNote note, StoredFile? file = null)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        store.Append(
+            job.Id,
+            new EvidenceDraft(
+                Saving.Who(job),
+                kind,
+                JsonSerializer.Serialize(new ReadingPayload(words, file?.Name, note), ReadingNote.Json),
+                file
+            )
+        );
+        Interlocked.Increment(ref version);
+    }
 
     /// <summary>What the record of a job says.</summary>
     public JobReadings Record(string jobId) => JobReadings.Of(store.Evidence(jobId));
@@ -41,17 +68,25 @@ public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pi
                 Map = Map(job),
                 Thresholds = record.Limits,
                 HostRevision = record.Power.Revision,
-                Waivers = [.. Waivers(job)],
+                Waivers = ProofWaiver.Of(job),
             }
         );
     }
 
-    /// <summary>The answer to question 7; null where nothing was read.</summary>
-    public QuestionSummary? Summary(Job job)
+    /// <summary>Answers with what is known of a job's readings laid in; the same where nothing was read.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="apart">The other answers.</param>
+    public ApartAnswers With(Job job, ApartAnswers apart)
     {
         ArgumentNullException.ThrowIfNull(job);
+        ArgumentNullException.ThrowIfNull(apart);
         JobReadings record = Record(job.Id);
-        return record.Readings.Count == 0 ? null : ProofQuestion.Answer(Proof(job, record));
+        if (record.Readings.Count == 0)
+        {
+            return apart;
+        }
+        ProofAnswer proof = Proof(job, record);
+        return apart with { Proof = ProofQuestion.Answer(proof), Proven = proof, FirstPower = Plan(proof, record) };
     }
 
     /// <summary>What is proven of each ball; null without a ball list.</summary>
@@ -121,15 +156,6 @@ public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pi
 
     private IEnumerable<CurrentTrace> Read(JobReadings record, TraceRole role) =>
         record.Traces.Where(one => one.Role == role).Select(one => Trace(one).Trace).OfType<CurrentTrace>();
-
-    // A waiver names the finding's place; for a rail that is its name.
-    private static IEnumerable<ProofWaiver> Waivers(Job job) =>
-        job
-            .Evidence.Where(entry =>
-                entry is { Kind: EvidenceKind.Waiver, WaivesWhere: not null, Note: not null }
-                && entry.Waives?.StartsWith("proof.", StringComparison.Ordinal) == true
-            )
-            .Select(entry => new ProofWaiver(entry.WaivesWhere!, entry.Note!, entry.Who));
 
     // Joints that a picture judged as good; a picture that cannot be read says nothing.
     private HashSet<string> SeenGood(Job job) =>

@@ -1,4 +1,5 @@
 using System.Collections.Concurrent;
+using Graftbench.Core.Fit;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
@@ -38,7 +39,7 @@ public sealed class BenchPlans(
     public JobPlan For(StoredJob stored)
     {
         DateTimeOffset now = time.GetLocalNow();
-        int version = desk.Version + jointDesk.Version + firmware.Version + inspection.Version;
+        int version = desk.Version + jointDesk.Version + firmware.Version + inspection.Version + readings.Version;
         if (
             kept.TryGetValue(stored.Job.Id, out (int Revision, int Desk, JobPlan Plan) known)
             && known.Revision == stored.Revision
@@ -68,16 +69,20 @@ public sealed class BenchPlans(
     private ApartAnswers Apart(StoredJob stored)
     {
         QuestionSummary? images = firmware.Summary(stored.Job.Id);
-        return new ApartAnswers
-        {
-            Fit = fit.Summary(stored.Job),
-            Heat = Heat(stored),
-            Joints = Joints(stored),
-            Inspection = inspection.Summary(stored.Job),
-            Proof = readings.Summary(stored.Job),
-            Firmware = images,
-            NextTest = diagnosis.Summary(stored.Job, images),
-        };
+        FitSheet? sheet = fit.Sheet(stored.Job);
+        return readings.With(
+            stored.Job,
+            new ApartAnswers
+            {
+                Fit = sheet is null ? null : FitPlanner.Summary(sheet),
+                FitSheet = sheet,
+                Heat = Heat(stored),
+                Joints = Joints(stored),
+                Inspection = inspection.Summary(stored.Job),
+                Firmware = images,
+                NextTest = diagnosis.Summary(stored.Job, images),
+            }
+        );
     }
 
     private JointPlan? Joints(StoredJob stored) =>
