@@ -65,6 +65,9 @@ public class DataTests
         "legacy-anchors",
         // Findings of ball lists.
         "ball-map-rules",
+        // Findings of the fit sheet.
+        "fit-rules",
+        "thermal-runaway",
         // Findings of pictures.
         "xray-limits-page",
         // Findings of readings.

@@ -55,6 +55,12 @@ public class UnitNameTests
         "V",
         "CurrentA",
         "Ohm",
+        "APerUs",
+        "MilliOhm",
+        // Frequency, force, memory.
+        "Mhz",
+        "N",
+        "Gib",
         // Information.
         "Bits",
         // Shares and pure numbers.

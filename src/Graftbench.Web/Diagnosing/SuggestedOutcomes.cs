@@ -48,19 +48,21 @@ public sealed class SuggestedOutcomes(InspectionDesk inspection, FirmwareDesk fi
             yield return new SuggestedOutcome(
                 seen.TestId,
                 seen.OutcomeId,
-                seen.TestId switch
-                {
-                    "current" => FormattableString.Invariant($"trace {trace?.Name}, line {trace?.Line}"),
-                    "rail" => FormattableString.Invariant(
-                        $"readings of {proof.Nets.Count(net => net.Rail is not null)} rails"
-                    ),
-                    _ => FormattableString.Invariant(
-                        $"readings of {proof.Nets.Count(net => net.Rail is null)} signals"
-                    ),
-                },
+                seen.TestId == "current"
+                    ? FormattableString.Invariant($"trace {trace?.Name}, line {trace?.Line}")
+                    : From(proof, seen.TestId == "rail"),
                 address
             );
         }
+    }
+
+    // The one that decides where one failed; else how many were read.
+    private static string From(ProofAnswer proof, bool rails)
+    {
+        NetProof[] nets = [.. proof.Nets.Where(net => net.Rail is not null == rails)];
+        return Array.Find(nets, net => net.Verdict is Verdict.Blocker or Verdict.FixFirst) is { } failed
+            ? $"readings of {(rails ? "rail " : "")}{failed.Net}"
+            : FormattableString.Invariant($"readings of {nets.Length} {(rails ? "rails" : "signals")}");
     }
 
     // One uneven side is uneven; even takes every side that was judged, and something that was judged.
