@@ -1,3 +1,5 @@
+using Deque.AxeCore.Commons;
+using Deque.AxeCore.Playwright;
 using Graftbench.Web.Heating;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Playwright;
@@ -135,6 +137,40 @@ public sealed class BenchPage : IAsyncDisposable
         if (Environment.GetEnvironmentVariable("GRAFTBENCH_PICTURES") is { Length: > 0 } folder)
         {
             await Page.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png"), FullPage = true });
+        }
+    }
+
+    /// <summary>Shows the page as it is wide and light, on a tablet in the dark, and on a phone: no fault that axe knows, nothing cut off sideways.</summary>
+    /// <param name="name">Name of its pictures, where somebody wants to look at them.</param>
+    public async Task AssertReadable(string name)
+    {
+        foreach (
+            (int width, int height, ColorScheme light) in new[]
+            {
+                (390, 844, ColorScheme.Light),
+                (820, 1180, ColorScheme.Dark),
+                (1366, 900, ColorScheme.Light),
+            }
+        )
+        {
+            await Page.SetViewportSizeAsync(width, height);
+            await Page.EmulateMediaAsync(new() { ColorScheme = light });
+            AxeResult seen = await Page.RunAxe();
+            Assert.True(
+                seen.Violations.Length == 0,
+                $"{Page.Url} at {width}: "
+                    + string.Join(
+                        '\n',
+                        seen.Violations.Select(one =>
+                            $"{one.Id}: {string.Join(", ", one.Nodes.Take(4).Select(node => node.Html))}"
+                        )
+                    )
+            );
+            int wide = await Page.EvaluateAsync<int>(
+                "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+            );
+            Assert.True(wide <= 0, $"{Page.Url} scrolls sideways by {wide} px at {width}");
+            await Picture($"{name}-{width}");
         }
     }
 

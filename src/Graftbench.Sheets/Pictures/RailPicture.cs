@@ -38,16 +38,12 @@ public static class RailPicture
                         Row(canvas, rails[i], Room + (i * RowHeight), width);
                     }
                     double y = Room + (rails.Count * RowHeight) + 14;
-                    canvas.Rect(new Box(Left, y - 8, 26, 10), 2, new Look(Fill: Ink.Band2, Stroke: Ink.Text));
-                    canvas.Text(new Pt(Left + 32, y + 1), "chip takes", new TextLook(Chart.SmallSize));
-                    canvas.Rect(
-                        new Box(Left + 120, y - 8, 26, 10),
-                        0,
-                        new Look(Fill: Ink.Paper, Stroke: Ink.Text, Width: 2)
-                    );
-                    canvas.Text(new Pt(Left + 152, y + 1), "board gives", new TextLook(Chart.SmallSize));
-                    Measured(canvas, Left + 262, y - 3);
-                    canvas.Text(new Pt(Left + 274, y + 1), "measured", new TextLook(Chart.SmallSize));
+                    canvas.Rect(new Box(4, y - 8, 26, 10), 2, new Look(Fill: Ink.Band2, Stroke: Ink.Text));
+                    canvas.Text(new Pt(36, y + 1), "chip takes", new TextLook(Chart.SmallSize));
+                    canvas.Rect(new Box(124, y - 8, 26, 10), 0, new Look(Fill: Ink.Paper, Stroke: Ink.Text, Width: 2));
+                    canvas.Text(new Pt(156, y + 1), "board gives", new TextLook(Chart.SmallSize));
+                    Measured(canvas, 258, y - 3);
+                    canvas.Text(new Pt(270, y + 1), "measured", new TextLook(Chart.SmallSize));
                 }
             );
     }

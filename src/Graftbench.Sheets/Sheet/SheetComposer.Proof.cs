@@ -75,7 +75,9 @@ internal sealed partial class SheetComposer
         }
         blocks.Add(new Heading(2, "Proof before power"));
         blocks.Add(new Banner(answer.Verdict, Text(answer.Answer)));
-        if (proof.Nets.Count > 0)
+        // A signal that reads as before needs no line on paper.
+        NetProof[] told = [.. proof.Nets.Where(net => net.Rail is not null || net.Verdict != Verdict.Ok)];
+        if (told.Length > 0)
         {
             blocks.Add(
                 new Table(
@@ -87,14 +89,20 @@ internal sealed partial class SheetComposer
                         new Column("Change", 0.12),
                         new Column("Said", 0.4),
                     ],
-                    [.. proof.Nets.Take(MostNets).Select(NetRow)]
+                    [.. told.Take(MostNets).Select(NetRow)]
                 )
             );
         }
-        if (proof.Nets.Count > MostNets)
+        if (told.Length > MostNets)
         {
             blocks.Add(
-                new Paragraph(Invariant($"{proof.Nets.Count - MostNets} further nets are on the screen."), Small: true)
+                new Paragraph(Invariant($"{told.Length - MostNets} further nets are on the screen."), Small: true)
+            );
+        }
+        if (proof.Nets.Count > told.Length)
+        {
+            blocks.Add(
+                new Paragraph(Invariant($"{proof.Nets.Count - told.Length} signals read as before."), Small: true)
             );
         }
         if (plan.Apart.FirstPower is { } power)

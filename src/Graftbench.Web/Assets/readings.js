@@ -9,8 +9,15 @@ class Reading extends HTMLElement {
     const keys = this.querySelector("[data-keys]");
     keys.hidden = false;
     keys.addEventListener("click", (event) => this.press(event.target.dataset.key));
+    if (location.hash === "#take") this.ready();
     this.live = this.querySelector("[data-live]");
     if (this.live) this.watch();
+  }
+
+  // The next value can be typed at once. Going to the mark in the address takes the focus away, so it is set after that.
+  ready() {
+    if (document.readyState === "complete") setTimeout(() => this.value.focus(), 0);
+    else addEventListener("load", () => setTimeout(() => this.value.focus(), 0), { once: true });
   }
 
   press(key) {

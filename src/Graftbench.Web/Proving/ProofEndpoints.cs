@@ -97,7 +97,7 @@ internal static class ProofEndpoints
             {
                 return Refused(stored, desk, said.Problems);
             }
-            ReadingEndpoints.Append(store, stored.Job, "decision", said.Words, note);
+            desk.Append(stored.Job, "decision", said.Words, note);
             return Results.LocalRedirect($"/jobs/{id}/proof?done={said.Done}#{said.At}");
         };
 
@@ -240,8 +240,7 @@ internal static class ProofEndpoints
             );
         }
         string name = FileNames.Plain(sent.FileName, "trace.csv");
-        ReadingEndpoints.Append(
-            store,
+        desk.Append(
             stored.Job,
             "log",
             $"Supply current, {Words(role!.Value)}: {name}.",
@@ -260,8 +259,7 @@ internal static class ProofEndpoints
         }
         if (desk.Record(id).Traces.Any(one => one.Line == line))
         {
-            ReadingEndpoints.Append(
-                store,
+            desk.Append(
                 stored.Job,
                 "decision",
                 string.Create(CultureInfo.InvariantCulture, $"Taken back: the trace of line {line}."),

@@ -1,4 +1,5 @@
 using System.Text;
+using System.Text.Json;
 using Graftbench.Core.Fit;
 using Graftbench.Core.Fit.Maps;
 using Graftbench.Core.Jobs;
@@ -8,6 +9,7 @@ using Graftbench.Core.Returns;
 using Graftbench.Store;
 using Graftbench.Vision.Answering;
 using Graftbench.Web.Fitting;
+using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Inspecting;
 
@@ -20,6 +22,31 @@ namespace Graftbench.Web.Proving;
 public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pictures)
 {
     private readonly AnswerMemo<TraceReading> traces = new(12);
+    private int version;
+
+    /// <summary>Rises with every line that is added: readings make no new revision of their job.</summary>
+    public int Version => version;
+
+    /// <summary>Adds a line to the record of a job.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="kind">Kind of the line.</param>
+    /// <param name="words">The line in words.</param>
+    /// <param name="note">What it says.</param>
+    /// <param name="file">Its file; null without one.</param>
+    public void Append(Job job, string kind, string words, ReadingNote note, StoredFile? file = null)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        store.Append(
+            job.Id,
+            new EvidenceDraft(
+                Saving.Who(job),
+                kind,
+                JsonSerializer.Serialize(new ReadingPayload(words, file?.Name, note), ReadingNote.Json),
+                file
+            )
+        );
+        Interlocked.Increment(ref version);
+    }
 
     /// <summary>What the record of a job says.</summary>
     public JobReadings Record(string jobId) => JobReadings.Of(store.Evidence(jobId));

@@ -1,7 +1,6 @@
 using System.Globalization;
 using System.IO.Ports;
 using System.Text;
-using System.Text.Json;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Proof;
 using Graftbench.Probes;
@@ -150,7 +149,7 @@ internal static class ReadingEndpoints
             Leads = place.Leads,
             Revision = place.Revision.Length > 0 ? place.Revision : null,
         };
-        Append(store, stored.Job, "reading", Words(reading), new ReadingNote { Csv = ReadingList.Write([reading]) });
+        desk.Append(stored.Job, "reading", Words(reading), new ReadingNote { Csv = ReadingList.Write([reading]) });
         meter.Anew();
         string? next = form["again"].ToString() == "yes" ? net : view.After(net);
         return Results.LocalRedirect($"{view.Address}{place.Query(next)}&done=taken#take");
@@ -205,8 +204,7 @@ internal static class ReadingEndpoints
             );
         }
         string name = FileNames.Plain(file.FileName, "readings.csv");
-        Append(
-            store,
+        desk.Append(
             stored.Job,
             "reading",
             string.Create(CultureInfo.InvariantCulture, $"{read.Readings.Count} readings from {name}."),
@@ -227,8 +225,7 @@ internal static class ReadingEndpoints
         ReadingPlace place = ReadingPlace.Read(name => form[name].ToString());
         if (reading is not null)
         {
-            Append(
-                store,
+            desk.Append(
                 stored.Job,
                 "decision",
                 reading.Alone
@@ -315,25 +312,6 @@ internal static class ReadingEndpoints
     /// <summary>A reading in words.</summary>
     public static string Words(Reading reading) =>
         $"{reading.Net}, {ProofWords.Of(reading.Kind)}: {ReadingText.Of(reading.Kind, reading.Value)} ({ReadingPlace.Words(reading.State).ToLowerInvariant()}).";
-
-    /// <summary>Adds a line to the record.</summary>
-    public static void Append(
-        BenchStore store,
-        Job job,
-        string kind,
-        string words,
-        ReadingNote note,
-        StoredFile? file = null
-    ) =>
-        store.Append(
-            job.Id,
-            new EvidenceDraft(
-                Saving.Who(job),
-                kind,
-                JsonSerializer.Serialize(new ReadingPayload(words, file?.Name, note), ReadingNote.Json),
-                file
-            )
-        );
 
     private static RazorComponentResult<ReadingsPage> Page(ReadingView view, int status = StatusCodes.Status200OK) =>
         Pages.Of<ReadingsPage>(status, (nameof(ReadingsPage.View), view));

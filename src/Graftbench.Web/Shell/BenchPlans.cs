@@ -37,7 +37,7 @@ public sealed class BenchPlans(
     public JobPlan For(StoredJob stored)
     {
         DateTimeOffset now = time.GetLocalNow();
-        int version = desk.Version + jointDesk.Version + firmware.Version + inspection.Version;
+        int version = desk.Version + jointDesk.Version + firmware.Version + inspection.Version + readings.Version;
         if (
             kept.TryGetValue(stored.Job.Id, out (int Revision, int Desk, JobPlan Plan) known)
             && known.Revision == stored.Revision
