@@ -72,6 +72,35 @@ public class ClusterTestTests
         Assert.Equal(p, (double)asClose / Tries, 4 * Math.Sqrt(p * (1 - p) / Tries));
     }
 
+    // Too many choices to go through: the fixed sequence against another way to draw, for balls that lie as chance puts them.
+    [Fact]
+    public void Drawn_chances_agree_with_another_way_to_draw()
+    {
+        FieldSite[] field = Field(12);
+        FieldSite[] chosen = [new(1, 2), new(3, 9), new(6, 5), new(8, 8)];
+        ClusterChance drawn = ClusterTest.Of(chosen, field, 12, 12);
+        Assert.False(drawn.Exact);
+        Graftbench.Core.Numerics.Dice dice = new(21);
+        int asClose = 0;
+        int asCorner = 0;
+        const int Tries = 5000;
+        for (int i = 0; i < Tries; i++)
+        {
+            FieldSite[] pick = [.. field.OrderBy(_ => dice.Uniform()).Take(4)];
+            double apart =
+                pick.Sum(one => pick.Sum(other => double.Hypot(one.Row - other.Row, one.Column - other.Column))) / 12;
+            double corner = pick.Average(one =>
+                double.Hypot(Math.Min(one.Row, 11 - one.Row), Math.Min(one.Column, 11 - one.Column))
+            );
+            asClose += apart <= drawn.MeanPitchNumber + 1e-9 ? 1 : 0;
+            asCorner += corner <= drawn.CornerPitchNumber + 1e-9 ? 1 : 0;
+        }
+        double error = 4 * Math.Sqrt(0.25 * ((1.0 / Tries) + (1.0 / ClusterTest.Draws)));
+        Assert.InRange(drawn.TogetherFraction!.Value, 0.1, 0.95);
+        Assert.Equal((double)asClose / Tries, drawn.TogetherFraction.Value, error);
+        Assert.Equal((double)asCorner / Tries, drawn.CornerFraction, error);
+    }
+
     // What a test promises: under pure chance, 5 % or less of the cases come out at 5 % or less.
     [Fact]
     public void Pure_chance_is_called_a_cluster_as_rarely_as_said()
