@@ -60,6 +60,9 @@ public sealed record Job
     [Description("What is wanted of the plan.")]
     public Wishes Wishes { get; init; } = new();
 
+    [Description("What is told and given to the owner at hand-over; left out before.")]
+    public HandoverNote? Handover { get; init; }
+
     [Description("References to evidence kept with the job. Corrections add entries, nothing is taken out.")]
     [AtMost(5000)]
     public IReadOnlyList<EvidenceEntry> Evidence { get; init; } = [];

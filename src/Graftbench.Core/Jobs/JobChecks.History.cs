@@ -42,6 +42,7 @@ internal static partial class JobChecks
     {
         yield return ("openedAt", job.OpenedAt);
         yield return ($"{Calibrated}.at", job.Bench.Calibration?.At);
+        yield return ("handover.handedOverAt", job.Handover?.HandedOverAt);
         for (int i = 0; i < job.History.Exposures.Count; i++)
         {
             Exposure stay = job.History.Exposures[i];

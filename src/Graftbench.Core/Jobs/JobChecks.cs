@@ -32,6 +32,7 @@ internal static partial class JobChecks
             .Concat(Drying(job, now))
             .Concat(Dates(job, now))
             .Concat(Stays(job, now))
+            .Concat(Handovers(job, now))
             .Concat(Evidence(job));
 
     private static JobCheck Failed(string what, string? value, string? allowed, string todo, params string[] paths) =>

@@ -1,4 +1,5 @@
 using Graftbench.Core.Fit;
+using Graftbench.Core.Handover;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Proof;
@@ -38,6 +39,15 @@ public sealed record ApartAnswers
     /// <summary>Question 9: what stands behind a board that does not work.</summary>
     public QuestionSummary? NextTest { get; init; }
 
+    /// <summary>What evidence outside of the job document says for question 10; null where it is not asked.</summary>
+    public HandoverFacts? HandoverFacts { get; init; }
+
+    /// <summary>Question 10: whether it may be handed over. Made of the other answers, once they are there.</summary>
+    public QuestionSummary? Handover { get; init; }
+
+    /// <summary>The whole answer behind it.</summary>
+    public HandoverAnswer? HandedOver { get; init; }
+
     /// <summary>The summary of a question; null where there is none.</summary>
     /// <param name="number">Number of the question.</param>
     public QuestionSummary? Of(int number) =>
@@ -48,10 +58,11 @@ public sealed record ApartAnswers
             7 => Proof,
             8 => Firmware,
             9 => NextTest,
+            10 => Handover,
             _ => null,
         };
 
     /// <summary>All summaries, in the order of the questions.</summary>
     public IEnumerable<QuestionSummary> Summaries =>
-        new[] { Fit, Inspection, Proof, Firmware, NextTest }.OfType<QuestionSummary>();
+        new[] { Fit, Inspection, Proof, Firmware, NextTest, Handover }.OfType<QuestionSummary>();
 }

@@ -57,6 +57,10 @@ public sealed record JobPlan(
     /// <summary>Answer to question 9; null where nothing was tested.</summary>
     [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
     public QuestionSummary? NextTest => Apart?.NextTest;
+
+    /// <summary>Answer to question 10; null where it is not asked yet.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public QuestionSummary? Handover => Apart?.Handover;
 }
 
 /// <summary>One of the ten questions with its answer in one line.</summary>

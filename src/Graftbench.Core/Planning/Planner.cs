@@ -2,6 +2,7 @@ using System.Globalization;
 using Graftbench.Core.Drying;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
+using Graftbench.Core.Handover;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Joints;
@@ -61,7 +62,7 @@ public static partial class Planner
                     : new QuestionAnswer(index + 1, question, false, Verdict.Unknown, "Not computed yet.", null)
             )
             .ToList();
-        return new JobPlan(
+        JobPlan plan = new(
             job,
             now,
             answers,
@@ -72,6 +73,10 @@ public static partial class Planner
             Sources(drying, ledger, heat, joints, findings, cautions),
             apart
         );
+        // Question 10 is made of the other nine.
+        return apart.HandoverFacts is { } facts
+            ? HandoverPlanner.Into(plan, HandoverPlanner.Answer(new HandoverRequest(plan, facts)))
+            : plan;
     }
 
     private static QuestionAnswer DryingAnswer(string question, DryingPlan drying, IReadOnlyList<Finding> all)

@@ -25,6 +25,7 @@ internal static class PlanKey
             Dryer = new Dryer(),
             History = new History(),
             Evidence = [],
+            Handover = null,
             Wishes = job.Wishes with { StartAt = null },
         };
         using IncrementalHash hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
