@@ -7,6 +7,7 @@ using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
 using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Fitting;
+using Graftbench.Web.HandingOver;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
@@ -151,6 +152,7 @@ public static class BenchServer
         builder.Services.AddSingleton<FitDesk>();
         builder.Services.AddSingleton<ReadingDesk>();
         builder.Services.AddSingleton<MeterHost>();
+        builder.Services.AddSingleton<HandoverDesk>();
         builder.Services.AddSingleton<BenchPlans>();
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
@@ -183,6 +185,7 @@ public static class BenchServer
         app.MapFit();
         app.MapReadings();
         app.MapProof();
+        app.MapHandover();
         app.MapShelf();
         app.MapBenches();
         app.MapReference();

@@ -3,6 +3,7 @@ using System.Text;
 using Graftbench.Core;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Fit;
+using Graftbench.Core.Handover;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Joints;
@@ -22,6 +23,11 @@ internal static class PlanVerb
             Description = "Plan sheet to write: FILE.html or FILE.pdf.",
             HelpName = "FILE",
         };
+        Option<string?> handover = new("--handover")
+        {
+            Description = "Hand-over sheet for the owner to write: FILE.html or FILE.pdf.",
+            HelpName = "FILE",
+        };
         Option<bool> json = new("--json") { Description = "Prints the whole plan as JSON." };
         Option<string?> at = Verb.At();
         Command verb = new(
@@ -31,6 +37,7 @@ internal static class PlanVerb
         {
             file,
             output,
+            handover,
             json,
             at,
         };
@@ -40,24 +47,41 @@ internal static class PlanVerb
                 {
                     string? sheet = parsed.GetValue(output);
                     SheetKind kind = KindOf(sheet);
+                    string? over = parsed.GetValue(handover);
+                    SheetKind overKind = KindOf(over);
                     DateTimeOffset now = Verb.Moment(parsed.GetValue(at));
                     if (sheet is not null)
                     {
                         WholeFile.RefuseInput(sheet, parsed.GetValue(file)!);
                     }
+                    if (over is not null)
+                    {
+                        WholeFile.RefuseInput(over, parsed.GetValue(file)!);
+                        RefuseSame(sheet, over);
+                    }
                     Job job = JobInput.Load(parsed.GetValue(file)!, now);
-                    JobPlan plan = Planner.Plan(job, now, Apart(parsed.GetValue(file)!, job, cancel));
+                    JobPlan plan = Planner.Plan(job, now, Apart(parsed.GetValue(file)!, job, over is not null, cancel));
                     string text = parsed.GetValue(json) ? PlanJson.Write(plan) + "\n" : PlanText.Of(plan);
                     if (sheet is not null)
                     {
                         cancel.ThrowIfCancellationRequested();
                         await WholeFile.WriteAsync(sheet, Sheet(plan, kind), cancel);
                     }
+                    if (over is not null)
+                    {
+                        cancel.ThrowIfCancellationRequested();
+                        await WholeFile.WriteAsync(over, Handover(plan, overKind), cancel);
+                    }
                     Console.Out.Write(text);
                     if (sheet is not null && !parsed.GetValue(json))
                     {
                         Console.Out.WriteLine();
                         Console.Out.WriteLine($"Plan sheet written to {sheet}");
+                    }
+                    if (over is not null && !parsed.GetValue(json))
+                    {
+                        Console.Out.WriteLine();
+                        Console.Out.WriteLine($"Hand-over sheet written to {over}");
                     }
                     return CodeOf(plan.Findings);
                 })
@@ -68,7 +92,7 @@ internal static class PlanVerb
         );
     }
 
-    private static ApartAnswers Apart(string path, Job job, CancellationToken cancel)
+    private static ApartAnswers Apart(string path, Job job, bool handover, CancellationToken cancel)
     {
         FitSheet? fit = FitInput.Begun(path, job);
         return new ApartAnswers
@@ -76,6 +100,8 @@ internal static class PlanVerb
             Fit = fit is null ? null : FitPlanner.Summary(fit),
             FitSheet = fit,
             Joints = Joints(job, cancel),
+            // Readings, traces and images lie in a store, which this verb does not open: they count as not tested.
+            HandoverFacts = handover || HandoverPlanner.IsBegun(job) ? new HandoverFacts() : null,
         };
     }
 
@@ -109,8 +135,24 @@ internal static class PlanVerb
         {
             ".html" or ".htm" => SheetKind.Html,
             ".pdf" => SheetKind.Pdf,
-            string other => throw new BadInputException($"{sheet}: a plan sheet is .html or .pdf, not “{other}”."),
+            string other => throw new BadInputException($"{sheet}: a sheet is .html or .pdf, not “{other}”."),
         };
+
+    private static void RefuseSame(string? sheet, string over)
+    {
+        if (sheet is not null && Path.GetFullPath(sheet) == Path.GetFullPath(over))
+        {
+            throw new BadInputException($"{over}: plan sheet and hand-over sheet cannot be the same file.");
+        }
+    }
+
+    private static byte[] Handover(JobPlan plan, SheetKind kind)
+    {
+        HandoverAnswer answer = plan.Apart!.HandedOver!;
+        return kind == SheetKind.Pdf
+            ? HandoverSheetPdf.Write(plan, answer)
+            : Encoding.UTF8.GetBytes(HandoverSheet.Html(plan, answer));
+    }
 
     private static byte[] Sheet(JobPlan plan, SheetKind kind) =>
         kind == SheetKind.Pdf ? PlanSheetPdf.Write(plan) : Encoding.UTF8.GetBytes(PlanSheet.Html(plan));

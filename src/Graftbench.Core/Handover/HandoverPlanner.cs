@@ -13,6 +13,9 @@ public static class HandoverPlanner
     /// <summary>Number of the question.</summary>
     public const int Question = 10;
 
+    /// <summary>Code of the finding that the owner was not told of what was set aside; it cannot be set aside itself.</summary>
+    public const string OwnerTold = "handover.owner-told";
+
     private const int MeltQuestion = 4;
 
     private static readonly string[] Short =

@@ -16,12 +16,28 @@ internal sealed record SaveFailure(int Status, string Notice, bool Stale);
 internal static class Saving
 {
     /// <summary>Saves a job.</summary>
+    /// <param name="store">The store.</param>
+    /// <param name="job">The job.</param>
+    /// <param name="expectedRevision">Revision that it was changed from.</param>
+    /// <param name="evidence">Evidence that is stored in the same step; null for none.</param>
     /// <returns>Null where it is in the store, else why not.</returns>
-    public static SaveFailure? TrySave(BenchStore store, Job job, int expectedRevision)
+    public static SaveFailure? TrySave(
+        BenchStore store,
+        Job job,
+        int expectedRevision,
+        EvidenceDraft? evidence = null
+    )
     {
         try
         {
-            store.SaveJob(job, expectedRevision, Who(job));
+            if (evidence is null)
+            {
+                store.SaveJob(job, expectedRevision, Who(job));
+            }
+            else
+            {
+                store.SaveJobWithEvidence(job, expectedRevision, Who(job), evidence);
+            }
             return null;
         }
         catch (StaleRevisionException stale)

@@ -21,6 +21,7 @@ internal static class EditSections
             ["history"] = "Exposures",
             ["heats"] = "Heats",
             ["weighings"] = "Weighings",
+            ["handover"] = "Hand-over",
         };
 
     /// <summary>Lists that entries can be added to and taken out of.</summary>

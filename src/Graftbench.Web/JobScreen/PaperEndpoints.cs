@@ -33,11 +33,14 @@ internal static class PaperEndpoints
             return Pages.NoSuchJob(id);
         }
         string html = PlanSheet.Html(plans.For(stored), new Display(preferences.Fahrenheit));
-        // The sheet carries its own style, since it must print from a file too: it is allowed by its hash and nothing else is.
-        http.Response.Headers.ContentSecurityPolicy =
-            $"default-src 'none'; style-src {PlanSheet.StyleSource}; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+        AllowSheet(http);
         return Results.Content(html, "text/html; charset=utf-8");
     }
+
+    /// <summary>Lets a sheet be shown: it carries its own style, since it must print from a file too; that is allowed by its hash, and nothing else is.</summary>
+    public static void AllowSheet(HttpContext http) =>
+        http.Response.Headers.ContentSecurityPolicy =
+            $"default-src 'none'; style-src {PlanSheet.StyleSource}; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
     private static IResult Pdf(string id, BenchStore store, BenchPlans plans, Preferences preferences) =>
         store.FindJob(id) is { } stored

@@ -1,11 +1,14 @@
 using System.Collections.Concurrent;
 using Graftbench.Core.Fit;
+using Graftbench.Core.Handover;
 using Graftbench.Core.Heating;
+using Graftbench.Core.Jobs;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
 using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Fitting;
+using Graftbench.Web.HandingOver;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Inspecting;
@@ -27,7 +30,8 @@ public sealed class BenchPlans(
     InspectionDesk inspection,
     FitDesk fit,
     ReadingDesk readings,
-    DiagnosisDesk diagnosis
+    DiagnosisDesk diagnosis,
+    HandoverDesk handover
 )
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
@@ -54,6 +58,23 @@ public sealed class BenchPlans(
         return plan;
     }
 
+    /// <summary>The plan as of now that a job would have if it were changed.</summary>
+    /// <param name="stored">The job as stored.</param>
+    /// <param name="changed">The job as it would be.</param>
+    public JobPlan For(StoredJob stored, Job changed)
+    {
+        ArgumentNullException.ThrowIfNull(stored);
+        return Planner.Plan(changed, time.GetLocalNow(), Apart(stored with { Job = changed }));
+    }
+
+    /// <summary>The answer to question 10, also where the job page does not ask it yet.</summary>
+    public HandoverAnswer Handover(StoredJob stored)
+    {
+        JobPlan plan = For(stored);
+        return plan.Apart?.HandedOver
+            ?? HandoverPlanner.Answer(new HandoverRequest(plan, handover.Facts(stored.Job, plan.Apart)));
+    }
+
     /// <summary>The plan of a job as of now with the plan of one of its heats in the place of question 3.</summary>
     public JobPlan For(StoredJob stored, HeatPlan heat) =>
         Planner.Plan(stored.Job, time.GetLocalNow(), Apart(stored) with { Heat = heat });
@@ -70,7 +91,7 @@ public sealed class BenchPlans(
     {
         FitSheet? sheet = fit.Sheet(stored.Job);
         QuestionSummary? images = firmware.Summary(stored.Job.Id);
-        return readings.With(
+        ApartAnswers nine = readings.With(
             stored.Job,
             new ApartAnswers
             {
@@ -83,6 +104,12 @@ public sealed class BenchPlans(
                 NextTest = diagnosis.Summary(stored.Job, images),
             }
         );
+        return HandoverPlanner.IsBegun(stored.Job)
+            ? nine with
+            {
+                HandoverFacts = handover.Facts(stored.Job, nine),
+            }
+            : nine;
     }
 
     private JointPlan? Joints(StoredJob stored) =>

@@ -10,6 +10,7 @@ public static class FindingLinks
     private const string Machine = "machine";
     private const string Seat = "seat";
     private const string Fit = "fit";
+    private const string Handover = "handover";
 
     private static readonly Dictionary<string, (string Section, string Words)> Forms = new(StringComparer.Ordinal)
     {
@@ -59,6 +60,22 @@ public static class FindingLinks
         ["joints.parts-unknown"] = (Seat, "Enter the parts underneath"),
         ["joints.warpage-unknown"] = (Seat, "Enter the warpage"),
         ["joints.weight-unknown"] = (Seat, "Enter the weight"),
+        ["handover.text"] = (Handover, "Enter it"),
+        ["handover.warranty"] = (Handover, "Enter the warranty"),
+        ["handover.soak"] = (Handover, "Enter the soak"),
+        ["handover.owner-told"] = (Handover, "Enter what was said"),
+        ["handover.names"] = (Machine, "Enter the names"),
+        ["handover.lead"] = ("materials", "Enter the alloys"),
+        ["handover.heats"] = ("heats", "Look at the heats"),
+    };
+
+    // Screens of the job that are no form.
+    private static readonly Dictionary<string, (string Screen, string Words)> Screens = new(StringComparer.Ordinal)
+    {
+        ["handover.first-power"] = ("/proof", "Open the proof"),
+        ["handover.readings"] = ("/readings?state=handover", "Take readings"),
+        ["handover.identity"] = ("/firmware", "Open the firmware"),
+        ["handover.question"] = ("#question-", "Open the question"),
     };
 
     private static readonly Dictionary<string, string> OnPicture = new(StringComparer.Ordinal)
@@ -73,7 +90,7 @@ public static class FindingLinks
     };
 
     /// <summary>Codes that lead somewhere.</summary>
-    public static IEnumerable<string> Codes => Forms.Keys.Concat(OnPicture.Keys);
+    public static IEnumerable<string> Codes => Forms.Keys.Concat(OnPicture.Keys).Concat(Screens.Keys);
 
     /// <summary>Address and words of the way there; null where the bench, not a form, puts it right.</summary>
     /// <param name="finding">The finding.</param>
@@ -84,6 +101,12 @@ public static class FindingLinks
         if (OnPicture.TryGetValue(finding.Code, out string? words))
         {
             return ($"{jobAddress}/board/{board}", words);
+        }
+        if (Screens.TryGetValue(finding.Code, out (string Screen, string Words) screen))
+        {
+            // "question 7, power" leads to the card of question 7.
+            string number = screen.Screen.EndsWith('-') ? new string([.. finding.Where.Where(char.IsAsciiDigit)]) : "";
+            return (jobAddress + screen.Screen + number, screen.Words);
         }
         if (!Forms.TryGetValue(finding.Code, out (string Section, string Words) form))
         {
