@@ -116,6 +116,53 @@ public sealed class PlanVerbTests
     }
 
     [Theory]
+    [InlineData("over.html", "<!", "DRAFT")]
+    [InlineData("over.pdf", "%PDF", "")]
+    public async Task Hand_over_sheet_is_written_beside_the_plan(string name, string begin, string says)
+    {
+        using TemporaryFolder folder = new();
+        Run run = await Bench.RunAsync(
+            "plan",
+            Bench.Good("smallest.json"),
+            "--at",
+            Bench.At,
+            "--handover",
+            folder.File(name)
+        );
+        Assert.Equal("", run.Error);
+        Assert.Equal(1, run.Code);
+        string sheet = await File.ReadAllTextAsync(folder.File(name));
+        Assert.StartsWith(begin, sheet, StringComparison.OrdinalIgnoreCase);
+        Assert.Contains(says, sheet, StringComparison.Ordinal);
+        Assert.EndsWith(
+            $"Hand-over sheet written to {folder.File(name)}\n",
+            run.Out.ReplaceLineEndings("\n"),
+            StringComparison.Ordinal
+        );
+        // Question 10 is answered with it.
+        Assert.Contains("to put right first", run.Out, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("over.docx", "plan.html", ".html or .pdf")]
+    [InlineData("over.html", "over.html", "cannot be the same file")]
+    [InlineData("none/over.html", "plan.html", "does not exist")]
+    public async Task Hand_over_sheet_that_cannot_be_written_is_refused(string name, string plan, string says)
+    {
+        using TemporaryFolder folder = new();
+        Run run = await Bench.RunAsync(
+            "plan",
+            Bench.Good("smallest.json"),
+            "-o",
+            folder.File(plan),
+            "--handover",
+            folder.File(name)
+        );
+        Assert.Equal(2, run.Code);
+        Assert.Contains(says, run.Says, StringComparison.Ordinal);
+    }
+
+    [Theory]
     [InlineData("tomorrow")]
     [InlineData("2026-03-10")]
     [InlineData("2026-03-10T12:00")]

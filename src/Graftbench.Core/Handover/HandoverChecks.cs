@@ -135,7 +135,8 @@ internal static class HandoverChecks
                     "first power",
                     "The trace of the first power is that of a board that starts.",
                     trace.Words,
-                    Source: Practice
+                    Source: Practice,
+                    Todo: worst == Verdict.Ok ? null : "Look at what the proof screen says of the trace."
                 ),
                 HandoverWords.Test(
                     HandoverWords.FirstPower,
@@ -203,7 +204,11 @@ internal static class HandoverChecks
         (Verdict verdict, string what, string? todo) = identity.State switch
         {
             IdentityState.Untouched => (Verdict.Ok, "The firmware stayed as it was.", (string?)null),
-            IdentityState.Kept => (Verdict.Ok, "The machine's own data are in the new firmware, read back exact.", null),
+            IdentityState.Kept => (
+                Verdict.Ok,
+                "The machine's own data are in the new firmware, read back exact.",
+                null
+            ),
             IdentityState.NotProven => (
                 Verdict.Unknown,
                 "It is not proven that the machine's own data are in it.",
@@ -233,7 +238,10 @@ internal static class HandoverChecks
         {
             null => (Verdict.Unknown, "It is not known whether readings were taken at hand-over."),
             > 0 => (Verdict.Ok, "Readings were taken at hand-over: a return can be held against them."),
-            _ => (Verdict.FixFirst, "No reading was taken at hand-over: a return will have nothing to be held against."),
+            _ => (
+                Verdict.FixFirst,
+                "No reading was taken at hand-over: a return will have nothing to be held against."
+            ),
         };
         return (
             new Finding(
@@ -245,10 +253,7 @@ internal static class HandoverChecks
                 Source: Practice,
                 Todo: verdict == Verdict.Ok ? null : "Read rails and signals of the working board, state hand-over."
             ),
-            HandoverWords.Test(
-                HandoverWords.Readings,
-                count is > 0 ? HandoverOutcome.Good : HandoverOutcome.NotTested
-            )
+            HandoverWords.Test(HandoverWords.Readings, count is > 0 ? HandoverOutcome.Good : HandoverOutcome.NotTested)
         );
     }
 

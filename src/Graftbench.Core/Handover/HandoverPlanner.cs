@@ -200,11 +200,7 @@ public static class HandoverPlanner
     // What the heat that placed the chip left on record, the newest one.
     private static (Finding Finding, HandoverTest Test) Melted(Job job)
     {
-        HashSet<string> ids =
-        [
-            "host",
-            .. job.Chips.Where(chip => chip.To == ChipPlace.Host).Select(chip => chip.Id),
-        ];
+        HashSet<string> ids = ["host", .. job.Chips.Where(chip => chip.To == ChipPlace.Host).Select(chip => chip.Id)];
         double?[] above =
         [
             .. job
@@ -254,7 +250,8 @@ public static class HandoverPlanner
         {
             return answer with
             {
-                Verdict = facts.Returned is { } back ? Least(back.Verdict, answer.Verdict)
+                Verdict =
+                    facts.Returned is { } back ? Least(back.Verdict, answer.Verdict)
                     : answer.MayHandOver ? Verdict.Unknown
                     : answer.Verdict,
                 Answer = $"It came back. {facts.Returned?.Answer ?? "There are no readings of the return to compare."}",
@@ -277,8 +274,7 @@ public static class HandoverPlanner
         return answer with
         {
             Answer =
-                stops > 0
-                    ? Invariant($"Not yet: {stops} {(stops == 1 ? "thing" : "things")} to put right first.")
+                stops > 0 ? Invariant($"Not yet: {stops} {(stops == 1 ? "thing" : "things")} to put right first.")
                 : open > 0
                     ? Invariant(
                         $"It may be handed over; {open} of {answer.Tests.Count} tests were not made, and the sheet says so."
@@ -290,8 +286,7 @@ public static class HandoverPlanner
 
     private static Verdict Least(Verdict one, Verdict other) => one < other ? one : other;
 
-    private static string Begin(string text) =>
-        text.Length == 0 ? text : char.ToUpperInvariant(text[0]) + text[1..];
+    private static string Begin(string text) => text.Length == 0 ? text : char.ToUpperInvariant(text[0]) + text[1..];
 
     private static string Day(DateTimeOffset at) => at.ToString("d MMM yyyy", CultureInfo.InvariantCulture);
 }

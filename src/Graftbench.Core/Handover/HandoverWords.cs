@@ -114,6 +114,11 @@ internal static class HandoverWords
     /// <summary>The soak in the owner's words.</summary>
     public static HandoverTest SoakOf(double? hours) =>
         hours is > 0
-            ? new HandoverTest(Soak, HandoverOutcome.Good, false, Invariant($"It ran for {hours:0.#} h after the work."))
+            ? new HandoverTest(
+                Soak,
+                HandoverOutcome.Good,
+                false,
+                Invariant($"It ran for {hours:0.#} h after the work.")
+            )
             : Test(Soak, HandoverOutcome.NotTested);
 }

@@ -7,19 +7,19 @@ namespace Graftbench.Core.Jobs;
 public sealed record HandoverNote
 {
     [Description("What was done and why, in words for the owner.")]
-    [Text(900)]
+    [Text(800)]
     public string? WhatWasDone { get; init; }
 
     [Description("What works now, in words for the owner.")]
-    [Text(600)]
+    [Text(500)]
     public string? WhatWorks { get; init; }
 
     [Description("Limits that the owner must know: cooling, sleep, what it is not to be used for.")]
-    [Text(600)]
+    [Text(500)]
     public string? Limits { get; init; }
 
     [Description("What the owner was told of findings that were set aside, when and how; in words for the owner.")]
-    [Text(600)]
+    [Text(500)]
     public string? ToldOwner { get; init; }
 
     [Description("Length of the warranty; 0 for none.")]
@@ -30,15 +30,15 @@ public sealed record HandoverNote
     public DateTimeOffset? WarrantyFrom { get; init; }
 
     [Description("What the warranty does not cover.")]
-    [Text(600)]
+    [Text(400)]
     public string? Exclusions { get; init; }
 
     [Description("What became of the owner's data: untouched, backed up, erased.")]
-    [Text(300)]
+    [Text(250)]
     public string? DataState { get; init; }
 
     [Description("Old parts and waste: kept by the shop for disposal, or given back.")]
-    [Text(300)]
+    [Text(250)]
     public string? WasteTaken { get; init; }
 
     [Description("Where trouble is reported: address, telephone, hours.")]

@@ -61,6 +61,9 @@ internal sealed class PdfSheet
                 case TickList list:
                     Draw(list);
                     break;
+                case Bullets bullets:
+                    Draw(bullets);
+                    break;
                 case PictureRow row:
                     Draw(row);
                     break;
@@ -259,6 +262,19 @@ internal sealed class PdfSheet
             Lines(lines, PdfPages.Left + 18, Size, LineHeight, false, Ink.Text);
             pages.Y += 3;
         }
+    }
+
+    private void Draw(Bullets list)
+    {
+        const double Indent = 10;
+        foreach (string item in list.Items)
+        {
+            IReadOnlyList<string> lines = SheetText.Wrap(SheetText.Clean(item), pages.Width - Indent, Size);
+            pages.Need(Math.Min(2, lines.Count) * LineHeight);
+            pages.Line("•", PdfPages.Left + 1, pages.Y, Size, false);
+            Lines(lines, PdfPages.Left + Indent, Size, LineHeight, false, Ink.Text);
+        }
+        pages.Y += 3;
     }
 
     private double PictureWidth(PictureRow row) =>

@@ -17,7 +17,10 @@ internal sealed class HandoverComposer
     private const string NotStated = "not stated";
 
     // The owner's wish may be a page long; the sheet must not be.
-    private const int MostWishCharacters = 300;
+    private const int MostWishCharacters = 200;
+
+    // A job may move many chips; the owner is told of the first ones.
+    private const int MostChips = 3;
     private readonly JobPlan plan;
     private readonly HandoverAnswer answer;
     private readonly HandoverNote note;
@@ -89,17 +92,13 @@ internal sealed class HandoverComposer
             Known("Job", job.Id),
             Known("Shop", job.Shop.Name),
             Known("Technician", job.Shop.Technician),
-            new Fact(
-                "Handed over",
-                note.HandedOverAt is { } at ? Day(at) : "not yet",
-                note.HandedOverAt is null
-            ),
+            new Fact("Handed over", note.HandedOverAt is { } at ? Day(at) : "not yet", note.HandedOverAt is null),
         ];
         if (Text(job.Host.Serial) is { Length: > 0 } board)
         {
             facts.Add(new Fact("Board, serial", board));
         }
-        foreach (Chip chip in job.Chips.Where(chip => chip.To == ChipPlace.Host))
+        foreach (Chip chip in job.Chips.Where(chip => chip.To == ChipPlace.Host).Take(MostChips))
         {
             if (Text(chip.Marking) is { Length: > 0 } marking)
             {
@@ -154,10 +153,7 @@ internal sealed class HandoverComposer
     {
         Say(title, bold: true);
         string[] words = [.. tests.Select(test => test.Words)];
-        foreach (string line in words.Length > 0 ? words.Select(word => "· " + word) : [none])
-        {
-            Say(line);
-        }
+        blocks.Add(new Bullets(words.Length > 0 ? words : [none]));
     }
 
     private void Limits()
@@ -176,10 +172,12 @@ internal sealed class HandoverComposer
         Say(
             answer.Identity.State switch
             {
-                IdentityState.Untouched => "Yes. Its firmware stayed as it was, with everything that names this machine.",
+                IdentityState.Untouched =>
+                    "Yes. Its firmware stayed as it was, with everything that names this machine.",
                 IdentityState.Kept when answer.Identity.Items.Count > 0 =>
                     $"Yes. Its firmware is new; carried over and read back: {string.Join(", ", answer.Identity.Items.Select(Text))}.",
-                IdentityState.Kept => "Yes. Its firmware is new; what names this machine was carried over and read back.",
+                IdentityState.Kept =>
+                    "Yes. Its firmware is new; what names this machine was carried over and read back.",
                 _ => "This was not tested: check its serial number, network addresses and licences when you start it.",
             }
         );
@@ -191,14 +189,27 @@ internal sealed class HandoverComposer
         Say(
             answer.Solder.Leaded switch
             {
-                true => $"The solder under the chip holds LEAD{Named()}. Do not touch or scrape it; wash your hands if you did, and keep it from children and food. It must not go into household waste.",
+                true =>
+                    $"The solder under the chip holds LEAD{Named()}. Do not touch or scrape it; wash your hands if you did, and keep it from children and food. It must not go into household waste.",
                 false => $"The solder under the chip holds no lead{Named()}.",
-                _ => "It is not known whether the solder under the chip holds lead: treat it as if it did. Do not touch or scrape it; wash your hands if you did.",
+                _ =>
+                    "It is not known whether the solder under the chip holds lead: treat it as if it did. Do not touch or scrape it; wash your hands if you did.",
             }
         );
-        foreach (HeatAccount account in answer.Heats)
+        HeatAccount[] chips =
+        [
+            .. answer
+                .Heats.Where(account => account.Id != "host")
+                .OrderByDescending(account => account.SpentNumber)
+                .Take(MostChips),
+        ];
+        foreach (HeatAccount account in chips.Concat(answer.Heats.Where(account => account.Id == "host")))
         {
-            string what = account.Id == "host" ? "The board" : "The chip";
+            string what =
+                account.Id == "host" ? "The board"
+                : chips.Length == 1 ? "The chip"
+                : "A chip";
+            string heats = account.SpentNumber == 1 ? "soldering heat" : "soldering heats";
             string assumed = account.AssumedNumber > 0 ? ", with one assumed for its making" : "";
             string against =
                 account.SpentNumber > account.GuidelineNumber
@@ -206,7 +217,7 @@ internal sealed class HandoverComposer
                     : "not more than the guideline";
             Say(
                 Invariant(
-                    $"{what} has had about {account.SpentNumber:0.#} soldering heats{assumed}; the guideline is {account.GuidelineNumber:0}: {against}."
+                    $"{what} has had about {account.SpentNumber:0.#} {heats}{assumed}; the guideline is {account.GuidelineNumber:0}: {against}."
                 )
             );
         }
@@ -225,7 +236,8 @@ internal sealed class HandoverComposer
                 { Until: { } until, From: { } from } warranty => Invariant(
                     $"{Number(warranty.Days)} on the work and its solder joints, from {Day(from)} until {Day(until)}."
                 ),
-                { } warranty => $"{Number(warranty.Days)} on the work and its solder joints, from the day of handing over.",
+                { } warranty =>
+                    $"{Number(warranty.Days)} on the work and its solder joints, from the day of handing over.",
             }
         );
         if (answer.Warranty is { Days: > 0 } && Text(note.Exclusions) is { Length: > 0 } exclusions)

@@ -91,6 +91,14 @@ internal static class HtmlSheet
                 }
                 html.Append("</ul>\n");
                 break;
+            case Bullets bullets:
+                html.Append("<ul>\n");
+                foreach (string item in bullets.Items)
+                {
+                    html.Append("<li dir=\"auto\">").Append(Escape(item)).Append("</li>\n");
+                }
+                html.Append("</ul>\n");
+                break;
             case PictureRow pictures:
                 string row = pictures.Items.Count > 1 ? " row" : "";
                 html.Append($"<div class=\"pictures w{(int)Math.Round(pictures.WidthShare * 100)}{row}\">\n");

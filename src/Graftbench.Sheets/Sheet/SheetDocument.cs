@@ -30,6 +30,9 @@ internal sealed record Fact(string Name, string Value, bool Missing = false);
 /// <summary>Items to tick with a pen.</summary>
 internal sealed record TickList(IReadOnlyList<string> Items) : Block;
 
+/// <summary>Short sentences one below the other.</summary>
+internal sealed record Bullets(IReadOnlyList<string> Items) : Block;
+
 /// <summary>Pictures side by side.</summary>
 /// <param name="Items">The pictures.</param>
 /// <param name="WidthShare">Share of the page's width that the row takes.</param>

@@ -85,7 +85,9 @@ internal static class HandoverEndpoints
             return Refused(
                 stored,
                 plans,
-                ["Somebody changed the job since this page was opened. Look at the checklist as it is now, then hand it over."]
+                [
+                    "Somebody changed the job since this page was opened. Look at the checklist as it is now, then hand it over.",
+                ]
             );
         }
         DateTimeOffset now = clock.Now.AddTicks(-(clock.Now.Ticks % TimeSpan.TicksPerSecond));

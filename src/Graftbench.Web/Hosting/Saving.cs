@@ -21,12 +21,7 @@ internal static class Saving
     /// <param name="expectedRevision">Revision that it was changed from.</param>
     /// <param name="evidence">Evidence that is stored in the same step; null for none.</param>
     /// <returns>Null where it is in the store, else why not.</returns>
-    public static SaveFailure? TrySave(
-        BenchStore store,
-        Job job,
-        int expectedRevision,
-        EvidenceDraft? evidence = null
-    )
+    public static SaveFailure? TrySave(BenchStore store, Job job, int expectedRevision, EvidenceDraft? evidence = null)
     {
         try
         {
