@@ -49,6 +49,7 @@ public class HandoverTests(BrowserBench browser) : IClassFixture<BrowserBench>
             await box.Locator("summary").ClickAsync();
             await box.GetByLabel("Why the work goes on all the same").FillAsync("told to the owner, agreed");
             await box.GetByRole(AriaRole.Button).ClickAsync();
+            await Expect(page.GetByRole(AriaRole.Status)).ToContainTextAsync("Waiver stored");
             await bench.Go(Tool + "/handover");
         }
         await Expect(page.Locator("main")).ToContainTextAsync("It may be handed over");

@@ -114,6 +114,13 @@ public sealed record HandoverAnswer(
     /// <summary>Whether nothing stands against handing over.</summary>
     public bool MayHandOver => !Stops.Any();
 
-    /// <summary>The answer in short.</summary>
-    public QuestionSummary Summary => new(Verdict, Answer, Next, Findings, Waivable: false);
+    /// <summary>The answer in short, with what the plan does not say elsewhere.</summary>
+    public QuestionSummary Summary =>
+        new(
+            Verdict,
+            Answer,
+            Next,
+            [.. Findings.Where(finding => finding.Code.StartsWith("handover.", StringComparison.Ordinal))],
+            Waivable: false
+        );
 }

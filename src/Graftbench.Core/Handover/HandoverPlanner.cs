@@ -177,7 +177,14 @@ public static class HandoverPlanner
             : outcome == HandoverOutcome.NotTested ? $"Not tested in full: {question.Answer}"
             : question.Answer;
         return (
-            Of(number, verdict, what, verdict == Verdict.Ok ? null : question.Next ?? "Open the question."),
+            Of(
+                number,
+                verdict,
+                what,
+                verdict == Verdict.Ok
+                    ? null
+                    : question.Next ?? "Answer it, or leave it: the sheet then says that it was not tested."
+            ),
             HandoverWords.Test(
                 HandoverWords.Question(number),
                 outcome,

@@ -90,6 +90,16 @@ internal static class HandoverEndpoints
                 ]
             );
         }
+        if (plans.IsLooking(stored.Job))
+        {
+            return Refused(
+                stored,
+                plans,
+                [
+                    "Pictures or images of the flash chip are still being looked at. Try again in a moment; set aside on its screen what cannot be read.",
+                ]
+            );
+        }
         DateTimeOffset now = clock.Now.AddTicks(-(clock.Now.Ticks % TimeSpan.TicksPerSecond));
         HandoverNote note = stored.Job.Handover ?? new HandoverNote();
         Job changed = stored.Job with

@@ -67,6 +67,17 @@ public sealed class BenchPlans(
         return Planner.Plan(changed, time.GetLocalNow(), Apart(stored with { Job = changed }));
     }
 
+    /// <summary>Whether pictures or images of a job are still being looked at: until then they count as not tested.</summary>
+    public bool IsLooking(Job job)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        return (inspection.Pictures(job.Id).Any(picture => !picture.SetAside) && inspection.Summary(job) is null)
+            || (
+                firmware.Record(job.Id).Images.Any(image => image.Role != ImageRole.SetAside)
+                && firmware.Glance(job.Id) is null
+            );
+    }
+
     /// <summary>The answer to question 10, also where the job page does not ask it yet.</summary>
     public HandoverAnswer Handover(StoredJob stored)
     {
