@@ -87,8 +87,8 @@ internal static class PlanVerb
                 })
         );
         return verb.WithExample(
-            "graftbench plan job.json -o plan.html",
-            "prints the answers, writes the sheet; exit 1: something to fix first, 2: a bad job"
+            "graftbench plan job.json -o plan.html --handover owner.pdf",
+            "prints the answers, writes both sheets; exit 1: something to fix first, 2: a bad job"
         );
     }
 

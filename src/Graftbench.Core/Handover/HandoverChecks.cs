@@ -31,6 +31,18 @@ internal static class HandoverChecks
     public static Finding Heats(HeatAccount account)
     {
         bool over = account.SpentNumber > account.GuidelineNumber;
+        if (account.Spent.Count == 0)
+        {
+            return new Finding(
+                Verdict.Unknown,
+                "handover.heats",
+                account.Title,
+                "No heat of this job is on record: it is not known how many there were.",
+                Limit: Invariant($"{account.GuidelineNumber:0} in the guideline"),
+                Source: account.GuidelineSource,
+                Todo: "Enter the heats that it had."
+            );
+        }
         return new Finding(
             over ? Verdict.Warning : Verdict.Ok,
             "handover.heats",

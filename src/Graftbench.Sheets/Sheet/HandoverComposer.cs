@@ -206,18 +206,23 @@ internal sealed class HandoverComposer
         foreach (HeatAccount account in chips.Concat(answer.Heats.Where(account => account.Id == "host")))
         {
             string what =
-                account.Id == "host" ? "The board"
-                : chips.Length == 1 ? "The chip"
-                : "A chip";
+                account.Id == "host" ? "the board"
+                : chips.Length == 1 ? "the chip"
+                : "a chip";
+            if (account.Spent.Count == 0)
+            {
+                Say($"How many soldering heats {what} has had was not recorded.");
+                continue;
+            }
             string heats = account.SpentNumber == 1 ? "soldering heat" : "soldering heats";
-            string assumed = account.AssumedNumber > 0 ? ", with one assumed for its making" : "";
+            string assumed = account.AssumedNumber > 0 ? ", its making assumed as one of them" : "";
             string against =
                 account.SpentNumber > account.GuidelineNumber
                     ? "more than the guideline, as with almost every moved chip"
                     : "not more than the guideline";
             Say(
                 Invariant(
-                    $"{what} has had about {account.SpentNumber:0.#} {heats}{assumed}; the guideline is {account.GuidelineNumber:0}: {against}."
+                    $"By the record, {what} has had about {account.SpentNumber:0.#} {heats}{assumed}; the guideline is {account.GuidelineNumber:0}: {against}."
                 )
             );
         }

@@ -111,6 +111,13 @@ public class HandoverTests
             "chip U1",
             Verdict.Warning
         ),
+        (
+            "no heat on record",
+            () => Heats(Heat(HeatKind.Lift, of: "host")),
+            "handover.heats",
+            "chip U1",
+            Verdict.Unknown
+        ),
         ("no lead", () => Ready, "handover.lead", null, Verdict.Ok),
         ("leaded balls", () => Alloys("Sn63Pb37", "SAC305"), "handover.lead", null, Verdict.Warning),
         ("leaded lands", () => Alloys("SAC305", "Sn63Pb37"), "handover.lead", null, Verdict.Warning),

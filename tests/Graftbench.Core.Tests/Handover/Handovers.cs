@@ -37,6 +37,12 @@ internal sealed record Handovers(Job Job, HandoverFacts Facts, Func<JobPlan, Job
                             Kind = HeatKind.Place,
                             AboveLiquidusS = 62,
                         },
+                        new Heat
+                        {
+                            Of = "host",
+                            At = Now.AddDays(-2),
+                            Kind = HeatKind.Place,
+                        },
                     ],
                 },
                 Evidence =
