@@ -3,6 +3,7 @@ using System.Text;
 using Graftbench.Core;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Fit;
+using Graftbench.Core.Fit.Maps;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Joints;
@@ -70,13 +71,18 @@ internal static class PlanVerb
 
     private static ApartAnswers Apart(string path, Job job, CancellationToken cancel)
     {
-        FitSheet? fit = FitInput.Begun(path, job);
-        return new ApartAnswers
-        {
-            Fit = fit is null ? null : FitPlanner.Summary(fit),
-            FitSheet = fit,
-            Joints = Joints(job, cancel),
-        };
+        (FitSheet? fit, BallMap? map) = FitInput.Begun(path, job);
+        return JobProof.With(
+            path,
+            job,
+            map,
+            new ApartAnswers
+            {
+                Fit = fit is null ? null : FitPlanner.Summary(fit),
+                FitSheet = fit,
+                Joints = Joints(job, cancel),
+            }
+        );
     }
 
     // Seconds for a large package: only where the job says how its chip seats.
