@@ -10,8 +10,12 @@ public sealed class BrowserBench : IAsyncLifetime
     private IPlaywright playwright = null!;
     private IBrowser browser = null!;
 
+    // Beside other tests on two cores a page may take a while; what never comes fails all the same.
+    private const float PatienceMs = 20_000;
+
     public async ValueTask InitializeAsync()
     {
+        Assertions.SetDefaultExpectTimeout(PatienceMs);
         playwright = await Playwright.CreateAsync();
         browser = await playwright.Chromium.LaunchAsync(
             new BrowserTypeLaunchOptions
