@@ -10,7 +10,7 @@ using Graftbench.Tests.Shared.Firmware;
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- 2000000            the corpus, so many mutations in all
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- 11000 FILE...      so many of each file, one in eleven a cut
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- lists 1000000      ball lists, so many mutations of each kind
-//   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- readings 1000000   lines of meters, and a hundredth of lists and traces
+//   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- readings 1000000   lines of meters, lists of readings, traces: so many of each
 //   dotnet run -c Release --project fuzz/Graftbench.Fuzz -- corpus             writes the corpus anew from its builders
 // GRAFTBENCH_SEED sets the first seed (1); GRAFTBENCH_LEAVE_PACKED=1 unpacks nothing, which is a hundred times faster on large images. Exit code 1: something broke; the input is kept beside the corpus.
 const double LongestS = 10;

@@ -46,7 +46,7 @@ internal static class ReadingFuzz
         "∞",
     ];
 
-    /// <summary>Runs so many inputs of lines, and a hundredth of them of lists and traces.</summary>
+    /// <summary>Runs so many inputs of each: lines, lists, traces.</summary>
     /// <param name="folder">Folder of lists and traces.</param>
     /// <param name="each">Inputs.</param>
     /// <param name="firstSeed">First number for the random changes.</param>
@@ -55,12 +55,12 @@ internal static class ReadingFuzz
         Many("meter lines", each, firstSeed, (text, random) => Line(text, (ReadingKind)random.Next(4)), Lines)
         + Many(
             "readings",
-            each / 100,
+            each,
             firstSeed,
             (text, _) => List(text),
             [Text(folder, "readings.csv"), Text(folder, "return.csv")]
         )
-        + Many("traces", each / 100, firstSeed, (text, _) => Trace(text), [Text(folder, "trace.csv")]);
+        + Many("traces", each, firstSeed, (text, _) => Trace(text), [Text(folder, "trace.csv")]);
 
     private static string Text(string folder, string name) => File.ReadAllText(Path.Combine(folder, name))[..2000];
 

@@ -29,11 +29,12 @@ internal static class FitInput
     /// <summary>The sheet of a job where anything of it is begun; a list that cannot be had is said in it.</summary>
     /// <param name="jobPath">Path of the job document.</param>
     /// <param name="job">The job.</param>
-    public static FitSheet? Begun(string jobPath, Job job)
+    /// <returns>The sheet, and the ball list of the chip, or of what the board is made for.</returns>
+    public static (FitSheet? Sheet, BallMap? Map) Begun(string jobPath, Job job)
     {
         if (FitPlanner.Main(job) is not { } chip)
         {
-            return null;
+            return (null, null);
         }
         List<string> wrong = [];
         FitRequest request = Read(jobPath, job, chip, null, wrong);
@@ -52,7 +53,7 @@ internal static class FitInput
                 )),
             ],
         };
-        return FitPlanner.IsBegun(request) ? FitPlanner.Sheet(request) : null;
+        return (FitPlanner.IsBegun(request) ? FitPlanner.Sheet(request) : null, request.ChipMap ?? request.HostMap);
     }
 
     private static FitRequest Read(string jobPath, Job job, Chip chip, string? imagePath, List<string> wrong)

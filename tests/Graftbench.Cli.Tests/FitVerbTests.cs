@@ -77,6 +77,37 @@ public sealed class FitVerbTests : IDisposable
         Assert.Contains("BRIDGE", chip.Error, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task Readings_beside_a_job_answer_question_seven_in_its_plan()
+    {
+        JsonNode job = JsonNode.Parse(File.ReadAllText(Path.Combine(Demo, "machine-tool-bridge-chip.json")))!;
+        File.Copy(Path.Combine(Demo, "bx272.csv"), Path.Combine(folder, "bx272.csv"));
+        job["evidence"]!
+            .AsArray()
+            .Add(
+                JsonNode.Parse(
+                    """{ "at": "2026-11-24T15:00:00+01:00", "who": "T. Arden", "kind": "reading", "file": "rails.csv" }"""
+                )
+            );
+        string path = Write("job.json", job.ToJsonString());
+        Write(
+            "rails.csv",
+            "net,value,unit,state,leads\nVCORE,14.6,ohm,donor-baseline,subtracted\nVCORE,1.2,ohm,after-placing,subtracted\n"
+        );
+        Run plan = await Bench.RunAsync("plan", path, "--at", "2026-11-24T18:00+01:00");
+        Assert.Equal(1, plan.Code);
+        Assert.Contains(
+            "blocker: Do not power: VCORE is 0.08 of its donor's baseline",
+            plan.Out,
+            StringComparison.Ordinal
+        );
+
+        Write("rails.csv", "net,value,unit,state\nVCORE,much,ohm,baseline\n");
+        Run wrong = await Bench.RunAsync("plan", path, "--at", "2026-11-24T18:00+01:00");
+        Assert.Equal(1, wrong.Code);
+        Assert.Contains("rails.csv, line 2", wrong.Out, StringComparison.Ordinal);
+    }
+
     public void Dispose() => Directory.Delete(folder, recursive: true);
 
     private string Write(string name, string text)

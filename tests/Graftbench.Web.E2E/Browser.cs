@@ -1,5 +1,3 @@
-using Deque.AxeCore.Commons;
-using Deque.AxeCore.Playwright;
 using Graftbench.Web.Heating;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Playwright;
@@ -12,8 +10,12 @@ public sealed class BrowserBench : IAsyncLifetime
     private IPlaywright playwright = null!;
     private IBrowser browser = null!;
 
+    // Beside other tests on two cores a page may take a while; what never comes fails all the same.
+    private const float PatienceMs = 20_000;
+
     public async ValueTask InitializeAsync()
     {
+        Assertions.SetDefaultExpectTimeout(PatienceMs);
         playwright = await Playwright.CreateAsync();
         browser = await playwright.Chromium.LaunchAsync(
             new BrowserTypeLaunchOptions
@@ -140,38 +142,29 @@ public sealed class BenchPage : IAsyncDisposable
         }
     }
 
-    /// <summary>Shows the page as it is wide and light, on a tablet in the dark, and on a phone: no fault that axe knows, nothing cut off sideways.</summary>
+    /// <summary>Shows the page on a phone, a tablet and wide: nothing cut off sideways, no fault that axe knows, colours in the dark too.</summary>
     /// <param name="name">Name of its pictures, where somebody wants to look at them.</param>
     public async Task AssertReadable(string name)
     {
-        foreach (
-            (int width, int height, ColorScheme light) in new[]
-            {
-                (390, 844, ColorScheme.Light),
-                (820, 1180, ColorScheme.Dark),
-                (1366, 900, ColorScheme.Light),
-            }
-        )
+        foreach ((int width, int height) in ((int, int)[])[(390, 844), (820, 1180), (1366, 900)])
         {
             await Page.SetViewportSizeAsync(width, height);
-            await Page.EmulateMediaAsync(new() { ColorScheme = light });
-            AxeResult seen = await Page.RunAxe();
-            Assert.True(
-                seen.Violations.Length == 0,
-                $"{Page.Url} at {width}: "
-                    + string.Join(
-                        '\n',
-                        seen.Violations.Select(one =>
-                            $"{one.Id}: {string.Join(", ", one.Nodes.Take(4).Select(node => node.Html))}"
-                        )
-                    )
-            );
             int wide = await Page.EvaluateAsync<int>(
                 "document.documentElement.scrollWidth - document.documentElement.clientWidth"
             );
             Assert.True(wide <= 0, $"{Page.Url} scrolls sideways by {wide} px at {width}");
-            await Picture($"{name}-{width}");
+            if (width == 820)
+            {
+                Axe.None(await Page.ColourViolations(ColorScheme.Dark, name));
+                await Picture($"{name}-{width}");
+                await Page.EmulateMediaAsync(new() { ColorScheme = ColorScheme.Light });
+            }
+            else
+            {
+                await Picture($"{name}-{width}");
+            }
         }
+        Axe.None(await Page.Violations(name));
     }
 
     /// <summary>Nothing was asked of anyone else, and the browser had nothing to complain about.</summary>

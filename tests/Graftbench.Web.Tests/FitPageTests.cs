@@ -122,6 +122,44 @@ public sealed class FitPageTests
     }
 
     [Fact]
+    public async Task The_signature_is_typed_once_and_the_images_of_the_job_answer_for_it()
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        const string Edit = Job + "/edit/fit";
+        int at = host.Store.FindJob("arcade-graphics-chip")!.Job.Chips.Index().First(one => one.Item.Id == "GFX").Index;
+        HtmlForm form = await client.Form(Edit, Edit);
+        Answer saved = await client.Post(
+            form.With($"chips[{at}].needs.signature", FirmwareFiles.Signature).With("do", "save")
+        );
+        Assert.True(saved.Status == HttpStatusCode.Redirect, saved.Html);
+        Assert.Contains("was not looked at", await client.Get(Screen), StringComparison.Ordinal);
+
+        // The board's own image holds no update at all, which tells nothing: still unknown. The newer one lists the chip.
+        await FirmwarePageTests.Add(client, "read", anew: true, ("own.bin", FirmwareFiles.Own()));
+        await FirmwarePageTests.Add(client, "newer", anew: false, ("maker.bin", FirmwareFiles.Newer()));
+        Assert.Equal("ok", await FirmwareVerdict(client, "unknown"));
+    }
+
+    // Images are read in the background: the row changes from what it was before.
+    private static async Task<string?> FirmwareVerdict(BenchClient client, string before)
+    {
+        string? verdict = before;
+        for (int i = 0; i < 100 && verdict == before; i++)
+        {
+            await Task.Delay(100, TestContext.Current.CancellationToken);
+            using JsonDocument sheet = JsonDocument.Parse(await client.Get(Screen + "/sheet.json"));
+            verdict = sheet
+                .RootElement.GetProperty("rows")
+                .EnumerateArray()
+                .Single(row => row.GetProperty("id").GetString() == "fit.firmware")
+                .GetProperty("verdict")
+                .GetString();
+        }
+        return verdict;
+    }
+
+    [Fact]
     public async Task A_hostile_name_of_a_signal_or_a_ball_stays_text()
     {
         await using BenchHost host = await BenchHost.Start(demo: true);

@@ -3,11 +3,13 @@ using System.Text;
 using Graftbench.Core;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Fit;
+using Graftbench.Core.Fit.Maps;
 using Graftbench.Core.Handover;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
+using Graftbench.Core.Proof;
 using Graftbench.Sheets;
 
 namespace Graftbench.Cli.Verbs;
@@ -94,16 +96,24 @@ internal static class PlanVerb
 
     private static ApartAnswers Apart(string path, Job job, bool handover, CancellationToken cancel)
     {
-        FitSheet? fit = FitInput.Begun(path, job);
-        return new ApartAnswers
-        {
-            Fit = fit is null ? null : FitPlanner.Summary(fit),
-            FitSheet = fit,
-            Joints = Joints(job, cancel),
-            // Readings, traces and images lie in a store, which this verb does not open: they count as not tested.
-            HandoverFacts = handover || HandoverPlanner.IsBegun(job) ? new HandoverFacts() : null,
-        };
+        (FitSheet? fit, BallMap? map) = FitInput.Begun(path, job);
+        ApartAnswers nine = JobProof.With(
+            path,
+            job,
+            map,
+            new ApartAnswers
+            {
+                Fit = fit is null ? null : FitPlanner.Summary(fit),
+                FitSheet = fit,
+                Joints = Joints(job, cancel),
+            }
+        );
+        return handover || HandoverPlanner.IsBegun(job) ? nine with { HandoverFacts = Facts(nine) } : nine;
     }
+
+    // Traces and images lie in a store, which this verb does not open: they count as not tested.
+    private static HandoverFacts Facts(ApartAnswers nine) =>
+        new() { Readings = nine.Proven?.Readings.Readings.Count(reading => reading.State == ReadingState.Handover) };
 
     // Seconds for a large package: only where the job says how its chip seats.
     private static JointPlan? Joints(Job job, CancellationToken cancel)

@@ -124,6 +124,7 @@ public static class RepairActions
                 cause => cause.Id,
                 cause => row.Number(cause.Id),
                 StringComparer.Ordinal
-            )
+            ),
+            row.Number("money")
         );
 }

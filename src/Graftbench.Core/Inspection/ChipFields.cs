@@ -1,3 +1,4 @@
+using Graftbench.Core.Fit.Maps;
 using Graftbench.Core.Jobs;
 using static System.FormattableString;
 
@@ -11,10 +12,16 @@ public sealed record ChipField(BallField? Field, string? Missing);
 /// <summary>Makes the ball field that pictures of a chip are held against.</summary>
 public static class ChipFields
 {
-    /// <summary>The field of a chip.</summary>
-    public static ChipField Of(Chip chip)
+    /// <summary>The field of a chip: what its ball list says where there is one, else rows, columns and an empty middle.</summary>
+    /// <param name="chip">The chip.</param>
+    /// <param name="map">Its ball list; null without one.</param>
+    public static ChipField Of(Chip chip, BallMap? map = null)
     {
         ArgumentNullException.ThrowIfNull(chip);
+        if (map is not null)
+        {
+            return Listed(chip, map);
+        }
         if (chip is not { Rows: { } rows, Columns: { } columns, PitchMm: { } pitch })
         {
             return new ChipField(null, $"Enter rows, columns and pitch of chip {chip.Id} in the job.");
@@ -41,5 +48,25 @@ public static class ChipFields
                 )
             )
             : new ChipField(field, null);
+    }
+
+    private static ChipField Listed(Chip chip, BallMap map)
+    {
+        if (chip.PitchMm is not { } pitch)
+        {
+            return new ChipField(null, $"Enter the pitch of chip {chip.Id} in the job.");
+        }
+        bool other = (chip.Rows ?? map.Rows) != map.Rows || (chip.Columns ?? map.Columns) != map.Columns;
+        return other
+            ? new ChipField(
+                null,
+                Invariant(
+                    $"The ball list of chip {chip.Id} has {map.Rows} rows and {map.Columns} columns, the job says {chip.Rows} and {chip.Columns}: correct one of them."
+                )
+            )
+            : new ChipField(
+                map.Field(pitch, chip.BallDiameterMm is { } diameter && diameter < pitch ? diameter : null),
+                null
+            );
     }
 }

@@ -16,6 +16,15 @@ public static class ProofWords
             _ => "reading on return",
         };
 
+    /// <summary>A shift of a diode-mode reading as a person reads it: <c>+2.4 mV</c>, <c>0.0 mV</c>.</summary>
+    /// <param name="shiftV">The shift [V].</param>
+    public static string Shift(double shiftV)
+    {
+        double millivolts = Math.Round(1000 * shiftV, 1);
+        // A rounded zero has no sign.
+        return millivolts == 0 ? "0.0 mV" : FormattableString.Invariant($"{millivolts:+0.0;-0.0} mV");
+    }
+
     /// <summary>A class of rail in words.</summary>
     public static string Of(RailClass kind) =>
         kind switch

@@ -131,7 +131,7 @@ internal sealed partial class SheetComposer
             new Cell(net.Now is { } now ? ReadingText.Of(net.Kind, now) : "not read"),
             new Cell(net.Baseline is { } before ? ReadingText.Of(net.Kind, before) : "-"),
             new Cell(
-                net.ShiftV is { } shift ? Invariant($"{1000 * shift:+0.0;-0.0} mV")
+                net.ShiftV is { } shift ? ProofWords.Shift(shift)
                 : net.ChangeRatio is { } ratio ? Invariant($"× {ratio:0.00}")
                 : "-"
             ),

@@ -44,11 +44,11 @@ internal static class DiagnosisActions
         TestOutcome? outcome = test?.Outcomes.FirstOrDefault(one => one.Id == post["outcome"]);
         if (test is null)
         {
-            problems.Add($"There is no test '{Cut(post["test"])}'.");
+            problems.Add($"There is no test '{FormText.Shown(post["test"])}'.");
         }
         else if (outcome is null)
         {
-            problems.Add($"{test.Title}: it shows no '{Cut(post["outcome"])}'. Press one of its outcomes.");
+            problems.Add($"{test.Title}: it shows no '{FormText.Shown(post["outcome"])}'. Press one of its outcomes.");
         }
         int trials = 1;
         if (
@@ -60,16 +60,16 @@ internal static class DiagnosisActions
         )
         {
             problems.Add(
-                $"Tried so often: '{Cut(tried)}' is no whole number from 1 to {DiagnosisRecord.MostTrials}, our own limit."
+                $"Tried so often: '{FormText.Shown(tried)}' is no whole number from 1 to {DiagnosisRecord.MostTrials}, our own limit."
             );
         }
         double chance = 1;
         if (
             post["chance"] is { Length: > 0 } each
-            && !(Number(each) is { } read && read is > 0 and <= 1 && (chance = read) > 0)
+            && !(FormText.Number(each) is { } read && read is > 0 and <= 1 && (chance = read) > 0)
         )
         {
-            problems.Add($"Chance of one trial: '{Cut(each)}' is no number above 0 and up to 1.");
+            problems.Add($"Chance of one trial: '{FormText.Shown(each)}' is no number above 0 and up to 1.");
         }
         string? words = post.Words("note", problems);
         string? from = post.Words("from", problems);
@@ -104,7 +104,7 @@ internal static class DiagnosisActions
             : null;
         if (line is null)
         {
-            problems.Add($"Line '{Cut(post["line"])}' is no test that counts.");
+            problems.Add($"Line '{FormText.Shown(post["line"])}' is no test that counts.");
         }
         if (post.Record.Closed is not null)
         {
@@ -139,7 +139,7 @@ internal static class DiagnosisActions
         string? cause = post["cause"] is { Length: > 0 } named ? named : null;
         if (cause is not null && CauseTable.Standard.CauseOf(cause) < 0)
         {
-            problems.Add($"There is no cause '{Cut(cause)}'.");
+            problems.Add($"There is no cause '{FormText.Shown(cause)}'.");
         }
         if (cause is null && proof is not null and not CaseProof.None)
         {
@@ -182,7 +182,9 @@ internal static class DiagnosisActions
         int cause = table.CauseOf(post["cause"]);
         if (!shares && (test < 0 || cause < 0))
         {
-            return post.Refused([$"There is no row '{Cut(post["cause"])}', '{Cut(post["test"])}'."]);
+            return post.Refused([
+                $"There is no row '{FormText.Shown(post["cause"])}', '{FormText.Shown(post["test"])}'.",
+            ]);
         }
         string[] due = shares
             ? [.. table.Causes.Select(one => one.Id)]
@@ -231,11 +233,11 @@ internal static class DiagnosisActions
 
         double Read(string field, string words)
         {
-            if (Number(post[field]) is { } value)
+            if (FormText.Number(post[field]) is { } value)
             {
                 return value;
             }
-            problems.Add($"{words}: '{Cut(post[field])}' is no number.");
+            problems.Add($"{words}: '{FormText.Shown(post[field])}' is no number.");
             return double.NaN;
         }
     }
@@ -307,12 +309,4 @@ internal static class DiagnosisActions
                 ? work(new Post(stored, form, store, clock, desk, firmware, suggested))
                 : Pages.NoSuchJob(id);
         };
-
-    private static double? Number(string text) =>
-        double.TryParse(text.Replace(',', '.'), NumberStyles.Float, CultureInfo.InvariantCulture, out double value)
-        && double.IsFinite(value)
-            ? value
-            : null;
-
-    private static string Cut(string text) => text.Length <= 40 ? text : text[..40] + "...";
 }

@@ -59,7 +59,7 @@ internal static class InspectionActions
         string corner = form["a1"].ToString();
         if (corner.Length > 0 && Named<PictureCorner>(corner) is null)
         {
-            problems.Add($"'{Cut(corner)}' is no corner of a picture.");
+            problems.Add($"'{FormText.Shown(corner)}' is no corner of a picture.");
         }
         IFormFile[] files =
         [
@@ -259,7 +259,7 @@ internal static class InspectionActions
             double[] numbers =
             [
                 .. text.Split([' ', ';', ','], StringSplitOptions.RemoveEmptyEntries)
-                    .Select(part => Number(part) ?? double.NaN),
+                    .Select(part => FormText.Number(part) ?? double.NaN),
             ];
             if (numbers.Length == 2 && numbers.All(double.IsFinite))
             {
@@ -268,7 +268,7 @@ internal static class InspectionActions
             else
             {
                 problems.Add(
-                    $"{asked.Words}: '{Cut(text)}' is no place. Tap it in the picture, or write column and row in pixels: 812 460."
+                    $"{asked.Words}: '{FormText.Shown(text)}' is no place. Tap it in the picture, or write column and row in pixels: 812 460."
                 );
             }
         }
@@ -280,14 +280,14 @@ internal static class InspectionActions
             {
                 continue;
             }
-            if (Number(text) is { } value && value is >= 0 and <= MostLengthMm)
+            if (FormText.Number(text) is { } value && value is >= 0 and <= MostLengthMm)
             {
                 lengths[asked.Id] = value;
             }
             else
             {
                 problems.Add(
-                    $"{asked.Words}: '{Cut(text)}' is no length from 0 to {MostLengthMm.ToString("0", CultureInfo.InvariantCulture)} mm."
+                    $"{asked.Words}: '{FormText.Shown(text)}' is no length from 0 to {MostLengthMm.ToString("0", CultureInfo.InvariantCulture)} mm."
                 );
             }
         }
@@ -339,14 +339,6 @@ internal static class InspectionActions
                     ? InspectionEndpoints.NoSuchPicture(line)
                 : work(new PicturePost(stored, picture, form, http, store, desk, clock));
         };
-
-    private static double? Number(string text) =>
-        double.TryParse(text.Replace(',', '.'), NumberStyles.Float, CultureInfo.InvariantCulture, out double value)
-        && double.IsFinite(value)
-            ? value
-            : null;
-
-    private static string Cut(string text) => text.Length <= 40 ? text : text[..40] + "...";
 
     private static string ShortText(string text, string otherwise)
     {

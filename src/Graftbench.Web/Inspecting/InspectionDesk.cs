@@ -1,17 +1,20 @@
 using System.Globalization;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
+using Graftbench.Core.Fit;
 using Graftbench.Core.Inspection;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
 using Graftbench.Vision.Answering;
 using Graftbench.Vision.Balls;
+using Graftbench.Vision.Lands;
 using Graftbench.Vision.Marking;
 using Graftbench.Vision.Pictures;
 using Graftbench.Vision.SideView;
 using Graftbench.Vision.Xray;
 using Graftbench.Web.Desk;
+using Graftbench.Web.Fitting;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Seating;
 
@@ -30,7 +33,8 @@ public sealed record PictureAnswer(
 /// <summary>Looks at the pictures of jobs, each once for the same bytes and question, one at a time so that memory stays bounded.</summary>
 /// <param name="store">Where the pictures lie.</param>
 /// <param name="joints">What gap the joint seat expects.</param>
-public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDisposable
+/// <param name="fit">Ball lists: which sites have a ball, what lands carry.</param>
+public sealed class InspectionDesk(BenchStore store, JointDesk joints, FitDesk fit) : IDisposable
 {
     private readonly AnswerMemo<PictureAnswer> answers = new(48);
     private readonly AnswerMemo<byte[]> shown = new(12);
@@ -196,12 +200,12 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDispos
         }
     }
 
-    private static PictureAnswer OfField(Job job, JobPicture picture, Picture pixels, (int WidthPx, int HeightPx) size)
+    private PictureAnswer OfField(Job job, JobPicture picture, Picture pixels, (int WidthPx, int HeightPx) size)
     {
         Chip? chip = job.Chips.FirstOrDefault(one => one.Id == picture.Chip);
         ChipField known = chip is null
             ? new ChipField(null, "The job has no such chip any more.")
-            : ChipFields.Of(chip);
+            : ChipFields.Of(chip, fit.List(chip.BallList, $"chip {chip.Id}")?.Map);
         if (known.Field is not { } field)
         {
             return Refused(
@@ -239,7 +243,7 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDispos
                     said => SeenPictures.Of(picture.About, picture.Name, size, xray, said)
                 );
             case PictureKind.Lands:
-                return PictureMeasuring.Lands(picture, pixels, field, Corner(picture.A1));
+                return PictureMeasuring.Lands(picture, pixels, field, Corner(picture.A1), Uses(job, chip!));
             default:
                 BallReport balls = BallCheck.Check(
                     pixels,
@@ -253,6 +257,12 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDispos
                 );
         }
     }
+
+    // Lands are the board's: its own list tells what they carry, else that of the chip that goes there.
+    private IReadOnlyDictionary<string, LandUse> Uses(Job job, Chip chip) =>
+        (fit.List(FitPlanner.HostList(job, chip), "host") ?? fit.List(chip.BallList, $"chip {chip.Id}"))?.Map is { } map
+            ? LandUses.Of(map)
+            : new Dictionary<string, LandUse>(StringComparer.Ordinal);
 
     private ExpectedStandoff? Expected(Job job, JobPicture picture) =>
         picture is { Kind: PictureKind.Side, Chip: { } chip }
@@ -303,7 +313,7 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints) : IDispos
                 : "";
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"{picture.Sha256}|{picture.Name}|{picture.Kind}|{picture.View}|{picture.A1}|{picture.VoidLimit}|{picture.Chip}|{chip?.Rows}|{chip?.Columns}|{chip?.PitchMm}|{chip?.BallDiameterMm}|{chip?.BallCount}|{chip?.Seat?.EmptyRows}|{chip?.Seat?.EmptyColumns}|{chip?.Seat?.BoardPadMm}|{before}|{picture.Side}|{string.Join(',', picture.Places.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={string.Join(' ', one.Value)}"))}|{string.Join(',', picture.LengthsMm.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={one.Value}"))}|{Expected(job, picture)}|{chip?.BodyLengthMm}|{chip?.BodyWidthMm}|{chip?.BodyThicknessMm}"
+            $"{picture.Sha256}|{picture.Name}|{picture.Kind}|{picture.View}|{picture.A1}|{picture.VoidLimit}|{picture.Chip}|{chip?.Rows}|{chip?.Columns}|{chip?.PitchMm}|{chip?.BallDiameterMm}|{chip?.BallCount}|{chip?.Seat?.EmptyRows}|{chip?.Seat?.EmptyColumns}|{chip?.Seat?.BoardPadMm}|{before}|{picture.Side}|{string.Join(',', picture.Places.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={string.Join(' ', one.Value)}"))}|{string.Join(',', picture.LengthsMm.OrderBy(one => one.Key, StringComparer.Ordinal).Select(one => $"{one.Key}={one.Value}"))}|{Expected(job, picture)}|{chip?.BodyLengthMm}|{chip?.BodyWidthMm}|{chip?.BodyThicknessMm}|{chip?.BallList}|{(chip is null ? null : FitPlanner.HostList(job, chip))}"
         );
     }
 }

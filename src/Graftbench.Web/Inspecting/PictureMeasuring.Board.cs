@@ -11,18 +11,15 @@ namespace Graftbench.Web.Inspecting;
 internal static partial class PictureMeasuring
 {
     /// <summary>Cleaned lands.</summary>
-    public static PictureAnswer Lands(JobPicture picture, Picture pixels, BallField field, PictureCorner? corner)
+    public static PictureAnswer Lands(
+        JobPicture picture,
+        Picture pixels,
+        BallField field,
+        PictureCorner? corner,
+        IReadOnlyDictionary<string, LandUse> uses
+    )
     {
-        LandReading reading = LandReader.Read(
-            new LandRequest(
-                pixels,
-                picture.Name,
-                field,
-                corner,
-                // What each land is for comes from a ball list, which the job does not hold yet.
-                new Dictionary<string, LandUse>(StringComparer.Ordinal)
-            )
-        );
+        LandReading reading = LandReader.Read(new LandRequest(pixels, picture.Name, field, corner, uses));
         (int, int) size = (pixels.WidthPx, pixels.HeightPx);
         return new PictureAnswer(
             pixels.WidthPx,

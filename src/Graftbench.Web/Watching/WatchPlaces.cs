@@ -1,6 +1,7 @@
 using System.Globalization;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Watching;
+using Graftbench.Web.Forms;
 
 namespace Graftbench.Web.Watching;
 
@@ -76,7 +77,12 @@ internal static class WatchPlaces
 
     private static HeatPlace? OwnPlace(string channel, int index, Func<string, string> field, List<string> problems)
     {
-        double?[] numbers = [Number(field($"x-{index}")), Number(field($"y-{index}")), Number(field($"z-{index}"))];
+        double?[] numbers =
+        [
+            FormText.Number(field($"x-{index}")),
+            FormText.Number(field($"y-{index}")),
+            FormText.Number(field($"z-{index}")),
+        ];
         if (numbers is [double x, double y, double z])
         {
             return new HeatPlace($"{channel}, own place", HeatPlaceKind.Probe, null, x, y, z);
@@ -86,16 +92,6 @@ internal static class WatchPlaces
         );
         return null;
     }
-
-    private static double? Number(string text) =>
-        double.TryParse(
-            text.Trim().Replace(',', '.'),
-            NumberStyles.Float,
-            CultureInfo.InvariantCulture,
-            out double read
-        ) && double.IsFinite(read)
-            ? read
-            : null;
 
     private static string Words(HeatPlace place) =>
         place.Kind switch

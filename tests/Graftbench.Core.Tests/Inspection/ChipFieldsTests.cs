@@ -1,3 +1,4 @@
+using Graftbench.Core.Fit.Maps;
 using Graftbench.Core.Inspection;
 using Graftbench.Core.Jobs;
 
@@ -51,5 +52,19 @@ public class ChipFieldsTests
         ChipField found = ChipFields.Of(Chip(rows, columns, balls, emptyRows, emptyColumns));
         Assert.Null(found.Field);
         Assert.Contains(says, found.Missing, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_ball_list_says_which_sites_have_a_ball_and_a_contradiction_is_told()
+    {
+        BallMap map = BallMapReader.Read("ball;signal\nA1;GND\nA3;D0\nB2;VCC\nC3;NC\n", BallView.Top).Packages.Single();
+        ChipField found = ChipFields.Of(Chip(3, 3, 4), map);
+        Assert.Equal(4, found.Field!.Count);
+        Assert.False(found.Field.Has(0, 1));
+        // Without rows and columns the list says them.
+        Assert.Equal(4, ChipFields.Of(Chip(null, null, null), map).Field!.Count);
+        ChipField other = ChipFields.Of(Chip(4, 3, 4), map);
+        Assert.Null(other.Field);
+        Assert.Contains("3 rows and 3 columns, the job says 4 and 3", other.Missing, StringComparison.Ordinal);
     }
 }

@@ -270,10 +270,9 @@ public static class MapComparer
                 code,
                 Invariant($"{of.Count} {(of.Count == 1 ? "ball" : "balls")}"),
                 what,
-                string.Join(", ", shown) + more,
-                "host / donor",
-                Rule,
-                todo
+                $"host / donor: {string.Join(", ", shown)}{more}",
+                Source: Rule,
+                Todo: todo
             );
         }
         List<MapBall> guessed = [.. host.Balls.Concat(donor.Balls).Where(ball => ball.Basis == ClassBasis.ByName)];
