@@ -154,7 +154,9 @@ internal static class ProofVerb
                 new ReturnRequest(readings) { Map = map, Thresholds = limits }
             );
             Console.Out.Write(parsed.GetValue(Json) ? ProofJson.Write(returned) + "\n" : ReturnText.Of(returned));
-            bool known = returned.Nets.Any(net => net.Why is null);
+            bool known =
+                returned.Nets.Any(net => net.Why is null)
+                && !returned.Findings.Any(finding => finding.Code == "return.shift-unexplained");
             return known && returned.Verdict is not (Verdict.Blocker or Verdict.FixFirst)
                 ? ExitCode.Ok
                 : ExitCode.FixFirst;
@@ -225,7 +227,7 @@ internal static class ProofVerb
         {
             return null;
         }
-        MapReading read = BallMapReader.Read(Text(path, wrong), from);
+        MapReading read = BallMapReader.Read(Text(path, wrong), from).Of(package);
         wrong.AddRange(
             read.Problems.Where(problem => problem.Stops)
                 .Select(problem =>

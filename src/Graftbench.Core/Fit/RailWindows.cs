@@ -12,6 +12,9 @@ namespace Graftbench.Core.Fit;
 /// <param name="Joined">Rails of the board that its balls would join, by the lists; one or none is sound.</param>
 internal sealed record FoundRail(NeededRail Needed, GivenRail? Given, RailBasis Basis, IReadOnlyList<string> Joined)
 {
+    // 1.8 V and 5 % more is 1.89 V to a person, and 1.8900000000000001 to the machine.
+    private const double SameV = 1e-6;
+
     /// <summary>How far the board's voltage may be off [%].</summary>
     public double TolerancePercent => Given?.TolerancePercent ?? FitFacts.Limit("rail-tolerance").Value;
 
@@ -22,10 +25,10 @@ internal sealed record FoundRail(NeededRail Needed, GivenRail? Given, RailBasis 
     /// <summary>How the windows lie.</summary>
     public Verdict Verdict =>
         Given is null ? Verdict.Unknown
-        : LowV > Needed.MostV || HighV < Needed.LeastV ? Verdict.Blocker
-        : LowV >= Needed.LeastV && HighV <= Needed.MostV ? Verdict.Ok
+        : LowV > Needed.MostV + SameV || HighV < Needed.LeastV - SameV ? Verdict.Blocker
+        : LowV >= Needed.LeastV - SameV && HighV <= Needed.MostV + SameV ? Verdict.Ok
         : Given.MeasuredV is { } measured
-            ? measured >= Needed.LeastV && measured <= Needed.MostV ? Verdict.Warning
+            ? measured >= Needed.LeastV - SameV && measured <= Needed.MostV + SameV ? Verdict.Warning
                 : Verdict.Blocker
         : Verdict.FixFirst;
 }

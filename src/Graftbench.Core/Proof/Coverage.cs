@@ -80,20 +80,19 @@ public sealed record ProofCoverage(IReadOnlyList<BallProof> Balls, IReadOnlyList
         Dictionary<string, NetProof> nets = [];
         foreach (NetProof net in proof.Nets.Where(net => net.Kind is ReadingKind.Diode or ReadingKind.Resistance))
         {
-            nets.TryAdd(NetNames.Key(net.Net), net);
+            nets.TryAdd(SignalNames.Key(net.Net), net);
         }
         // A reading that names a ball stands for that ball even where its net is called otherwise.
         Dictionary<string, string> netOfBall = [];
         foreach (Reading reading in proof.Readings.Readings.Where(one => one.Ball is not null))
         {
-            netOfBall.TryAdd(reading.Ball!.ToUpperInvariant(), NetNames.Key(reading.Net));
+            netOfBall.TryAdd(reading.Ball!.ToUpperInvariant(), SignalNames.Key(reading.Net));
         }
         List<BallProof> balls =
         [
             .. map.Balls.Select(ball =>
             {
-                string key =
-                    ball.Class == BallClass.Supply ? NetNames.Key(ProofRail.NameOf(ball)) : NetNames.Key(ball.Signal);
+                string key = SignalNames.Key(ball.Class == BallClass.Supply ? ProofRail.NameOf(ball) : ball.Signal);
                 NetProof? net =
                     nets.GetValueOrDefault(key) ?? nets.GetValueOrDefault(netOfBall.GetValueOrDefault(ball.Name, ""));
                 return Judge(ball, net, onNet[ball.Function], seen.Contains(ball.Name), works.Contains(ball.Name));

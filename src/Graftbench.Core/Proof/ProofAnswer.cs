@@ -76,7 +76,11 @@ public sealed record CommonShift(
     bool Removed,
     double? TemperatureDeltaK,
     double? ExpectedV
-);
+)
+{
+    /// <summary>What is taken off each net [V]: the median, else what temperature explains, else nothing.</summary>
+    public double TakenOffV => Removed ? MedianV : ExpectedV ?? 0;
+}
 
 /// <summary>The proof before power.</summary>
 /// <param name="Nets">Every rail and signal, the worst first; rails before signals among equals.</param>

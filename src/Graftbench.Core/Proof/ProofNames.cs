@@ -32,12 +32,12 @@ internal sealed class ProofNames
         [
             .. (request.Map?.Balls ?? [])
                 .Where(ball => ball.Class is BallClass.Signal or BallClass.Unknown && ball.Signal.Length > 0)
-                .Select(ball => NetNames.Key(ball.Signal)),
+                .Select(ball => SignalNames.Key(ball.Signal)),
         ];
         foreach (ReadingGroup group in set.Groups.Where(group => group is { Kind: ReadingKind.Resistance, To: null }))
         {
             string key = RailKey(group.Net);
-            if (!signals.Contains(key) && !rails.ContainsKey(key))
+            if (!signals.Contains(SignalNames.Key(group.Net)) && !rails.ContainsKey(key))
             {
                 RailClass kind = RailClasses.ByName(group.Net);
                 rails[key] = new ProofRail(group.Net, kind, ClassBasis.ByName, NominalV: RailClasses.Volts(group.Net));
@@ -60,6 +60,18 @@ internal sealed class ProofNames
             }
         }
         Signals = [.. measured.Values];
+        HashSet<string> placed =
+        [
+            .. set.Readings.Where(one => one.Ball is not null).Select(one => NetNames.Key(one.Net)),
+        ];
+        NotListed = request.Map is null
+            ? []
+            :
+            [
+                .. measured
+                    .Where(one => !signals.Contains(SignalNames.Key(one.Value)) && !placed.Contains(one.Key))
+                    .Select(one => one.Value),
+            ];
         all.UnionWith(measured.Keys);
         foreach (ReadingGroup pair in set.Groups.Where(group => group.To is not null))
         {
@@ -72,6 +84,9 @@ internal sealed class ProofNames
 
     /// <summary>Signals that were measured now or before.</summary>
     public IReadOnlyList<string> Signals { get; }
+
+    /// <summary>Signals that were measured, but that the ball list does not name and no reading names a ball of; none without a list.</summary>
+    public IReadOnlyList<string> NotListed { get; }
 
     /// <summary>Whether there is a rail, signal or pair of that name.</summary>
     public bool Has(string net) => all.Contains(NetNames.Key(net));

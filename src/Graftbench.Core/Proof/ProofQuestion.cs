@@ -89,7 +89,7 @@ public static class ProofQuestion
     }
 
     private static string? Next(ProofAnswer proof) =>
-        proof.Bars.FirstOrDefault() is { } bar ? bar.Findings[0].Todo
+        proof.Bars.FirstOrDefault() is { } bar ? bar.Barring.First().Todo
         : proof.MayPower ? "Follow the plan of the first power: limit, order, stop rules."
         : proof.General.FirstOrDefault(one => one.Code == "proof.no-rails")?.Todo;
 

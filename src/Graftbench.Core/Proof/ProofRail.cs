@@ -99,16 +99,22 @@ internal static class RailClasses
             : RailClass.Other;
     }
 
-    /// <summary>Voltage that a name tells [V]: <c>1V8_MEM</c>, <c>+3.3V</c>, <c>5V</c>; null where it tells none.</summary>
+    /// <summary>
+    /// Voltage that a name tells [V]: <c>1V8_MEM</c>, <c>+3.3V</c>, <c>5V</c>, behind letters <c>P3V3</c>, <c>VDD1V8</c>,
+    /// <c>V3P3</c>; null where it tells none.
+    /// </summary>
     public static double? Volts(string name)
     {
         string upper = name.ToUpperInvariant();
         for (int at = 0; at < upper.Length; at++)
         {
-            if (!char.IsAsciiDigit(upper[at]) || (at > 0 && char.IsAsciiLetterOrDigit(upper[at - 1])))
+            if (!char.IsAsciiDigit(upper[at]) || (at > 0 && char.IsAsciiDigit(upper[at - 1])))
             {
                 continue;
             }
+            // Behind a letter only digits on both sides of a mark are a voltage: DDR4V is none.
+            bool behind = at > 0 && char.IsAsciiLetter(upper[at - 1]);
+            bool behindV = behind && upper[at - 1] == 'V';
             int end = at;
             while (
                 end < upper.Length && end - at < 6 && (char.IsAsciiDigit(upper[end]) || upper[end] is '.' or 'V' or 'P')
@@ -117,14 +123,16 @@ internal static class RailClasses
                 end++;
             }
             string part = upper[at..end];
-            if (!part.Contains('V', StringComparison.Ordinal))
+            int mark = part.AsSpan().IndexOfAny('V', 'P', '.');
+            bool split = mark > 0 && mark < part.Length - 1 && (behindV || part[mark] == 'V');
+            if (behind ? !split : !part.Contains('V', StringComparison.Ordinal))
             {
                 continue;
             }
             string digits =
                 part.Contains('.', StringComparison.Ordinal) || part.EndsWith('V')
                     ? part.Replace("V", "", StringComparison.Ordinal).Replace('P', '.')
-                    : part.Replace('V', '.');
+                    : part.Replace('V', '.').Replace('P', '.');
             if (NumberScan.TryParse(digits, out double volts) && volts is > 0 and <= 60)
             {
                 return volts;

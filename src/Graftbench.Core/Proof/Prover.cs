@@ -7,6 +7,8 @@ namespace Graftbench.Core.Proof;
 /// <summary>Holds readings against baseline and healthy board: is it safe to power?</summary>
 public static class Prover
 {
+    private const int Named = 8;
+
     /// <summary>The proof.</summary>
     public static ProofAnswer Answer(ProofRequest request)
     {
@@ -119,6 +121,22 @@ public static class Prover
                 null,
                 "common-practice",
                 "Confirm it, or name the right class."
+            );
+        }
+        if (names.NotListed.Count > 0)
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "proof.not-listed",
+                "ball list",
+                Invariant(
+                    $"{names.NotListed.Count} of {names.Signals.Count} signals that were read are not in the ball list under that name: they prove no ball of it."
+                ),
+                string.Join(", ", names.NotListed.Take(Named))
+                    + (names.NotListed.Count > Named ? Invariant($" and {names.NotListed.Count - Named} more") : ""),
+                null,
+                "common-practice",
+                "Write them as the list does, or enter beside the reading which ball the net leads to."
             );
         }
         foreach (Finding finding in signals.General())

@@ -50,7 +50,9 @@ internal sealed class RailProof(ProofRequest request, ReadingSet set)
             .FirstOrDefault();
         ReadingGroup read = pair?.Now ?? now[0];
         Contradictions(rail, pair is null ? [read] : [read, pair.Before], found);
-        double? ratio = Ratio(rail, from, read, pair, found);
+        ReadingState other =
+            rail.Baseline == ReadingState.Baseline ? ReadingState.DonorBaseline : ReadingState.Baseline;
+        double? ratio = Ratio(rail, from, read, pair, Array.Exists(all, group => group.State == other), found);
         if (from == ReadingState.Healthy)
         {
             found.Add(
@@ -86,7 +88,14 @@ internal sealed class RailProof(ProofRequest request, ReadingSet set)
             ),
         ];
 
-    private double? Ratio(ProofRail rail, ReadingState from, ReadingGroup read, ReadingPair? pair, List<Finding> found)
+    private double? Ratio(
+        ProofRail rail,
+        ReadingState from,
+        ReadingGroup read,
+        ReadingPair? pair,
+        bool otherTaken,
+        List<Finding> found
+    )
     {
         string than = ProofWords.Of(from);
         if (pair is null)
@@ -98,9 +107,13 @@ internal sealed class RailProof(ProofRequest request, ReadingSet set)
                     "proof.rail-no-baseline",
                     $"There is no {than} of this rail to hold it against.",
                     Say(read),
-                    todo: rail.Baseline == ReadingState.DonorBaseline
-                        ? "Take the donor's reading from the record, or measure a healthy board; else let it pass by name and say why."
-                        : "Measure a healthy board of the same revision, or let it pass by name and say why."
+                    todo: otherTaken
+                        ? rail.Baseline == ReadingState.DonorBaseline
+                            ? "The host's own baseline of it was taken: if the rail feeds more than this chip, name its class (main or input), and it counts."
+                            : "The donor's baseline of it was taken: it counts for the rails of the chip, which its ball list names: give that list."
+                        : rail.Baseline == ReadingState.DonorBaseline
+                            ? "Take the donor's reading from the record, or measure a healthy board; else let it pass by name and say why."
+                            : "Measure a healthy board of the same revision, or let it pass by name and say why."
                 )
             );
             return null;

@@ -88,7 +88,7 @@ public sealed class ReadingSet
                         To: one.To is null ? null : NetNames.Key(one.To),
                         one.Kind,
                         one.Polarity,
-                        Meter: one.Meter is null ? null : NetNames.Key(one.Meter)
+                        Meter: one.Meter?.Trim().ToUpperInvariant()
                     )
                 )
                 .Select(group => GroupOf([.. group])),

@@ -91,7 +91,7 @@ internal sealed partial class SignalProof
                 Verdict.Warning,
                 "proof.shift-not-removed",
                 where,
-                "There are too few nets to tell what all of them moved by together, so nothing was taken off.",
+                $"There are too few nets to tell what all of them moved by together, so {(shift.ExpectedV is null ? "nothing" : "only what temperature explains")} was taken off.",
                 value,
                 Invariant($"{limits["shift-nets"]:0} nets"),
                 limits.Of("shift-nets").Source,
@@ -112,7 +112,7 @@ internal sealed partial class SignalProof
                 value,
                 Invariant($"{1000 * limit.Value:0.#} mV beyond {limits["drift"]:0.#} mV/K"),
                 limit.Source,
-                "Check the meter's battery, its range and the ground place; read a diode of your own with it."
+                "Check the meter's battery, its range and the ground place; read a diode of your own with it. If that reads as ever, the chip differs: another type, or its ground does not connect."
             );
         }
         return new Finding(

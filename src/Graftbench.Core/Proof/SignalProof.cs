@@ -162,13 +162,13 @@ internal sealed partial class SignalProof
             return proof;
         }
         CommonShift shift = shifts[KeyOf(pair)];
-        double shiftV = changeV - (shift.Removed ? shift.MedianV : 0);
+        double shiftV = changeV - shift.TakenOffV;
         RepeatPlan plan = PlanOf(repeat);
         double alarmV = plan.AlarmShiftNumber(pair.Before.Count, read.Count);
         double seenV = plan.SeenShiftNumber(pair.Before.Count, read.Count);
         bool moved = Math.Abs(shiftV) > alarmV;
         string measure = Invariant(
-            $"{1000 * shiftV:+0.0;-0.0;0.0} mV ({ReadingText.Of(ReadingKind.Diode, value)}, before {ReadingText.Of(ReadingKind.Diode, before)}{(shift.Removed ? Invariant($", common shift {1000 * shift.MedianV:+0.0;-0.0;0.0} mV taken off") : "")})"
+            $"{1000 * shiftV:+0.0;-0.0;0.0} mV ({ReadingText.Of(ReadingKind.Diode, value)}, before {ReadingText.Of(ReadingKind.Diode, before)}{(shift.TakenOffV != 0 || shift.Removed ? Invariant($", common shift {1000 * shift.TakenOffV:+0.0;-0.0;0.0} mV taken off") : "")})"
         );
         found.Add(
             Make(

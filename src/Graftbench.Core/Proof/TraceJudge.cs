@@ -9,6 +9,9 @@ public static class TraceJudge
 {
     private const string Source = "first-power-order";
 
+    // A supply lets a little more through than it says.
+    private const double PastLimit = 1.1;
+
     private static readonly Dictionary<
         TraceSignature,
         (string Words, string Reads, string Todo, string? Outcome, Verdict Verdict)
@@ -101,7 +104,7 @@ public static class TraceJudge
                 todo
             ),
         ];
-        findings.AddRange(Missing(request));
+        findings.AddRange(Missing(request, features));
         findings.AddRange(Compared(request, cut, limits));
         return new TraceAnswer(
             signature,
@@ -116,8 +119,21 @@ public static class TraceJudge
         );
     }
 
-    private static IEnumerable<Finding> Missing(TraceRequest request)
+    private static IEnumerable<Finding> Missing(TraceRequest request, TraceFeatures features)
     {
+        if (request.LimitCurrentA is { } limitA && features.PeakA > PastLimit * limitA)
+        {
+            yield return new Finding(
+                Verdict.Warning,
+                "trace.past-limit",
+                "supply current",
+                "The trace shows more current than the limit that was told lets through: one of them is wrong.",
+                Invariant($"{features.PeakA:0.000} A"),
+                Invariant($"{limitA:0.000} A"),
+                Source,
+                "Check the limit on the supply, and the unit of the trace (A or mA)."
+            );
+        }
         if (request.LimitCurrentA is null)
         {
             yield return new Finding(

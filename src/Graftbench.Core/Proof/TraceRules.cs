@@ -52,22 +52,51 @@ internal sealed class TraceFeatures
     private IEnumerable<(double FromS, double ToS, bool Ended)> Above()
     {
         double? from = null;
-        foreach (TracePlateau plateau in Cut.Plateaus)
+        foreach ((double atS, bool above) in Cut.Plateaus.SelectMany(Stretches))
         {
-            bool above = plateau.MeanCurrentA > StandbyA + SlackA;
             if (above && from is null)
             {
-                from = plateau.FromS;
+                from = atS;
             }
             else if (!above && from is { } began)
             {
-                yield return (began, plateau.FromS, true);
+                if (atS > began)
+                {
+                    yield return (began, atS, true);
+                }
                 from = null;
             }
         }
         if (from is { } open)
         {
             yield return (open, EndS, false);
+        }
+    }
+
+    // With few samples a second a plateau holds a dip to standby and the start after it: two samples at standby are a dip.
+    private IEnumerable<(double FromS, bool Above)> Stretches(TracePlateau plateau)
+    {
+        bool above = plateau.MeanCurrentA > StandbyA + SlackA;
+        yield return (plateau.FromS, above);
+        if (!above || plateau.ScatterCurrentA <= 3 * Cut.NoiseA)
+        {
+            yield break;
+        }
+        int first = Array.FindIndex(Cut.TimeS, time => time >= plateau.FromS);
+        int low = 0;
+        for (int i = first; i < Cut.TimeS.Length && Cut.TimeS[i] < plateau.ToS; i++)
+        {
+            bool atStandby = Cut.CurrentA[i] <= StandbyA + (SlackA / 2);
+            if (!atStandby && low >= 2)
+            {
+                yield return (Cut.TimeS[i - low], false);
+                yield return (Cut.TimeS[i], true);
+            }
+            low = atStandby ? low + 1 : 0;
+        }
+        if (low >= 2)
+        {
+            yield return (plateau.ToS, false);
         }
     }
 }
@@ -212,7 +241,10 @@ internal static class TraceRules
         {
             return (TraceSignature.SlowClimb, figures);
         }
-        if (scatter <= Math.Max(limits.Fraction("trace-flat") * mean, 3 * trace.Cut.NoiseA) && turns < 6)
+        // Noise alone turns back by three times its deviation all the time, by seven times hardly ever.
+        double flatA = limits.Fraction("trace-flat") * mean;
+        bool quiet = scatter <= flatA && Turns(run, Math.Max(7 * trace.Cut.NoiseA, flatA)) < 6;
+        if (quiet || (scatter <= Math.Max(flatA, 3 * trace.Cut.NoiseA) && turns < 6))
         {
             return (TraceSignature.MidPlateau, figures);
         }

@@ -57,6 +57,9 @@ public enum ReturnPattern
     /// <summary>No ball list, no ball stands out, or too few to tell.</summary>
     NotTold,
 
+    /// <summary>Near several corners.</summary>
+    Corners,
+
     /// <summary>Together at a corner.</summary>
     Corner,
 

@@ -61,7 +61,7 @@ public static class ReturnComparer
                     net.ShiftNumber is { } shift && net.LimitNumber is > 0 and { } limit ? Math.Abs(shift) / limit : 0
                 ),
         ];
-        (string answer, string? next) = ReturnWords.Line(sorted, pattern);
+        (string answer, string? next) = ReturnWords.Line(sorted, pattern, findings);
         return new ReturnAnswer(answer, next, sorted, shifts, pattern, chance, repeats, Finding.WorstFirst(findings));
     }
 
@@ -150,6 +150,7 @@ public static class ReturnComparer
             changes.Length == 0 ? 0
             : changes.Length % 2 == 1 ? changes[changes.Length / 2]
             : (changes[(changes.Length / 2) - 1] + changes[changes.Length / 2]) / 2;
+        double takenOff = enough ? median : 0;
         if (changes.Length > 0)
         {
             double?[] warmer = [.. pairs.Select(one => one.Pair.Now.BoardC - one.Pair.Before.BoardC)];
@@ -161,13 +162,14 @@ public static class ReturnComparer
                 deltaK,
                 kind == ReadingKind.Diode ? deltaK * limits["drift"] / 1000 : null
             );
+            takenOff = enough ? median : shift.ExpectedV ?? 0;
             shifts.Add(shift);
             findings.Add(ReturnWords.Of(shift, enough, limits));
         }
         List<NetReturn> judged = [];
         foreach ((string net, ReadingPair pair) in pairs)
         {
-            double? shift = Change(pair, kind) - (enough ? median : 0);
+            double? shift = Change(pair, kind) - takenOff;
             double limit = Beyond * repeat.SpreadNumber * Math.Sqrt((1.0 / pair.Before.Count) + (1.0 / pair.Now.Count));
             bool overload = pair.Now.Value!.IsOverload != pair.Before.Value!.IsOverload;
             bool zero = shift is null && !overload && !pair.Now.Value.IsOverload;
@@ -222,16 +224,22 @@ public static class ReturnComparer
         }
         ClusterChance chance = ClusterTest.Of(outside, measured, map.Rows, map.Columns);
         double limit = limits.Fraction("cluster-chance");
-        if (outside.Length < FewestForPattern || outside.Length == measured.Length)
+        // With so few choices not even the closest one is rare: neither a cluster nor scatter can be told.
+        bool blind = ClusterTest.Choices(measured.Length, outside.Length) * limit < 1;
+        if (outside.Length < FewestForPattern || blind)
         {
             return (ReturnPattern.NotTold, chance);
         }
         bool together = chance.TogetherFraction <= limit;
         double reach = limits.Fraction("corner-reach") * Math.Min(map.Rows - 1, map.Columns - 1);
         return (
-            !together ? ReturnPattern.Scattered
-            : chance.OneCornerPitchNumber <= reach ? ReturnPattern.Corner
-            : ReturnPattern.Block,
+            !together
+                ? chance.CornerFraction <= limit
+                    ? ReturnPattern.Corners
+                    : ReturnPattern.Scattered
+                : chance.OneCornerPitchNumber <= reach
+                    ? ReturnPattern.Corner
+                    : ReturnPattern.Block,
             chance
         );
     }
@@ -307,7 +315,7 @@ public static class ReturnComparer
                 map is null ? "Without the ball list the nets have no place in the field."
                     : chance is null
                         ? "The nets that stand out have no single ball in the list, so they have no place in the field."
-                    : "Too few balls stand out, or all of them do: no pattern can be told.",
+                    : "Too few balls stand out, or too few others were read: no pattern can be told.",
                 chance is null ? null : ReturnWords.Of(chance),
                 null,
                 limits.Of("cluster-chance").Source,

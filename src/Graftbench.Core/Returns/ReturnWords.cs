@@ -7,7 +7,15 @@ namespace Graftbench.Core.Returns;
 /// <summary>Words of the comparison of hand-over and return.</summary>
 internal static class ReturnWords
 {
-    public static (string Answer, string? Next) Line(IReadOnlyList<NetReturn> nets, ReturnPattern pattern)
+    // Meter, ground place, or every junction of the chip at once: until that is known, "nothing has moved" is not.
+    private const string TellApart =
+        "Read a diode of your own with the meter of the hand-over, and another ground place. If both read as ever, the chip itself has changed: its ground, or what is inside.";
+
+    public static (string Answer, string? Next) Line(
+        IReadOnlyList<NetReturn> nets,
+        ReturnPattern pattern,
+        IEnumerable<Finding> findings
+    )
     {
         int compared = nets.Count(net => net.Why is null);
         int moved = nets.Count(net => net.StandsOut);
@@ -18,7 +26,16 @@ internal static class ReturnWords
                 "Read the nets of the hand-over again, with the same meter."
             );
         }
-        string count = Invariant($"{moved} of {compared} nets have moved since hand-over");
+        string count = Invariant($"{moved} of {compared} nets {(moved == 1 ? "has" : "have")} moved since hand-over");
+        if (moved == 0 && findings.FirstOrDefault(one => one.Code == "return.shift-unexplained") is { } together)
+        {
+            return (
+                Invariant(
+                    $"Not known: no net of {compared} has moved against the others, but all of them together ({together.Value})."
+                ),
+                TellApart
+            );
+        }
         return moved == 0
             ? (
                 Invariant($"No net of {compared} has moved since hand-over."),
@@ -33,6 +50,7 @@ internal static class ReturnWords
         pattern switch
         {
             ReturnPattern.Corner => "they lie together at a corner, which speaks for joints.",
+            ReturnPattern.Corners => "they lie near several corners, which speaks for joints.",
             ReturnPattern.Block => "they lie together away from the corners, which speaks for package or board.",
             ReturnPattern.Scattered => "they lie scattered, which speaks for package or board.",
             _ => "how they lie cannot be told.",
@@ -43,6 +61,8 @@ internal static class ReturnWords
         {
             ReturnPattern.Corner =>
                 "Look at that corner from the side or by X-ray; press its rim and see whether the readings change.",
+            ReturnPattern.Corners =>
+                "Look at all corners from the side or by X-ray; a chip or board that bows lifts several at once.",
             ReturnPattern.Block or ReturnPattern.Scattered =>
                 "Another heat on the balls may not help: compare hot and cold, and press the die before the chip is lifted.",
             _ => null,
@@ -84,7 +104,8 @@ internal static class ReturnWords
                 : unexplained ? "return.shift-unexplained"
                 : "return.shift-removed",
             ProofWords.Of(shift.Kind),
-            !removed ? "There are too few nets to tell what all of them moved by together, so nothing was taken off."
+            !removed
+                    ? $"There are too few nets to tell what all of them moved by together, so {(shift.ExpectedV is null ? "nothing" : "only what temperature explains")} was taken off."
                 : !unexplained ? "What all nets moved by together was taken off."
                 : shift.ExpectedV is null
                     ? "All nets moved together, and no temperature was noted that could explain it; it was taken off."
@@ -96,7 +117,7 @@ internal static class ReturnWords
                     : null
                 : Invariant($"{limit.Value:0} nets"),
             limit.Source,
-            unexplained ? "Check the meter's battery and the ground place; read a diode of your own with it."
+            unexplained ? TellApart
                 : !removed ? "Read more nets."
                 : null
         );

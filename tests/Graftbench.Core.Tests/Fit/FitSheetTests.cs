@@ -628,4 +628,78 @@ public class FitSheetTests
                     Cooling = new BoardCooling { ThetaKPerW = 1.968, WarmestAirC = airC },
                 }
         );
+
+    // The same window on both sheets, as in 1.8 V and 5 %, passes: a machine's 1.8900000000000001 is no more than 1.89.
+    [Theory]
+    [InlineData(0.9, 5, 0.855, 0.945)]
+    [InlineData(1.05, 5, 0.9975, 1.1025)]
+    [InlineData(1.1, 5, 1.045, 1.155)]
+    [InlineData(1.5, 5, 1.425, 1.575)]
+    [InlineData(1.8, 5, 1.71, 1.89)]
+    [InlineData(12, 5, 11.4, 12.6)]
+    public void A_window_of_the_same_figures_passes(double setV, double percent, double leastV, double mostV)
+    {
+        Job job = Good with
+        {
+            Host = Good.Host with
+            {
+                Gives = Gives with
+                {
+                    Rails =
+                    [
+                        new GivenRail
+                        {
+                            Name = "VIO",
+                            SetV = setV,
+                            TolerancePercent = percent,
+                        },
+                    ],
+                },
+            },
+            Chips =
+            [
+                .. Good.Chips.Select(chip =>
+                    chip.Needs is null
+                        ? chip
+                        : chip with
+                        {
+                            Needs = Needs with
+                            {
+                                Rails =
+                                [
+                                    new NeededRail
+                                    {
+                                        Name = "VIO",
+                                        LeastV = leastV,
+                                        MostV = mostV,
+                                    },
+                                ],
+                            },
+                        }
+                ),
+            ],
+        };
+        Assert.Equal(Verdict.Ok, FitPlanner.Sheet(Request(job)).Rows.Single(row => row.Id == "fit.rails").Verdict);
+    }
+
+    [Fact]
+    public void What_is_doubtful_in_a_list_stands_on_the_sheet_even_where_both_can_be_compared()
+    {
+        Finding doubt = new(Verdict.Warning, "fit.list", "ball list of the chip", "The list counts a row I.");
+        FitRow row = FitPlanner
+            .Sheet(Request(Good) with { MapFindings = [doubt] })
+            .Rows.Single(one => one.Id == "fit.orientation");
+        Assert.Contains(doubt, row.Findings);
+        Assert.Equal(Verdict.Warning, row.Verdict);
+    }
+
+    [Fact]
+    public void A_doubt_about_one_list_does_not_hide_that_the_other_is_missing()
+    {
+        Finding doubt = new(Verdict.Warning, "fit.list", "ball list of host", "The list counts a row I.");
+        FitRow row = FitPlanner
+            .Sheet(Request(Good) with { ChipMap = null, MapFindings = [doubt] })
+            .Rows.Single(one => one.Id == "fit.orientation");
+        Assert.Contains(row.Findings, finding => finding.Verdict == Verdict.Unknown);
+    }
 }

@@ -322,6 +322,13 @@ public class RailProofTests
     [InlineData("12V_IN", 12.0)]
     [InlineData("VCORE", null)]
     [InlineData("1V05", 1.05)]
+    [InlineData("V3P3", 3.3)]
+    [InlineData("P3V3", 3.3)]
+    [InlineData("P1V05_STBY", 1.05)]
+    [InlineData("VDD1V8", 1.8)]
+    [InlineData("DDR4V", null)]
+    [InlineData("DP2P1", null)]
+    [InlineData("GPIO12", null)]
     public void A_voltage_is_read_off_the_name(string name, double? expected) =>
         Assert.Equal(expected, RailClasses.Volts(name));
 
@@ -334,5 +341,28 @@ public class RailProofTests
         Assert.Equal("job-file", own.Of("ratio-stop").Source);
         Assert.Throws<ArgumentException>(() => own.With("no-such", 1));
         Assert.Throws<ArgumentException>(() => own.With("ratio-stop", double.NaN));
+    }
+
+    [Fact]
+    public void Where_the_other_boards_baseline_was_taken_the_answer_says_how_to_use_it()
+    {
+        NetProof rail = Prover.Answer(new ProofRequest(Rail("VMEM", 50, 50)) { Rails = [], Map = Map }).Of("1V8_MEM")!;
+        Finding missing = rail.Findings.Single(one => one.Code == "proof.rail-no-baseline");
+        Assert.Contains("The host's own baseline of it was taken", missing.Todo, StringComparison.Ordinal);
+        Finding other = Prove(Rail("VX", 50, 50, ReadingState.DonorBaseline))
+            .Of("VX")!
+            .Findings.Single(one => one.Code == "proof.rail-no-baseline");
+        Assert.Contains("The donor's baseline of it was taken", other.Todo, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_next_step_is_that_of_what_bars_power_not_of_a_warning_beside_it()
+    {
+        ProofAnswer answer = Prove(Ohm("VX", 1.4));
+        Assert.Contains(answer.Of("VX")!.Findings, one => one.Code == "proof.leads");
+        Assert.Equal(
+            answer.Of("VX")!.Findings.Single(one => one.Code == "proof.rail-no-baseline").Todo,
+            ProofQuestion.Answer(answer)!.Next
+        );
     }
 }

@@ -1,6 +1,7 @@
 using CsCheck;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Fit.Maps;
+using Graftbench.Core.Inspection;
 using Graftbench.Core.Proof;
 using static Graftbench.Core.Tests.Proof.Boards;
 
@@ -353,5 +354,45 @@ public class SignalProofTests
         BallMap map = BallMapReader.Read(list, Core.Inspection.BallView.Top).Packages.Single();
         ProofCoverage coverage = ProofCoverage.Of(Prover.Answer(new ProofRequest([]) { Map = map }));
         Assert.Contains(coverage.Words, one => one.Words.Contains("2.04 to 4.08 µΩ, 2 %", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void A_bit_is_credited_however_its_number_is_written_and_a_strange_name_is_told()
+    {
+        BallMap map = BallMapReader
+            .Read("ball,signal,type\nA1,DQ(0),signal\nA2,DQ(1),signal\nB1,GND,ground\n", BallView.Top)
+            .Packages.Single();
+        Reading[] readings =
+        [
+            .. Others(),
+            .. Signal("DQ0", 0.5, 0.5),
+            Open("DQ0", ReadingState.AfterLift),
+            .. Signal("DATA_1", 0.5, 0.5),
+            .. Signal("FOO", 0.5, 0.5).Select(one => one with { Ball = "A2" }),
+        ];
+        ProofAnswer proof = Prover.Answer(new ProofRequest(readings) { Map = map });
+        Assert.Equal(
+            BallEvidence.ByReading,
+            ProofCoverage.Of(proof).Balls.Single(one => one.Ball.Name == "A1").Evidence
+        );
+        Finding strange = proof.General.Single(one => one.Code == "proof.not-listed");
+        Assert.Contains("DATA_1", strange.Value, StringComparison.Ordinal);
+        Assert.DoesNotContain("FOO", strange.Value, StringComparison.Ordinal);
+        Assert.DoesNotContain("DQ0", strange.Value, StringComparison.Ordinal);
+        Assert.DoesNotContain(Prover.Answer(new ProofRequest(readings)).General, one => one.Code == "proof.not-listed");
+    }
+
+    // -2 mV/K (project fact sheet on the trade, 3.2): +10 K moves a sound junction by -20 mV.
+    [Fact]
+    public void Where_nets_are_too_few_for_a_median_temperature_is_still_taken_off()
+    {
+        Reading[] readings =
+        [
+            .. Signal("ONE", 0.480, 0.5)
+                .Select(one => one with { BoardC = one.State == ReadingState.AfterPlacing ? 35 : 25 }),
+        ];
+        NetProof net = Prove(readings).Of("ONE")!;
+        Assert.Equal(0, net.ShiftV!.Value, 1e-9);
+        Assert.Contains(net.Findings, one => one.Code == "proof.signal-as-before");
     }
 }

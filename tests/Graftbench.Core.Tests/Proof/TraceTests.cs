@@ -239,4 +239,54 @@ public class TraceTests
                 },
                 iter: 500
             );
+
+    // Two samples a second, as bench supplies log: a dip to standby is two samples long.
+    [Fact]
+    public void Starts_over_and_over_are_not_taken_for_a_busy_board_at_few_samples()
+    {
+        for (ulong seed = 1; seed <= 20; seed++)
+        {
+            TraceAnswer answer = TraceJudge.Answer(
+                new TraceRequest(Made(seed, 2, 0.0015, Of(TraceSignature.Restarts)))
+                {
+                    LimitCurrentA = LimitA,
+                    StandbyCurrentA = StandbyA,
+                }
+            );
+            Assert.Equal(TraceSignature.Restarts, answer.Signature);
+        }
+    }
+
+    [Theory]
+    [InlineData(0.004)]
+    [InlineData(0.006)]
+    public void A_flat_plateau_stays_one_under_the_noise_of_its_supply(double noiseA)
+    {
+        for (ulong seed = 1; seed <= 10; seed++)
+        {
+            TraceAnswer answer = TraceJudge.Answer(
+                new TraceRequest(Made(seed, 20, noiseA, Flat(3, 0.05), Flat(1, 0.2), Flat(26, 0.42)))
+                {
+                    LimitCurrentA = LimitA,
+                    StandbyCurrentA = StandbyA,
+                }
+            );
+            Assert.Equal(TraceSignature.MidPlateau, answer.Signature);
+        }
+    }
+
+    [Fact]
+    public void More_current_than_the_limit_lets_through_is_told()
+    {
+        TraceAnswer Of(double limitA) =>
+            TraceJudge.Answer(
+                new TraceRequest(Made(1, 20, 0.001, Flat(3, 0.05), Flat(20, 0.42)))
+                {
+                    LimitCurrentA = limitA,
+                    StandbyCurrentA = StandbyA,
+                }
+            );
+        Assert.Contains(Of(0.3).Findings, one => one.Code == "trace.past-limit");
+        Assert.DoesNotContain(Of(0.6).Findings, one => one.Code == "trace.past-limit");
+    }
 }

@@ -65,6 +65,8 @@ public class ReturnComparerTests
         { [55, 62, 63], ReturnPattern.Corner },
         { [27, 28, 35, 36], ReturnPattern.Block },
         { [3, 16, 29, 47, 58], ReturnPattern.Scattered },
+        { [0, 7, 56, 63], ReturnPattern.Corners },
+        { [1, 6, 57, 62, 55], ReturnPattern.Corners },
         { [5, 60], ReturnPattern.NotTold },
         { [], ReturnPattern.NotTold },
     };
@@ -193,4 +195,30 @@ public class ReturnComparerTests
                 },
                 iter: 5
             );
+
+    [Fact]
+    public void All_nets_together_by_more_than_temperature_explains_is_not_said_to_be_nothing()
+    {
+        ReturnAnswer answer = Compare(Board(0.04, []), Square);
+        Assert.Empty(answer.StandingOut);
+        Assert.StartsWith("Not known", answer.Answer, StringComparison.Ordinal);
+        Assert.Contains("diode of your own", answer.Next, StringComparison.Ordinal);
+    }
+
+    // Three of four: each choice is as likely as 1 in 4, so no pattern could ever be rare.
+    [Fact]
+    public void Where_hardly_more_was_read_than_stands_out_no_pattern_is_told()
+    {
+        Reading[] few = [.. Board(0, [0, 27, 63]).Where(one => one.Net is "S0" or "S27" or "S63" or "S5")];
+        ReturnAnswer answer = Compare(few, Square);
+        Assert.Equal(3, answer.StandingOut.Count());
+        Assert.Equal(ReturnPattern.NotTold, answer.Pattern);
+    }
+
+    [Fact]
+    public void Few_nets_on_a_warmer_board_do_not_stand_out_for_that()
+    {
+        Reading[] few = [.. Board(-0.02, [], nowC: 35).Where(one => one.Net is "S0" or "S27" or "S63")];
+        Assert.Empty(Compare(few, Square).StandingOut);
+    }
 }

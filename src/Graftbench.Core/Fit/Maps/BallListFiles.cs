@@ -26,7 +26,8 @@ public static class BallListFiles
         ArgumentNullException.ThrowIfNull(bytes);
         ArgumentNullException.ThrowIfNull(list);
         using StreamReader reader = new(new MemoryStream(bytes), Encoding.UTF8, detectEncodingFromByteOrderMarks: true);
-        MapReading reading = BallMapReader.Read(reader.ReadToEnd(), list.View);
+        MapReading all = BallMapReader.Read(reader.ReadToEnd(), list.View);
+        MapReading reading = all.Of(list.Package);
         List<Finding> findings =
         [
             .. reading
@@ -55,7 +56,7 @@ public static class BallListFiles
                 )
             );
         }
-        string[] names = [.. reading.Packages.Select(package => package.Name)];
+        string[] names = [.. all.Packages.Select(package => package.Name)];
         BallMap[] meant =
         [
             .. reading.Packages.Where(package =>

@@ -69,8 +69,31 @@ public sealed record MapBall(
             BallClass.Ground => "ground",
             BallClass.NoConnect => "no connect",
             BallClass.Supply => "supply " + (Rail ?? Signal).ToUpperInvariant(),
-            _ => Signal.ToUpperInvariant(),
+            _ => SignalNames.Key(Signal),
         };
+
+    /// <summary>Whether two balls of two lists do the same.</summary>
+    /// <remarks>
+    /// A list that groups its supplies under labels of its own (IBIS [Pin Mapping]) still names each ball as the data sheet does:
+    /// where only one list has such labels, that name counts.
+    /// </remarks>
+    /// <param name="other">Ball of the other list.</param>
+    public bool DoesAs(MapBall other)
+    {
+        ArgumentNullException.ThrowIfNull(other);
+        return Function == other.Function
+            || (
+                Class == BallClass.Supply
+                && other.Class == BallClass.Supply
+                && !(HasLabel && other.HasLabel)
+                && string.Equals(Signal, other.Signal, StringComparison.OrdinalIgnoreCase)
+            );
+    }
+
+    private bool HasLabel => Rail is not null && !string.Equals(Rail, Signal, StringComparison.OrdinalIgnoreCase);
+
+    /// <summary>What it carries, with its rail where that has a name of its own.</summary>
+    public string Carries => HasLabel ? $"{Signal} (rail {Rail})" : Signal;
 }
 
 /// <summary>The balls of one package, as a list tells them.</summary>
@@ -132,7 +155,8 @@ public sealed record BallMap(
 /// <param name="What">What is wrong, in one sentence.</param>
 /// <param name="Todo">What to do about it.</param>
 /// <param name="Stops">Whether the list cannot be used as it is.</param>
-public sealed record MapProblem(int Line, string What, string Todo, bool Stops = true);
+/// <param name="Package">The package that it is about; null where it is the file as a whole.</param>
+public sealed record MapProblem(int Line, string What, string Todo, bool Stops = true, string? Package = null);
 
 /// <summary>What came of reading a file.</summary>
 /// <param name="Packages">Every package that the file holds.</param>
@@ -141,4 +165,39 @@ public sealed record MapReading(IReadOnlyList<BallMap> Packages, IReadOnlyList<M
 {
     /// <summary>Whether it can be used as it is.</summary>
     public bool Sound => Packages.Count > 0 && !Problems.Any(problem => problem.Stops);
+
+    /// <summary>
+    /// The same for one package: what is wrong with the others does not stop it. Without a name it is the only package that could
+    /// be read, and what is wrong with the others is still told; where several could, all stay and one has to be named.
+    /// </summary>
+    /// <param name="package">Name of the package; null or blank where nobody said.</param>
+    public MapReading Of(string? package)
+    {
+        string? name = string.IsNullOrWhiteSpace(package) ? null : package.Trim();
+        BallMap[] meant =
+        [
+            .. Packages.Where(one => name is null || string.Equals(one.Name, name, StringComparison.OrdinalIgnoreCase)),
+        ];
+        if (meant.Length != 1)
+        {
+            // Which package is meant has to be said first; one that is no ball grid does not matter beside others.
+            return Packages.Count == 0
+                ? this
+                : this with
+                {
+                    Problems = [.. Problems.Select(one => one.Package is null ? one : one with { Stops = false })],
+                };
+        }
+        bool About(MapProblem problem) =>
+            problem.Package is null
+            || string.Equals(problem.Package, meant[0].Name, StringComparison.OrdinalIgnoreCase);
+        return new MapReading(
+            meant,
+            [
+                .. Problems
+                    .Where(problem => name is null || About(problem))
+                    .Select(problem => About(problem) ? problem : problem with { Stops = false }),
+            ]
+        );
+    }
 }

@@ -1,4 +1,4 @@
-using System.Text;
+using System.Buffers;
 using Graftbench.Core.Inspection;
 using static System.FormattableString;
 
@@ -14,6 +14,8 @@ namespace Graftbench.Core.Fit.Maps;
 /// </remarks>
 internal static partial class BsdlReader
 {
+    private static readonly SearchValues<char> Blank = SearchValues.Create(" \t\r\n\f\v\u00A0\u0085");
+
     private const string Format = "boundary-scan description (BSDL)";
 
     /// <summary>Reads a file.</summary>
@@ -88,7 +90,8 @@ internal static partial class BsdlReader
                     new MapProblem(
                         line,
                         $"{package}: '{MapBuilder.Short(name)}' has no ':' behind it.",
-                        "Correct the map."
+                        "Correct the map.",
+                        Package: package
                     )
                 );
                 continue;
@@ -100,7 +103,12 @@ internal static partial class BsdlReader
             {
                 Add(
                     problems,
-                    new MapProblem(line, $"{package}: port {MapBuilder.Short(name)} is mapped twice.", "Strike one.")
+                    new MapProblem(
+                        line,
+                        $"{package}: port {MapBuilder.Short(name)} is mapped twice.",
+                        "Strike one.",
+                        Package: package
+                    )
                 );
             }
             if (port is null && ports.Count > 0)
@@ -111,7 +119,8 @@ internal static partial class BsdlReader
                         line,
                         $"{package}: {MapBuilder.Short(name)} is no port of the part.",
                         "Correct the name; its class is guessed.",
-                        Stops: false
+                        Stops: false,
+                        Package: package
                     )
                 );
             }
@@ -122,18 +131,19 @@ internal static partial class BsdlReader
                     new MapProblem(
                         line,
                         Invariant($"{package}: {MapBuilder.Short(name)} has {pins.Count} pins for {length} bits."),
-                        "Correct the list or the range; which bit is which cannot be told."
+                        "Correct the list or the range; which bit is which cannot be told.",
+                        Package: package
                     )
                 );
             }
+            (BallClass kind, ClassBasis basis) = Class(name, port);
+            // Pins of one supply or ground port are one rail.
+            string? rail = kind is BallClass.Supply or BallClass.Ground ? Bare(name) : null;
+            bool single = port?.Length is null && pins.Count == 1;
             for (int i = 0; i < pins.Count; i++)
             {
-                string signal =
-                    port?.Length is null && pins.Count == 1 ? name : Invariant($"{name}({port?.Index(i) ?? i})");
-                (BallClass kind, ClassBasis basis) = Class(name, port);
-                // Pins of one supply or ground port are one rail.
-                string? rail = kind is BallClass.Supply or BallClass.Ground ? Bare(name) : null;
-                balls.Add(new FoundBall(line, pins[i], rail ?? signal, kind, basis, rail));
+                string signal = rail ?? (single ? name : Invariant($"{name}({port?.Index(i) ?? i})"));
+                balls.Add(new FoundBall(line, pins[i], signal, kind, basis, rail));
             }
         }
         foreach (string port in ports.Keys.Where(port => !mapped.Contains(port)).Take(20))
@@ -144,7 +154,8 @@ internal static partial class BsdlReader
                     line,
                     $"{package}: port {MapBuilder.Short(port)} has no ball.",
                     "Usual where a package leaves functions out; else the map is incomplete.",
-                    Stops: false
+                    Stops: false,
+                    Package: package
                 )
             );
         }
@@ -206,38 +217,36 @@ internal static partial class BsdlReader
         {
             at++;
         }
-        StringBuilder pin = new();
+        int start = at;
         while (at < map.Length)
         {
             char sign = map[at];
-            if (sign == ',' && !many)
+            if (sign is ',' or ')')
             {
-                break;
+                Take(pins, map[start..at]);
+                start = at + 1;
+                if (sign == ')' || !many)
+                {
+                    // A comma behind a single pin belongs to the map.
+                    at += sign == ')' ? 1 : 0;
+                    return pins;
+                }
             }
             at++;
-            if (sign == ')')
-            {
-                break;
-            }
-            if (sign == ',')
-            {
-                Take(pins, pin);
-            }
-            else if (!char.IsWhiteSpace(sign))
-            {
-                pin.Append(sign);
-            }
         }
-        Take(pins, pin);
+        Take(pins, map[start..]);
         return pins;
     }
 
-    private static void Take(List<string> pins, StringBuilder pin)
+    // Blanks and line ends may stand anywhere in a list.
+    private static void Take(List<string> pins, string pin)
     {
-        if (pin.Length > 0)
+        string bare = pin.AsSpan().ContainsAny(Blank)
+            ? string.Concat(pin.Where(sign => !char.IsWhiteSpace(sign)))
+            : pin;
+        if (bare.Length > 0)
         {
-            pins.Add(pin.ToString());
-            pin.Clear();
+            pins.Add(bare);
         }
     }
 

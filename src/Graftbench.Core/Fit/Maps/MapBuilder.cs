@@ -4,7 +4,7 @@ using static System.FormattableString;
 namespace Graftbench.Core.Fit.Maps;
 
 /// <summary>A ball as a reader found it, before rows and columns are known.</summary>
-internal readonly record struct FoundBall(
+internal sealed record FoundBall(
     int Line,
     string Name,
     string Signal,
@@ -45,14 +45,22 @@ internal static class MapBuilder
                 new MapProblem(
                     0,
                     Invariant($"{package}: {found.Count} balls; at most {MostBalls} are taken."),
-                    "Split the list by package."
+                    "Split the list by package.",
+                    Package: package
                 )
             );
             return null;
         }
         if (found.Count == 0)
         {
-            problems.Add(new MapProblem(0, $"{Short(package)}: the list holds no ball.", "Fetch the whole file."));
+            problems.Add(
+                new MapProblem(
+                    0,
+                    $"{Short(package)}: the list holds no ball.",
+                    "Fetch the whole file.",
+                    Package: package
+                )
+            );
             return null;
         }
         List<(FoundBall Ball, string Name, string Prefix, int Number)> named = [];
@@ -68,15 +76,27 @@ internal static class MapBuilder
                 odd.Add(ball);
             }
         }
+        if (named.Count == 0 && odd.TrueForAll(ball => Numbered(ball.Name)))
+        {
+            problems.Add(
+                new MapProblem(
+                    odd[0].Line,
+                    $"{Short(package)}: its pins are numbered, so it is no package with a grid of balls.",
+                    "Take the package whose balls are named A1, A2 and so on.",
+                    Package: package
+                )
+            );
+            return null;
+        }
         foreach (FoundBall ball in odd.Take(MostProblems))
         {
-            bool number = ball.Name.All(char.IsAsciiDigit);
             problems.Add(
                 new MapProblem(
                     ball.Line,
-                    $"'{Short(ball.Name)}' is no name of a ball{(number ? ": pins are numbered here, so it is no grid" : "")}.",
+                    $"'{Short(ball.Name)}' is no name of a ball.",
                     "A ball is one or two letters and a number from 1 to 100, such as A1 or AB12.",
-                    Stops: named.Count == 0
+                    Stops: named.Count == 0,
+                    Package: package
                 )
             );
         }
@@ -88,15 +108,22 @@ internal static class MapBuilder
         if (doubt is not null)
         {
             problems.Add(
-                new MapProblem(0, $"{package}: {doubt}", "Hold it against the package drawing.", Stops: false)
+                new MapProblem(
+                    0,
+                    $"{package}: {doubt}",
+                    "Hold it against the package drawing.",
+                    Stops: false,
+                    Package: package
+                )
             );
         }
         Dictionary<string, int> rows = named
             .Select(one => one.Prefix)
             .Distinct()
             .ToDictionary(prefix => prefix, prefix => BallNames.Parse(prefix + "1", letters)!.Value.Row);
-        Dictionary<(int, int), MapBall> balls = new(named.Count);
-        Dictionary<(int, int), int> lines = new(named.Count);
+        // By row and column, so that they come out in order.
+        MapBall?[] balls = new MapBall?[BallField.MaxSide * BallField.MaxSide];
+        int[] lines = new int[balls.Length];
         int doubles = 0;
         foreach ((FoundBall ball, string name, string prefix, int number) in named)
         {
@@ -107,12 +134,14 @@ internal static class MapBuilder
                     new MapProblem(
                         ball.Line,
                         Invariant($"{ball.Name} is in row {row + 1}; at most {BallField.MaxSide} rows are taken."),
-                        "Correct the name."
+                        "Correct the name.",
+                        Package: package
                     )
                 );
                 continue;
             }
-            if (lines.TryGetValue((row, column), out int before))
+            int site = (row * BallField.MaxSide) + column;
+            if (balls[site] is { } other)
             {
                 doubles++;
                 if (doubles <= MostProblems)
@@ -121,16 +150,17 @@ internal static class MapBuilder
                         new MapProblem(
                             ball.Line,
                             Invariant(
-                                $"{package}: ball {name} is listed twice, as {Short(balls[(row, column)].Signal)} (line {before}) and as {Short(ball.Signal)}."
+                                $"{package}: ball {name} is listed twice, as {Short(other.Signal)} (line {lines[site]}) and as {Short(ball.Signal)}."
                             ),
-                            "Strike the wrong one."
+                            "Strike the wrong one.",
+                            Package: package
                         )
                     );
                 }
                 continue;
             }
-            lines[(row, column)] = ball.Line;
-            balls[(row, column)] = new MapBall(
+            lines[site] = ball.Line;
+            balls[site] = new MapBall(
                 name,
                 row,
                 column,
@@ -145,20 +175,15 @@ internal static class MapBuilder
                 ball.Note
             );
         }
-        if (balls.Count == 0)
-        {
-            return null;
-        }
-        return new BallMap(
-            package,
-            format,
-            view,
-            letters,
-            $"Rows count by {words}.",
-            [.. balls.Values.OrderBy(ball => ball.Row).ThenBy(ball => ball.Column)],
-            notes
-        );
+        MapBall[] sound = [.. balls.OfType<MapBall>()];
+        return sound.Length == 0
+            ? null
+            : new BallMap(package, format, view, letters, $"Rows count by {words}.", sound, notes);
     }
+
+    // 15 or PIN15: leads that are counted round a package.
+    private static bool Numbered(string name) =>
+        (name.StartsWith("PIN", StringComparison.OrdinalIgnoreCase) ? name[3..] : name).All(char.IsAsciiDigit);
 
     /// <summary>A text cut for a message.</summary>
     public static string Short(string text) => text.Length <= LongestName ? text : text[..LongestName] + "...";

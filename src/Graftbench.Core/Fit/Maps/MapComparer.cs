@@ -92,7 +92,7 @@ public sealed record MapComparison(
 
 /// <summary>Compares the ball lists of host and donor: under all eight turns, then ball by ball.</summary>
 /// <remarks>Own rule: the identity must win by a margin, otherwise a list is the wrong way round or says too little.</remarks>
-public static class MapComparer
+public static partial class MapComparer
 {
     private const string Rule = "ball-map-rules";
     private const double ClearFraction = 0.1;
@@ -169,7 +169,7 @@ public static class MapComparer
                 row < host.Rows
                 && column < host.Columns
                 && grid[(row * host.Columns) + column] is { } other
-                && other.Function == ball.Function
+                && other.DoesAs(ball)
             )
             {
                 agree++;
@@ -215,7 +215,7 @@ public static class MapComparer
         {
             return BallMatch.Unclear;
         }
-        if (host.Function == donor.Function)
+        if (host.DoesAs(donor))
         {
             return BallMatch.Same;
         }
@@ -251,7 +251,7 @@ public static class MapComparer
                 "Check that both lists are of the right package."
             );
         }
-        foreach (Finding turn in Turns(donor, scores))
+        foreach (Finding turn in Turns(host, donor, scores))
         {
             yield return turn;
         }
@@ -263,7 +263,7 @@ public static class MapComparer
                 continue;
             }
             IEnumerable<string> shown = of.Take(Named)
-                .Select(site => $"{site.Name} {site.Host?.Signal ?? "none"} / {site.Donor?.Signal ?? "none"}");
+                .Select(site => $"{site.Name} {site.Host?.Carries ?? "none"} / {site.Donor?.Carries ?? "none"}");
             string more = of.Count > Named ? Invariant($", and {of.Count - Named} more") : "";
             yield return new Finding(
                 verdict,
@@ -287,7 +287,11 @@ public static class MapComparer
                 ),
                 string.Join(
                     ", ",
-                    guessed.Select(ball => ball.Signal).Distinct(StringComparer.OrdinalIgnoreCase).Take(Named)
+                    guessed
+                        .OrderBy(ball => ball.Class == BallClass.Signal)
+                        .Select(ball => ball.Signal)
+                        .Distinct(StringComparer.OrdinalIgnoreCase)
+                        .Take(Named)
                 ),
                 Source: Rule,
                 Todo: "Hold supplies and grounds against the data sheets."
@@ -366,56 +370,6 @@ public static class MapComparer
             "Complete the list from the data sheet."
         ),
     ];
-
-    private static IEnumerable<Finding> Turns(BallMap donor, List<TurnScore> scores)
-    {
-        TurnScore identity = scores.First(score => score.Turn == FieldTurn.AsIs);
-        TurnScore best = scores[0];
-        TurnScore? next = scores.FirstOrDefault(score => score != best);
-        string all = string.Join(", ", scores.Select(score => Invariant($"{Words(score.Turn)} {score.AgreeNumber}")));
-        if (best.Turn != FieldTurn.AsIs && best.AgreeNumber > identity.AgreeNumber)
-        {
-            bool mirror = best.Turn >= FieldTurn.MirroredColumns;
-            yield return new Finding(
-                Verdict.Blocker,
-                mirror ? "fit.list-mirrored" : "fit.list-turned",
-                "ball lists",
-                mirror
-                    ? "The lists agree best mirrored: one was typed from the other view."
-                    : "The lists agree best turned: corner A1 of one is marked wrongly.",
-                all,
-                "as it is must agree best",
-                Rule,
-                mirror
-                    ? "Say for each list whether it looks at the balls or through the top, and correct it."
-                    : "Check corner A1 on both drawings."
-            );
-        }
-        else if (next is not null && best.AgreeNumber - next.AgreeNumber < ClearFraction * donor.Balls.Count)
-        {
-            yield return new Finding(
-                Verdict.Unknown,
-                "fit.turn-unclear",
-                "ball lists",
-                "Turned or mirrored the lists agree as well: which way round they are cannot be told from them.",
-                all,
-                Invariant($"{100 * ClearFraction:0} % of the balls apart"),
-                Rule,
-                "Hold corner A1 and the view against both drawings."
-            );
-        }
-        else
-        {
-            yield return new Finding(
-                Verdict.Ok,
-                "fit.turn",
-                "ball lists",
-                "Both lists lie the same way round.",
-                all,
-                Source: Rule
-            );
-        }
-    }
 
     /// <summary>A turn in words.</summary>
     /// <param name="turn">The turn.</param>

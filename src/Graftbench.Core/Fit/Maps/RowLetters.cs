@@ -9,6 +9,7 @@ namespace Graftbench.Core.Fit.Maps;
 /// </remarks>
 internal static class RowLetters
 {
+    private const int MostNamed = 8;
     private const string All = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
 
     // In the order in which they are tried; the names say what is left out.
@@ -41,11 +42,25 @@ internal static class RowLetters
         string? doubt = (odd.Length, gaps) switch
         {
             (0, 0) => null,
-            (0, _) => $"{gaps} {(gaps == 1 ? "row has" : "rows have")} no ball at all: left empty, or forgotten.",
+            (0, _) => $"{Empty(prefixes, letters)} no ball at all: left empty, or forgotten.",
             _ =>
                 $"The list counts a row {string.Join(" and a row ", odd.ToCharArray())}, which most packages leave out: every row below would be off against a list without it.",
         };
         return (letters, words, doubt);
+    }
+
+    private static string Empty(IReadOnlySet<string> prefixes, string letters)
+    {
+        int most = prefixes.Max(prefix => BallNames.Parse(prefix + "1", letters)!.Value.Row);
+        string[] empty =
+        [
+            .. Enumerable
+                .Range(0, most + 1)
+                .Select(row => BallNames.Of(row, 0, letters)[..^1])
+                .Where(name => !prefixes.Contains(name)),
+        ];
+        string names = string.Join(", ", empty.Take(MostNamed)) + (empty.Length > MostNamed ? " and others" : "");
+        return empty.Length == 1 ? $"Row {names} has" : $"{empty.Length} rows ({names}) have";
     }
 
     private static int Gaps(IReadOnlySet<string> prefixes, string letters)

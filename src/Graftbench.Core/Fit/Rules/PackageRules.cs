@@ -191,19 +191,8 @@ internal static class PackageRules
         {
             return Lists(context, rule);
         }
-        List<Finding> turns = [.. comparison.Findings.Where(IsTurn)];
-        return turns.Count > 0
-            ? turns
-            :
-            [
-                rule.Find(
-                    Verdict.Ok,
-                    "ball lists",
-                    "The lists agree best as they are.",
-                    Invariant($"{comparison.Scores[0].AgreeNumber} of {comparison.Sites.Count} balls"),
-                    comparison.Scores.Count > 1 ? Invariant($"next best turn {comparison.Scores[1].AgreeNumber}") : null
-                ),
-            ];
+        // What is doubtful in a list that can be used: a row I, a row without balls, a port without one.
+        return context.Request.MapFindings.Concat(comparison.Findings.Where(IsTurn));
     }
 
     /// <summary>Ball by ball, what each is for.</summary>
@@ -248,7 +237,7 @@ internal static class PackageRules
     }
 
     private static bool IsTurn(Finding finding) =>
-        finding.Code is "fit.list-mirrored" or "fit.list-turned"
+        finding.Code is "fit.list-mirrored" or "fit.list-turned" or "fit.list-shifted"
         || finding.Code.StartsWith("fit.turn", StringComparison.Ordinal);
 
     private static IEnumerable<Finding> Lists(FitContext context, FitRule rule)
@@ -257,7 +246,7 @@ internal static class PackageRules
         {
             yield return finding;
         }
-        if (context.Request.MapFindings.Count > 0)
+        if (context.Request.MapFindings.Any(finding => finding.Verdict is not (Verdict.Ok or Verdict.Warning)))
         {
             yield break;
         }

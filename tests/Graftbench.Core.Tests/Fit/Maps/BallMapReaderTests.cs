@@ -1,7 +1,9 @@
 using System.Text;
 using CsCheck;
+using Graftbench.Core.Findings;
 using Graftbench.Core.Fit.Maps;
 using Graftbench.Core.Inspection;
+using Graftbench.Core.Jobs;
 
 namespace Graftbench.Core.Tests.Fit.Maps;
 
@@ -85,7 +87,8 @@ public class BallMapReaderTests
         // The second package has numbered pins: no grid, and said so.
         Assert.Contains(
             reading.Problems,
-            problem => problem.What.Contains("'15' is no name of a ball: pins are numbered", StringComparison.Ordinal)
+            problem =>
+                problem is { Package: "QUAD" } && problem.What.Contains("pins are numbered", StringComparison.Ordinal)
         );
     }
 
@@ -101,7 +104,7 @@ public class BallMapReaderTests
             "QUAD: the list holds no ball"
         },
         { "bit_vector(0 to 3)", "bit_vector(0 up 3)", "range is not of the form" },
-        { "constant BGA16 : PIN_MAP_STRING", "constant BGA16 : STRING", "'15' is no name of a ball" },
+        { "constant BGA16 : PIN_MAP_STRING", "constant BGA16 : STRING", "QUAD: its pins are numbered" },
         { "TCK, TMS : in", "TCK, TCK : in", "Port TCK is declared twice" },
         { "\"0001\" &", "\"001\" &", "31 bits, not 32" },
     };
@@ -255,4 +258,41 @@ public class BallMapReaderTests
                 },
                 iter: 4000
             );
+
+    // Pins may be numbers in one package of a file and names of balls in another (answer record 1233, citing B.8.7.1).
+    [Theory]
+    [InlineData("BGA16", true)]
+    [InlineData(null, true)]
+    [InlineData("QUAD", false)]
+    public void A_package_without_a_grid_does_not_spoil_the_others_of_its_file(string? asked, bool usable)
+    {
+        BallListRead read = BallListFiles.Read(
+            Encoding.UTF8.GetBytes(Bsdl),
+            new BallListFile
+            {
+                File = "gx41.bsd",
+                View = BallView.Top,
+                Package = asked,
+            },
+            "chip"
+        );
+        Assert.Equal(usable, read.Map is not null);
+        Assert.Equal(usable ? "BGA16" : null, read.Map?.Name);
+        Assert.Equal(usable, read.Findings.All(finding => finding.Verdict == Verdict.Warning));
+    }
+
+    [Fact]
+    public void Faults_of_the_package_that_is_asked_for_still_stop_it()
+    {
+        MapReading twice = Read(Bsdl.Replace("TCK : D2", "TCK : D1", StringComparison.Ordinal));
+        Assert.False(twice.Of("BGA16").Sound);
+        Assert.False(twice.Of(null).Sound);
+    }
+
+    [Fact]
+    public void Rows_without_a_ball_are_named() =>
+        Assert.Contains(
+            Read("ball,signal\nA1,X\nB1,Y\nE1,Z\n").Problems,
+            problem => problem.What.Contains("2 rows (C, D) have no ball", StringComparison.Ordinal)
+        );
 }

@@ -140,4 +140,131 @@ public class MapComparerTests
             finding => finding.Code == "fit.turn-unclear" && finding.Verdict == Verdict.Unknown
         );
     }
+
+    public static readonly TheoryData<int, int> Offs = new()
+    {
+        { 1, 0 },
+        { -1, 0 },
+        { 0, 1 },
+        { 0, -2 },
+        { 1, -1 },
+    };
+
+    // A list whose first row or column was called otherwise: met in the wild, no source.
+    [Theory, MemberData(nameof(Offs))]
+    public void A_list_that_is_named_off_by_rows_or_columns_is_called_so(int down, int right)
+    {
+        BallMap donor = Map(
+            All()
+                .Where(ball => ball.Row + down is >= 0 and < Side && ball.Column + right is >= 0 and < Side)
+                .Select(ball => Ball(ball.Row + down, ball.Column + right, ball.Signal, ball.Class))
+        );
+        Finding found = MapComparer
+            .Compare(Map(All()), donor)
+            .Findings.Single(one => one.Code.StartsWith("fit.list-", StringComparison.Ordinal));
+        Assert.Equal(("fit.list-shifted", Verdict.Blocker), (found.Code, found.Verdict));
+        Assert.Contains(down == 0 ? "column" : "row", found.What, StringComparison.Ordinal);
+        Assert.Contains(
+            down > 0 ? "up"
+                : down < 0 ? "down"
+                : right > 0 ? "left"
+                : "right",
+            found.What,
+            StringComparison.Ordinal
+        );
+    }
+
+    // A footprint library that kept a row I shifts every row below it (fact sheet on the trade, 2.2).
+    [Theory]
+    [InlineData(1)]
+    [InlineData(-1)]
+    public void A_row_letter_too_many_or_too_few_is_named(int off)
+    {
+        BallMap Shifted() =>
+            Map(
+                All()
+                    .Where(ball => ball.Row + 1 < Side)
+                    .Select(ball => Ball(ball.Row < 6 ? ball.Row : ball.Row + 1, ball.Column, ball.Signal, ball.Class))
+            );
+        MapComparison found =
+            off > 0 ? MapComparer.Compare(Map(All()), Shifted()) : MapComparer.Compare(Shifted(), Map(All()));
+        Finding first = found.Findings.First(one => one.Code.StartsWith("fit.list-", StringComparison.Ordinal));
+        Assert.Equal("fit.list-shifted", first.Code);
+        // Rows A to F are right; G is the first that is empty or wrong.
+        Assert.Contains("From row G of the chip's list", first.What, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Lists_that_hardly_agree_are_not_said_to_lie_alike()
+    {
+        // Other signals, other rails, another size: only some grounds happen to meet.
+        BallMap donor = Map(
+            from row in Enumerable.Range(0, Side)
+            from column in Enumerable.Range(0, Side + 1)
+            select (row + column) % 4 == 0
+                ? Ball(row, column, "VSS", BallClass.Ground)
+                : Ball(row, column, $"X{row}_{column}", BallClass.Signal)
+        );
+        Assert.Contains(
+            MapComparer.Compare(Map(All()), donor).Findings,
+            finding => finding is { Code: "fit.turn-unclear", Verdict: Verdict.Unknown }
+        );
+    }
+
+    [Fact]
+    public void A_mirror_that_wins_by_chance_is_not_called_the_cause()
+    {
+        // Nothing alike but the grounds on one diagonal, and one ball more of them mirrored than as it is.
+        BallMap host = Map(
+            All()
+                .Select(b => Ball(b.Row, b.Column, $"H{b.Row}_{b.Column}", BallClass.Signal))
+                .Select(b => b.Name == "A1" ? Ball(0, 0, "VSS", BallClass.Ground) : b)
+        );
+        BallMap donor = Map(
+            All()
+                .Select(b => Ball(b.Row, b.Column, $"D{b.Row}_{b.Column}", BallClass.Signal))
+                .Select(b => b.Name == "A12" ? Ball(0, 11, "VSS", BallClass.Ground) : b)
+        );
+        MapComparison found = MapComparer.Compare(host, donor);
+        Assert.Contains(found.Findings, finding => finding.Code == "fit.turn-unclear");
+        Assert.DoesNotContain(found.Findings, finding => finding.Code is "fit.list-mirrored" or "fit.list-turned");
+    }
+
+    // Labels of [Pin Mapping] are the author's own; the second column is the data book's name (IBIS text, lines 260 to 864).
+    [Theory]
+    [InlineData("VDDQ", "BUS7", "VDDQ", null, BallMatch.Same)]
+    [InlineData("VDDQ", null, "vddq", "BUS7", BallMatch.Same)]
+    [InlineData("VDDQ", "BUS7", "VDDQ", "BUS8", BallMatch.OtherRail)]
+    [InlineData("VDDQ", "BUS7", "VTT", "BUS7", BallMatch.Same)]
+    [InlineData("VDDQ", "BUS7", "VTT", null, BallMatch.OtherRail)]
+    public void A_rail_label_of_one_list_only_does_not_make_another_rail(
+        string host,
+        string? hostRail,
+        string donor,
+        string? donorRail,
+        BallMatch match
+    )
+    {
+        MapComparison found = MapComparer.Compare(
+            Map(All().Select(b => b.Name == "C5" ? Ball(2, 4, host, BallClass.Supply, hostRail) : b)),
+            Map(All().Select(b => b.Name == "C5" ? Ball(2, 4, donor, BallClass.Supply, donorRail) : b))
+        );
+        Assert.Equal(match, found.Sites.Single(site => site.Name == "C5").Match);
+    }
+
+    [Theory]
+    [InlineData("DQ(7)", "DQ7", BallMatch.Same)]
+    [InlineData("DQ[7]", "dq<07>", BallMatch.Same)]
+    [InlineData("DQ(7)", "DQ(8)", BallMatch.Renamed)]
+    [InlineData("A1(2)", "A12", BallMatch.Renamed)]
+    [InlineData("CLK)", "CLK", BallMatch.Renamed)]
+    [InlineData("7", "07", BallMatch.Renamed)]
+    public void A_bit_is_the_same_however_its_number_is_written(string host, string donor, BallMatch match)
+    {
+        MapComparison found = MapComparer.Compare(
+            Map(All().Select(b => b.Name == "C5" ? Ball(2, 4, host, BallClass.Signal) : b)),
+            Map(All().Select(b => b.Name == "C5" ? Ball(2, 4, donor, BallClass.Signal) : b))
+        );
+        Assert.Equal(match, found.Sites.Single(site => site.Name == "C5").Match);
+    }
 }
