@@ -17,6 +17,7 @@ public static class HandoverPlanner
     public const string OwnerTold = "handover.owner-told";
 
     private const int MeltQuestion = 4;
+    private const int FaultQuestion = 9;
 
     private static readonly string[] Short =
     [
@@ -153,6 +154,14 @@ public static class HandoverPlanner
         if (number == MeltQuestion && !question.Computed)
         {
             return Melted(plan.Job);
+        }
+        if (number == FaultQuestion && !question.Computed)
+        {
+            // A machine that works needs no diagnosis; the sheet says all the same that nobody searched.
+            return (
+                Of(number, Verdict.Ok, "No fault showed that had to be searched for.", null),
+                HandoverWords.Test(HandoverWords.Question(number), HandoverOutcome.NotTested, partly: false)
+            );
         }
         IReadOnlyList<Finding> raw = Raw(plan, number);
         bool Waived(Func<Finding, bool> which) =>
