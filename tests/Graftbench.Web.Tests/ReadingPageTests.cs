@@ -28,11 +28,14 @@ public sealed class ReadingPageTests
         Assert.Equal(HttpStatusCode.Redirect, taken.Status);
         form = await client.Form(taken.Location!.Split('#')[0], Readings + "/take");
         Assert.Equal(("VCORE", "M1", "21,5"), (form["net"], form["meter"], form["board"]));
-        await client.Post(form.With("value", "1.9"));
+        await client.Post(form.With("value", "1.9").With("ball", "d4").With("x", "112,5").With("y", "88"));
 
         JobReadings record = JobReadings.Of(host.Store.Evidence(Id));
         Assert.Equal([210, 1.9], record.All.Select(one => one.Value.Number!.Value));
         Assert.All(record.All, one => Assert.Equal((21.5, "M1", "T. Arden"), (one.BoardC, one.Meter, one.Person)));
+        Assert.Equal(("D4", 112.5, 88.0), (record.All[1].Ball, record.All[1].XMm, record.All[1].YMm));
+        // The same point is offered for the next reading of that net.
+        Assert.Equal("112.5", (await client.Form(Readings + Like + "&net=VCORE", Readings + "/take"))["x"]);
         string page = await client.Get(Readings + Like);
         Assert.Contains("<b>2</b> of 2 nets read", page, StringComparison.Ordinal);
 
@@ -271,7 +274,7 @@ public sealed class ReadingPageTests
         }
         await Send(client, Readings + "/import", Readings, list.ToString(), ("state", "baseline"));
         string page = WebUtility.HtmlDecode(await client.Get(Job + "/returns"));
-        Assert.Contains("1 of 12 nets have moved since hand-over", page, StringComparison.Ordinal);
+        Assert.Contains("1 of 12 nets has moved since hand-over", page, StringComparison.Ordinal);
         Assert.Contains("▲ PA4", page, StringComparison.Ordinal);
         Assert.Contains("Ball field: nets that moved", page, StringComparison.Ordinal);
     }

@@ -113,7 +113,7 @@ internal static class ProofEndpoints
         {
             return new Said($"Limit put back: {old.Title}.", new ReadingNote { Limit = id }, [], "limit", "limits");
         }
-        if (Number(form["value"].ToString()) is not { } value)
+        if (FormText.Number(form["value"].ToString()) is not { } value)
         {
             return Wrong($"{old.Title}: '{ReadingPlace.Cut(form["value"].ToString())}' is no number.");
         }
@@ -292,7 +292,7 @@ internal static class ProofEndpoints
         {
             return null;
         }
-        if (Number(text) is { } value && value > 0 && value <= most)
+        if (FormText.Number(text) is { } value && value > 0 && value <= most)
         {
             return value;
         }
@@ -304,16 +304,6 @@ internal static class ProofEndpoints
         );
         return null;
     }
-
-    private static double? Number(string text) =>
-        double.TryParse(
-            text.Trim().Replace(',', '.'),
-            NumberStyles.Float,
-            CultureInfo.InvariantCulture,
-            out double value
-        ) && double.IsFinite(value)
-            ? value
-            : null;
 
     private static string? Text(string text) => ReadingPlace.Cut(text) is { Length: > 0 } said ? said : null;
 

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.IO.Ports;
 using System.Text;
+using Graftbench.Core.Inspection;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Proof;
 using Graftbench.Probes;
@@ -87,29 +88,34 @@ internal static class ReadingEndpoints
         {
             problems.Add(problem);
         }
-        double? boardC = null;
-        if (place.Board.Length > 0)
+        double? boardC = Within(
+            place.Board,
+            "Board temperature",
+            ReadingLimits.LeastBoardC,
+            ReadingLimits.MostBoardC,
+            "°C",
+            problems
+        );
+        double? xMm = Within(
+            form["x"].ToString(),
+            "From the left edge",
+            -ReadingLimits.MostPlaceMm,
+            ReadingLimits.MostPlaceMm,
+            "mm",
+            problems
+        );
+        double? yMm = Within(
+            form["y"].ToString(),
+            "From the lower edge",
+            -ReadingLimits.MostPlaceMm,
+            ReadingLimits.MostPlaceMm,
+            "mm",
+            problems
+        );
+        string ball = form["ball"].ToString().Trim().ToUpperInvariant();
+        if (ball.Length > 0 && BallNames.Parse(ball, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") is null)
         {
-            if (
-                double.TryParse(
-                    place.Board.Replace(',', '.'),
-                    NumberStyles.Float,
-                    CultureInfo.InvariantCulture,
-                    out double given
-                ) && given is >= ReadingLimits.LeastBoardC and <= ReadingLimits.MostBoardC
-            )
-            {
-                boardC = given;
-            }
-            else
-            {
-                problems.Add(
-                    string.Create(
-                        CultureInfo.InvariantCulture,
-                        $"Board temperature '{place.Board}': from {ReadingLimits.LeastBoardC} to {ReadingLimits.MostBoardC} °C (our limit), or empty."
-                    )
-                );
-            }
+            problems.Add($"Ball '{FormText.Shown(ball)}': one or two letters and a number, like AB12, or empty.");
         }
         string junctions = form["junctions"].ToString().Trim();
         int? hang =
@@ -145,6 +151,9 @@ internal static class ReadingEndpoints
             Repeat = view.Nets.FirstOrDefault(one => ReadingView.Same(one.Name, net))?.Here.Count + 1,
             BoardC = boardC,
             At = clock.Now,
+            XMm = xMm,
+            YMm = yMm,
+            Ball = ball.Length > 0 ? ball : null,
             Junctions = hang,
             Leads = place.Leads,
             Revision = place.Revision.Length > 0 ? place.Revision : null,
@@ -153,6 +162,32 @@ internal static class ReadingEndpoints
         meter.Anew();
         string? next = form["again"].ToString() == "yes" ? net : view.After(net);
         return Results.LocalRedirect($"{view.Address}{place.Query(next)}&done=taken#take");
+    }
+
+    private static double? Within(
+        string text,
+        string what,
+        double least,
+        double most,
+        string unit,
+        List<string> problems
+    )
+    {
+        if (text.Trim().Length == 0)
+        {
+            return null;
+        }
+        if (FormText.Number(text) is { } value && value >= least && value <= most)
+        {
+            return value;
+        }
+        problems.Add(
+            string.Create(
+                CultureInfo.InvariantCulture,
+                $"{what} '{FormText.Shown(text)}': from {least} to {most} {unit} (our limit), or empty."
+            )
+        );
+        return null;
     }
 
     private static async Task<IResult> Import(string id, HttpContext http, BenchStore store, ReadingDesk desk)
