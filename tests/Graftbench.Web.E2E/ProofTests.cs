@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Runtime.CompilerServices;
 using System.Text;
 using Microsoft.Playwright;
@@ -72,6 +73,24 @@ public class ProofTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await page.Locator("#leads").SelectOptionAsync("subtracted");
         await bench.Button("Measure like this").ClickAsync();
         await Expect(bench.Heading("V3")).ToBeVisibleAsync();
+        // The place of the lead is tapped on the board: 120 mm from the left, 95 mm from below.
+        await page.GetByText("Where it is measured").ClickAsync();
+        ILocator board = page.Locator("gb-board-point");
+        await board.ScrollIntoViewIfNeededAsync();
+        double[] at = await board.EvaluateAsync<double[]>(
+            """
+            (board) => {
+              const d = board.dataset;
+              const at = new DOMPoint(Number(d.x0) + 120 * Number(d.scale), Number(d.y0) - 95 * Number(d.scale));
+              const there = at.matrixTransform(board.querySelector("svg").getScreenCTM());
+              return [there.x, there.y];
+            }
+            """
+        );
+        await page.Mouse.ClickAsync((float)at[0], (float)at[1]);
+        await Expect(page.Locator("#x")).Not.ToHaveValueAsync("");
+        string x = await page.Locator("#x").InputValueAsync();
+        Assert.InRange(double.Parse(x, CultureInfo.InvariantCulture), 119.5, 120.5);
         await Keys(bench, "212");
         await bench.Button("Store, next net").ClickAsync();
         await Expect(bench.Heading("VCORE")).ToBeVisibleAsync();

@@ -24,9 +24,25 @@ public sealed record BoardPictureOptions
     /// <summary>Nozzle whose opening is drawn over the board; null for none.</summary>
     public NozzleOutline? Nozzle { get; init; }
 
+    /// <summary>Points where something is measured.</summary>
+    public IReadOnlyList<BoardPoint> Points { get; init; } = [];
+
     /// <summary>Whether the meaning of the shapes is written under the board.</summary>
     public bool Key { get; init; } = true;
 }
+
+/// <summary>A point on a board where something is measured.</summary>
+/// <param name="Name">What is measured there.</param>
+/// <param name="XMm">From the left edge [mm].</param>
+/// <param name="YMm">From the lower edge [mm].</param>
+/// <param name="Strong">Whether it is the one that is looked for.</param>
+public sealed record BoardPoint(string Name, double XMm, double YMm, bool Strong = false);
+
+/// <summary>How places on a board lie in its picture, so that one can be picked: x = x0 + scale·mm, y = y0 − scale·mm.</summary>
+/// <param name="X0">The left edge [picture units].</param>
+/// <param name="Y0">The lower edge [picture units].</param>
+/// <param name="ScaleRatio">Picture units for each millimetre.</param>
+public sealed record BoardScale(double X0, double Y0, double ScaleRatio);
 
 /// <summary>A board with its chips and parts, seen from the top.</summary>
 public static class BoardPicture
@@ -40,6 +56,18 @@ public static class BoardPicture
     /// <param name="options">What else to show.</param>
     public static string Svg(Board board, IReadOnlyList<Chip> chipsOnIt, BoardPictureOptions? options = null) =>
         Picture(board, chipsOnIt, options ?? new BoardPictureOptions()).Svg();
+
+    /// <summary>How places lie in the picture that the same options draw.</summary>
+    /// <param name="board">The board.</param>
+    /// <param name="options">The options.</param>
+    public static BoardScale Scale(Board board, BoardPictureOptions options)
+    {
+        ArgumentNullException.ThrowIfNull(board);
+        ArgumentNullException.ThrowIfNull(options);
+        BoardScene scene = new(board, [], options);
+        Pt origin = scene.ToPage(0, 0);
+        return new BoardScale(origin.X, origin.Y, scene.PxPerMm);
+    }
 
     internal static Picture Picture(Board board, IReadOnlyList<Chip> chipsOnIt, BoardPictureOptions options)
     {
@@ -105,6 +133,37 @@ public static class BoardPicture
         }
         BoardHeat.DrawNozzle(canvas, scene);
         DrawLabels(canvas, scene);
+        foreach (BoardPoint point in scene.Options.Points)
+        {
+            DrawPoint(canvas, scene.ToPage(point.XMm, point.YMm), point);
+        }
+    }
+
+    // A diamond: no part has that shape.
+    private static void DrawPoint(ICanvas canvas, Pt at, BoardPoint point)
+    {
+        double half = point.Strong ? 7 : 4.5;
+        canvas.Begin("point", SheetText.Clean(point.Name));
+        canvas.Shapes(
+            [
+                [
+                    new Pt(at.X, at.Y - half),
+                    new Pt(at.X + half, at.Y),
+                    new Pt(at.X, at.Y + half),
+                    new Pt(at.X - half, at.Y),
+                ],
+            ],
+            new Look(Fill: point.Strong ? Ink.Alert : Ink.Accent, Stroke: Ink.Paper, Width: 1)
+        );
+        if (point.Strong)
+        {
+            canvas.Text(
+                new Pt(at.X, at.Y - half - 4),
+                SheetText.Clean(point.Name),
+                new TextLook(LabelSize, Anchor.Middle, Bold: true, Ink: Ink.Alert, Halo: true)
+            );
+        }
+        canvas.End();
     }
 
     private static void DrawPart(ICanvas canvas, PlacedPart placed)

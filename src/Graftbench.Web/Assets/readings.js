@@ -69,3 +69,20 @@ class Reading extends HTMLElement {
 }
 
 customElements.define("gb-reading", Reading);
+
+// A tap on the board writes the place of the lead into the fields above it.
+class BoardPoint extends HTMLElement {
+  connectedCallback() {
+    this.querySelector("[data-point-help]").hidden = false;
+    this.style.cursor = "crosshair";
+    this.addEventListener("click", (event) => {
+      const svg = this.querySelector("svg");
+      const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
+      const d = this.dataset;
+      document.getElementById("x").value = ((at.x - Number(d.x0)) / Number(d.scale)).toFixed(1);
+      document.getElementById("y").value = ((Number(d.y0) - at.y) / Number(d.scale)).toFixed(1);
+    });
+  }
+}
+
+customElements.define("gb-board-point", BoardPoint);
