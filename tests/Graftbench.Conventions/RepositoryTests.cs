@@ -43,6 +43,19 @@ public partial class RepositoryTests
     }
 
     [Fact]
+    public void Patterns_of_untrusted_text_take_the_ten_plain_digits_only()
+    {
+        // The short form for a digit takes the digits of every script, which no number parser here reads.
+        List<string> found =
+        [
+            .. from path in Repository.CodeFiles("src")
+            where Repository.Read(path).Contains(@"\d", StringComparison.Ordinal)
+            select path,
+        ];
+        Assert.True(found.Count == 0, string.Join('\n', found));
+    }
+
+    [Fact]
     public void Text_files_have_unix_line_ends_and_end_with_one()
     {
         List<string> found =

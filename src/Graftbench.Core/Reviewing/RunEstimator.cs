@@ -192,6 +192,6 @@ public static partial class RunEstimator
         private static string Plain(string reason) => Figures().Replace(reason, "some");
     }
 
-    [GeneratedRegex(@"\d+(?:\.\d+)?(?= (?:K|s|of what))", RegexOptions.None, 1000)]
+    [GeneratedRegex(@"[0-9]+(?:\.[0-9]+)?(?= (?:K|s|of what))", RegexOptions.None, 1000)]
     private static partial Regex Figures();
 }

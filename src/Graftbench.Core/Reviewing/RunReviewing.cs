@@ -175,10 +175,10 @@ public static partial class RunReviewing
             ? setC
             : null;
 
-    [GeneratedRegex(@"(?<!\w)gas (?<c>-?\d{1,4}(?:\.\d{1,3})?) °C", RegexOptions.ExplicitCapture, 1000)]
+    [GeneratedRegex(@"(?<!\w)gas (?<c>-?[0-9]{1,4}(?:\.[0-9]{1,3})?) °C", RegexOptions.ExplicitCapture, 1000)]
     private static partial Regex GasSet();
 
-    [GeneratedRegex(@"bottom heater (?<c>-?\d{1,4}(?:\.\d{1,3})?) °C", RegexOptions.ExplicitCapture, 1000)]
+    [GeneratedRegex(@"bottom heater (?<c>-?[0-9]{1,4}(?:\.[0-9]{1,3})?) °C", RegexOptions.ExplicitCapture, 1000)]
     private static partial Regex PreheaterSet();
 
     private static Chip? Only(Job? job, RunSetup setup) =>

@@ -111,19 +111,19 @@ internal sealed partial record DrawingProblem(string? Object, string? Field, str
         node is JsonValue value && value.TryGetValue(out string? text) ? text : "without a name";
 
     [GeneratedRegex(
-        @"^chips\[(?<index>\d{1,6})\](\.(?<field>\w+))?$",
+        @"^chips\[(?<index>[0-9]{1,6})\](\.(?<field>\w+))?$",
         RegexOptions.ExplicitCapture | RegexOptions.NonBacktracking
     )]
     private static partial Regex ChipPath();
 
     [GeneratedRegex(
-        @"^\w+\.parts\[(?<index>\d{1,6})\](\.(?<field>\w+))?$",
+        @"^\w+\.parts\[(?<index>[0-9]{1,6})\](\.(?<field>\w+))?$",
         RegexOptions.ExplicitCapture | RegexOptions.NonBacktracking
     )]
     private static partial Regex PartPath();
 
     [GeneratedRegex(
-        @"^\w+\.copperRegions\[(?<index>\d{1,6})\](\.(?<field>\w+))?$",
+        @"^\w+\.copperRegions\[(?<index>[0-9]{1,6})\](\.(?<field>\w+))?$",
         RegexOptions.ExplicitCapture | RegexOptions.NonBacktracking
     )]
     private static partial Regex RegionPath();

@@ -308,6 +308,6 @@ public sealed partial class JobDraft
             ? clock.FieldText(moment)
             : text;
 
-    [GeneratedRegex(@"\[(?<index>\d+)\]$", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
+    [GeneratedRegex(@"\[(?<index>[0-9]+)\]$", RegexOptions.ExplicitCapture, matchTimeoutMilliseconds: 1000)]
     private static partial Regex LastIndex();
 }

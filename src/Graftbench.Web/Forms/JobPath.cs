@@ -118,6 +118,6 @@ internal static partial class JobPath
         }
     }
 
-    [GeneratedRegex(@"\[\d{1,5}\]", RegexOptions.None, matchTimeoutMilliseconds: 1000)]
+    [GeneratedRegex(@"\[[0-9]{1,5}\]", RegexOptions.None, matchTimeoutMilliseconds: 1000)]
     private static partial Regex Index();
 }

@@ -126,7 +126,7 @@ internal static partial class AddEndpoints
         );
 
     [GeneratedRegex(
-        @"^(?<list>history\.\w+)\[\d{1,5}\]\.(?<field>\w+)$",
+        @"^(?<list>history\.\w+)\[[0-9]{1,5}\]\.(?<field>\w+)$",
         RegexOptions.ExplicitCapture,
         matchTimeoutMilliseconds: 1000
     )]

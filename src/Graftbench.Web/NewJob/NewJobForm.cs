@@ -389,7 +389,7 @@ internal sealed partial class NewJobForm
     private static partial Regex NotIdLetters();
 
     [GeneratedRegex(
-        @"^history\.exposures\[(?<index>\d+)\]",
+        @"^history\.exposures\[(?<index>[0-9]+)\]",
         RegexOptions.ExplicitCapture,
         matchTimeoutMilliseconds: 1000
     )]

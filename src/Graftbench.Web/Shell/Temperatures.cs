@@ -29,7 +29,7 @@ public static partial class Temperatures
             .ToString("0", CultureInfo.InvariantCulture);
 
     [GeneratedRegex(
-        @"(?<![\w.])(?<a>[-−]?\d+(?:\.\d+)?)(?:(?<dash> ?(?:-|–|to|\.\.) ?)(?<b>\d+(?:\.\d+)?))?\s°C(?![\w/])",
+        @"(?<![\w.])(?<a>[-−]?[0-9]+(?:\.[0-9]+)?)(?:(?<dash> ?(?:-|–|to|\.\.) ?)(?<b>[0-9]+(?:\.[0-9]+)?))?\s°C(?![\w/])",
         RegexOptions.ExplicitCapture,
         matchTimeoutMilliseconds: 1000
     )]

@@ -115,6 +115,13 @@ public sealed class RunLogReaderTests
     }
 
     [Fact]
+    public void Digits_of_another_script_are_text()
+    {
+        byte[] log = Encoding.UTF8.GetBytes("time;CH1\n" + Lines(40, i => $"\u06f10:0\u06f1:{i:00};{N(22 + i)}"));
+        Assert.Null(Record.Exception(() => RunLogReader.Learn(log)));
+    }
+
+    [Fact]
     public void Mutated_logs_never_throw_and_times_always_rise()
     {
         byte[] good = Encoding.UTF8.GetBytes(

@@ -41,17 +41,17 @@ internal static partial class BallClasses
             _ => null,
         };
 
-    [GeneratedRegex(@"^(?:[A-Z]*GND[A-Z]*|[A-Z]?VSS[A-Z]*|VEE)(?:[_\d].*)?$", RegexOptions.IgnoreCase, 1000)]
+    [GeneratedRegex(@"^(?:[A-Z]*GND[A-Z]*|[A-Z]?VSS[A-Z]*|VEE)(?:[_0-9].*)?$", RegexOptions.IgnoreCase, 1000)]
     private static partial Regex Ground();
 
-    [GeneratedRegex(@"^(?:NC|N/C|DNC|DNU|NO_?CONNECT)(?:[_\d].*)?$", RegexOptions.IgnoreCase, 1000)]
+    [GeneratedRegex(@"^(?:NC|N/C|DNC|DNU|NO_?CONNECT)(?:[_0-9].*)?$", RegexOptions.IgnoreCase, 1000)]
     private static partial Regex NoConnect();
 
-    [GeneratedRegex(@"^(?:RSVD|RESERVED|RFU|RES)(?:[_\d].*)?$", RegexOptions.IgnoreCase, 1000)]
+    [GeneratedRegex(@"^(?:RSVD|RESERVED|RFU|RES)(?:[_0-9].*)?$", RegexOptions.IgnoreCase, 1000)]
     private static partial Regex Reserved();
 
     [GeneratedRegex(
-        @"^(?:[A-Z]{0,3}V(?:DD|CC|BAT|PP|TT|REF|IN|IO|CORE|PLL)[A-Z]*|V\d+(?:[PV_.]\d+)?|[A-Z]*PWR[A-Z]*|\+?\d+V\d*|P\d+V\d*)(?:[_\d].*)?$",
+        @"^(?:[A-Z]{0,3}V(?:DD|CC|BAT|PP|TT|REF|IN|IO|CORE|PLL)[A-Z]*|V[0-9]+(?:[PV_.][0-9]+)?|[A-Z]*PWR[A-Z]*|\+?[0-9]+V[0-9]*|P[0-9]+V[0-9]*)(?:[_0-9].*)?$",
         RegexOptions.IgnoreCase,
         1000
     )]

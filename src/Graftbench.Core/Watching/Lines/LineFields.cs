@@ -264,14 +264,14 @@ internal static partial class LineFields
     private static partial Regex UnitAlone();
 
     [GeneratedRegex(
-        @"^(?:(?<label>[A-Za-z_][\w .#-]{0,30}?)\s*[=:]\s*)?(?<number>[+\-−]?(?:\d{1,12}(?:\.\d{0,9})?|\.\d{1,9})(?:[eE][+\-]?\d{1,3})?)\s*(?<unit>°\s?[CFK]|[CFK]|deg\s?[CFK]|\u2103|\u2109)?$",
+        @"^(?:(?<label>[A-Za-z_][\w .#-]{0,30}?)\s*[=:]\s*)?(?<number>[+\-−]?(?:[0-9]{1,12}(?:\.[0-9]{0,9})?|\.[0-9]{1,9})(?:[eE][+\-]?[0-9]{1,3})?)\s*(?<unit>°\s?[CFK]|[CFK]|deg\s?[CFK]|\u2103|\u2109)?$",
         RegexOptions.ExplicitCapture,
         1000
     )]
     private static partial Regex PointValue();
 
     [GeneratedRegex(
-        @"^(?:(?<label>[A-Za-z_][\w .#-]{0,30}?)\s*[=:]\s*)?(?<number>[+\-−]?(?:\d{1,12}(?:,\d{0,9})?|,\d{1,9})(?:[eE][+\-]?\d{1,3})?)\s*(?<unit>°\s?[CFK]|[CFK]|deg\s?[CFK]|\u2103|\u2109)?$",
+        @"^(?:(?<label>[A-Za-z_][\w .#-]{0,30}?)\s*[=:]\s*)?(?<number>[+\-−]?(?:[0-9]{1,12}(?:,[0-9]{0,9})?|,[0-9]{1,9})(?:[eE][+\-]?[0-9]{1,3})?)\s*(?<unit>°\s?[CFK]|[CFK]|deg\s?[CFK]|\u2103|\u2109)?$",
         RegexOptions.ExplicitCapture,
         1000
     )]
@@ -292,12 +292,16 @@ internal static partial class LineFields
     private static partial Regex HeadingUnit();
 
     [GeneratedRegex(
-        @"^(?:(?<date>\d{1,4}[-./]\d{1,2}[-./]\d{1,4})[T ])?(?<h>\d{1,2}):(?<m>\d{2})(?::(?<s>\d{2}(?:[.,]\d{1,9})?))?\s*(?<half>[AaPp][Mm])?(?:Z|[+-]\d{2}:?\d{2})?$",
+        @"^(?:(?<date>[0-9]{1,4}[-./][0-9]{1,2}[-./][0-9]{1,4})[T ])?(?<h>[0-9]{1,2}):(?<m>[0-9]{2})(?::(?<s>[0-9]{2}(?:[.,][0-9]{1,9})?))?\s*(?<half>[AaPp][Mm])?(?:Z|[+-][0-9]{2}:?[0-9]{2})?$",
         RegexOptions.ExplicitCapture,
         1000
     )]
     private static partial Regex ClockText();
 
-    [GeneratedRegex(@"^(?<a>\d{1,4})[-./](?<b>\d{1,2})[-./](?<c>\d{1,4})$", RegexOptions.ExplicitCapture, 1000)]
+    [GeneratedRegex(
+        @"^(?<a>[0-9]{1,4})[-./](?<b>[0-9]{1,2})[-./](?<c>[0-9]{1,4})$",
+        RegexOptions.ExplicitCapture,
+        1000
+    )]
     private static partial Regex DateText();
 }
