@@ -1,6 +1,7 @@
+using System.Data.Common;
 using System.Text.Json;
 using Graftbench.Core.Jobs;
-using Microsoft.Data.Sqlite;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store;
 
@@ -21,10 +22,10 @@ public sealed partial class BenchStore : IDisposable
     private readonly StoreConnections _connections;
     private readonly TimeProvider _time;
 
-    private BenchStore(string folder, string path, TimeProvider time, TimeSpan patience)
+    private BenchStore(string folder, StoreEngine engine, TimeProvider time, TimeSpan patience)
     {
         Folder = folder;
-        _connections = new StoreConnections(path, patience);
+        _connections = new StoreConnections(engine, patience);
         _time = time;
     }
 
@@ -35,7 +36,7 @@ public sealed partial class BenchStore : IDisposable
     public string Folder { get; }
 
     /// <summary>The store's file.</summary>
-    public string FilePath => _connections.Path;
+    public string FilePath => _connections.Where;
 
     internal StoreConnections Connections => _connections;
 
@@ -51,9 +52,9 @@ public sealed partial class BenchStore : IDisposable
         ArgumentException.ThrowIfNullOrWhiteSpace(folder);
         ArgumentNullException.ThrowIfNull(time);
         string whole = Path.GetFullPath(folder);
-        string path = Path.Combine(whole, FileName);
-        StoreOpening.Prepare(path, patience);
-        return new BenchStore(whole, path, time, patience);
+        SqliteEngine engine = new(Path.Combine(whole, FileName));
+        engine.Prepare(patience);
+        return new BenchStore(whole, engine, time, patience);
     }
 
     /// <summary>All records, the shop's own among them, by id; read without binding the job documents.</summary>
@@ -62,7 +63,7 @@ public sealed partial class BenchStore : IDisposable
     /// <summary>Closes the store.</summary>
     public void Dispose() => _connections.Dispose();
 
-    private static List<RecordSummary> SummariesOf(SqliteConnection connection) =>
+    private static List<RecordSummary> SummariesOf(DbConnection connection) =>
         connection.All(
             """
             SELECT record.id, record.lines, record.head_sha256, job.revision, job.document,
