@@ -24,12 +24,15 @@ internal static class StoreSchema
         [.. All[dialect.Name].OrderBy(migration => migration.Version)];
 
     /// <summary>Runs the steps that a store has not had yet, each in one exclusive transaction.</summary>
+    /// <param name="connection">The store.</param>
+    /// <param name="migrations">All steps that the program knows.</param>
+    /// <param name="place">What messages call the store; null for what the connection calls it.</param>
     /// <returns>The format after that.</returns>
     /// <exception cref="StoreException">The store is newer than the program.</exception>
-    public static int Migrate(DbConnection connection, IReadOnlyList<Migration> migrations)
+    public static int Migrate(DbConnection connection, IReadOnlyList<Migration> migrations, string? place = null)
     {
         StoreDialect dialect = StoreDialect.Of(connection);
-        string where = connection.DataSource;
+        string where = place ?? connection.DataSource;
         RefuseNewer(dialect.Version(connection), migrations, where);
         foreach (Migration migration in migrations.Where(step => step.Version > dialect.Version(connection)))
         {

@@ -10,6 +10,8 @@ internal sealed class SqliteEngine(string path) : StoreEngine
 
     public override void Prepare(TimeSpan patience) => SqliteOpening.Prepare(path, patience);
 
+    public override bool IsThere(TimeSpan patience) => File.Exists(path);
+
     public override DbConnection Open(TimeSpan patience, bool isReader)
     {
         SqliteConnection connection = Open(path, patience);

@@ -1,6 +1,7 @@
 using System.Data.Common;
 using Graftbench.Core.Findings;
 using Microsoft.Data.Sqlite;
+using Npgsql;
 
 namespace Graftbench.Store.Engines;
 
@@ -12,6 +13,7 @@ internal abstract class StoreDialect
         connection switch
         {
             SqliteConnection => SqliteDialect.Only,
+            NpgsqlConnection => PostgresDialect.Only,
             _ => throw new NotSupportedException($"There is no dialect for {connection.GetType().Name}."),
         };
 

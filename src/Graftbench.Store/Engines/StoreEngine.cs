@@ -11,6 +11,9 @@ internal abstract class StoreEngine
     /// <summary>Makes sure that a sound store of this program's format is there; what is no store is never written.</summary>
     public abstract void Prepare(TimeSpan patience);
 
+    /// <summary>Whether a store is there; it may still be refused by <see cref="Prepare"/>.</summary>
+    public abstract bool IsThere(TimeSpan patience);
+
     /// <summary>Opens a connection with all the settings that the store relies on.</summary>
     /// <param name="patience">How long a writer waits for another one.</param>
     /// <param name="isReader">Whether the connection may only read.</param>
