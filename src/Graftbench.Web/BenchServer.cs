@@ -40,6 +40,9 @@ public sealed record BenchOptions
     /// <summary>Folder that holds the store.</summary>
     public required string DataFolder { get; init; }
 
+    /// <summary>Where the store lies; null for the file in the data folder.</summary>
+    public StorePlace? Store { get; init; }
+
     /// <summary>Port on 127.0.0.1; 0 lets the system choose.</summary>
     public int Port { get; init; }
 
@@ -133,7 +136,9 @@ public static class BenchServer
             form.MultipartBodyLengthLimit = RequestGuard.MaxImportBytes;
         });
         builder.Services.AddSingleton(options.Time);
-        builder.Services.AddSingleton(_ => BenchStore.Open(options.DataFolder, options.Time));
+        builder.Services.AddSingleton(_ =>
+            BenchStore.Open(options.Store ?? StorePlace.Of(options.DataFolder), options.Time)
+        );
         builder.Services.AddSingleton<BenchClock>();
         builder.Services.AddSingleton(services =>
         {

@@ -35,13 +35,19 @@ internal static class ServeVerb
         {
             Description = "Starts an empty store empty, without the invented shop.",
         };
-        Command verb = new("serve", "Starts the bench screens for a browser on this machine.") { port, data, noDemo };
+        Command verb = new("serve", "Starts the bench screens for a browser on this machine.")
+        {
+            port,
+            data,
+            DataFolder.Store,
+            noDemo,
+        };
         verb.SetAction(
             (parsed, cancel) =>
                 Verb.RunAsync(() =>
                     BenchHost.RunAsync(
                         parsed.GetValue(port),
-                        parsed.GetRequiredValue(data),
+                        DataFolder.PlaceOf(parsed, data),
                         !parsed.GetValue(noDemo),
                         cancel
                     )
