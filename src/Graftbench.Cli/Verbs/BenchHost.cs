@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Sockets;
 using Graftbench.Store;
 using Graftbench.Web;
+using Graftbench.Web.Keeping;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.Hosting;
 
@@ -12,7 +13,13 @@ internal static class BenchHost
 {
     /// <summary>Starts the bench screens, says where they are, and waits until they are stopped.</summary>
     /// <exception cref="BadInputException">The port is taken or the store cannot be opened.</exception>
-    public static async Task<int> RunAsync(int port, StorePlace place, bool loadDemo, CancellationToken cancel)
+    public static async Task<int> RunAsync(
+        int port,
+        StorePlace place,
+        bool loadDemo,
+        BackupPlan? backup,
+        CancellationToken cancel
+    )
     {
         try
         {
@@ -22,6 +29,7 @@ internal static class BenchHost
                 {
                     DataFolder = place.Folder,
                     Store = place,
+                    Backup = backup,
                     Port = port,
                     LoadDemo = loadDemo,
                 }
