@@ -83,7 +83,8 @@ internal static class ServeVerb
         verb.Validators.Add(result =>
         {
             bool isTuned =
-                result.GetResult(backupEvery) is { Implicit: false } || result.GetResult(backupKeep) is { Implicit: false };
+                result.GetResult(backupEvery) is { Implicit: false }
+                || result.GetResult(backupKeep) is { Implicit: false };
             if (isTuned && string.IsNullOrWhiteSpace(result.GetValue(backupTo)))
             {
                 result.AddError("--backup-every and --backup-keep need --backup-to DIR.");
