@@ -114,6 +114,26 @@ public sealed class PostgresFaultTests : IDisposable
     }
 
     [Fact]
+    public void A_step_that_passed_over_an_error_is_not_taken_for_saved()
+    {
+        using TestFolder folder = new(StoreKind.Postgres);
+        using BenchStore store = folder.Open();
+        store.SaveJob(Samples.Job(), 0, "Ada");
+        Assert.Throws<StoreException>(() =>
+            store.Connections.Write(
+                "arcade-7",
+                connection =>
+                {
+                    connection.Run("UPDATE job SET revision = 9");
+                    Assert.ThrowsAny<DbException>(() => connection.Run("SELECT 1 / 0"));
+                    return 0;
+                }
+            )
+        );
+        Assert.Equal(1, store.FindJob("arcade-7")!.Revision);
+    }
+
+    [Fact]
     public async Task Benches_that_write_to_one_record_and_to_many_neither_fork_nor_lose()
     {
         using TestFolder folder = new(StoreKind.Postgres);
