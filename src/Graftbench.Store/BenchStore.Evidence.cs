@@ -18,13 +18,16 @@ public sealed partial class BenchStore
         ArgumentNullException.ThrowIfNull(draft);
         RefuseSavingKind(draft);
         return _connections.Write(connection =>
-            AddLine(
+        {
+            EvidenceLine line = AddLine(
                 connection,
                 recordId,
                 draft,
                 mayBeNew: string.Equals(recordId, ShopRecord, StringComparison.Ordinal)
-            )
-        );
+            );
+            ListWords(connection, line);
+            return line;
+        });
     }
 
     /// <summary>The evidence of a record, oldest first; empty where there is no such record.</summary>
@@ -102,21 +105,24 @@ public sealed partial class BenchStore
         using SqliteDataReader row = command.ExecuteReader();
         while (row.Read())
         {
-            yield return new EvidenceLine(
-                row.GetString(0),
-                row.GetInt64(1),
-                ReadTime(row.GetString(2), recordId),
-                row.GetString(3),
-                row.GetString(4),
-                row.GetString(5),
-                row.TextOrNull(6),
-                row.GetString(7),
-                row.GetString(8),
-                row.TextOrNull(9),
-                row.TextOrNull(10)
-            );
+            yield return ReadLine(row);
         }
     }
+
+    private static EvidenceLine ReadLine(SqliteDataReader row) =>
+        new(
+            row.GetString(0),
+            row.GetInt64(1),
+            ReadTime(row.GetString(2), row.GetString(0)),
+            row.GetString(3),
+            row.GetString(4),
+            row.GetString(5),
+            row.TextOrNull(6),
+            row.GetString(7),
+            row.GetString(8),
+            row.TextOrNull(9),
+            row.TextOrNull(10)
+        );
 
     private static (long Lines, string Head)? HeadOf(SqliteConnection connection, string recordId) =>
         connection

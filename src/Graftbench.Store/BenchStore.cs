@@ -53,7 +53,17 @@ public sealed partial class BenchStore : IDisposable
         string whole = Path.GetFullPath(folder);
         string path = Path.Combine(whole, FileName);
         StoreOpening.Prepare(path, patience);
-        return new BenchStore(whole, path, time, patience);
+        BenchStore store = new(whole, path, time, patience);
+        try
+        {
+            store.CompleteLists();
+            return store;
+        }
+        catch
+        {
+            store.Dispose();
+            throw;
+        }
     }
 
     /// <summary>All records, the shop's own among them, by id; read without binding the job documents.</summary>
