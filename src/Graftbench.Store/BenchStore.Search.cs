@@ -101,6 +101,34 @@ public sealed partial class BenchStore
             )
         );
 
+    /// <summary>The evidence of a record, oldest first, with the documents of its newest saves only.</summary>
+    /// <param name="recordId">Job id, or <see cref="ShopRecord"/>.</param>
+    /// <param name="savesKept">Saves whose document is given; the payload of older ones is an empty object.</param>
+    public IReadOnlyList<EvidenceLine> EvidenceBrief(string recordId, int savesKept) =>
+        _connections.Read(connection =>
+        {
+            object? first = connection.Scalar(
+                """
+                SELECT sequence FROM evidence WHERE kind = $saved AND record_id = $id
+                ORDER BY sequence DESC LIMIT 1 OFFSET $kept
+                """,
+                ("$saved", EvidenceRules.JobSaved),
+                ("$id", recordId),
+                ("$kept", savesKept)
+            );
+            string payload = "CASE WHEN kind = $saved AND sequence <= $last THEN '{}' ELSE payload END";
+            return connection.All(
+                $"""
+                SELECT {LineColumns.Replace("payload", payload, StringComparison.Ordinal)}
+                FROM evidence WHERE record_id = $id ORDER BY sequence
+                """,
+                ReadLine,
+                ("$saved", EvidenceRules.JobSaved),
+                ("$last", first ?? 0L),
+                ("$id", recordId)
+            );
+        });
+
     /// <summary>Makes lists and search anew where they do not hold every job: after a migration, a move, a restore.</summary>
     internal void CompleteLists()
     {

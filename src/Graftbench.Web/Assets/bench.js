@@ -3,4 +3,5 @@ import "./countdown.js";
 import "./enter.js";
 import "./fill.js";
 import "./filter.js";
+import "./job-search.js";
 import "./profile.js";

@@ -8,6 +8,9 @@ namespace Graftbench.Web.Diagnosing;
 /// <summary>What a line of evidence says about a board that does not work.</summary>
 public sealed record DiagnosisNote
 {
+    /// <summary>Kind of the lines that hold one.</summary>
+    public const string Kind = "decision";
+
     /// <summary>The test that was done, or whose row was edited.</summary>
     public string? Test { get; init; }
 
@@ -55,7 +58,7 @@ public sealed record DiagnosisNote
     public static DiagnosisNote? Of(EvidenceLine line)
     {
         ArgumentNullException.ThrowIfNull(line);
-        if (line.Kind != "decision" || !line.PayloadJson.Contains("\"diagnosis\"", StringComparison.Ordinal))
+        if (line.Kind != Kind || !line.PayloadJson.Contains("\"diagnosis\"", StringComparison.Ordinal))
         {
             return null;
         }

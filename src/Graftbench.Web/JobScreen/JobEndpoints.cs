@@ -48,7 +48,12 @@ internal static class JobEndpoints
             ? Pages.Of<JobPage>(
                 (
                     nameof(JobPage.View),
-                    new JobView(stored, plans.For(stored), store.Evidence(id), Done.GetValueOrDefault(done ?? ""))
+                    new JobView(
+                        stored,
+                        plans.For(stored),
+                        store.EvidenceBrief(id, EvidenceText.MostCompared + 1),
+                        Done.GetValueOrDefault(done ?? "")
+                    )
                 )
             )
             : Pages.NoSuchJob(id);
