@@ -1,7 +1,7 @@
 using System.Buffers;
+using System.Data.Common;
 using System.Text.Encodings.Web;
 using System.Text.Json;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store;
 
@@ -27,13 +27,16 @@ public sealed partial class BenchStore
             throw new ArgumentException($"The {field} {words}.", field);
         }
         EvidenceDraft draft = new(who, EvidenceRules.BenchFactAdded, FactPayload(fact), file);
-        return _connections.Write(connection =>
-        {
-            EvidenceLine line = AddLine(connection, ShopRecord, draft, mayBeNew: true);
-            BenchFact added = fact with { Sequence = line.Sequence, At = line.At };
-            WriteBenchFact(connection, added);
-            return added;
-        });
+        return _connections.Write(
+            ShopRecord,
+            connection =>
+            {
+                EvidenceLine line = AddLine(connection, ShopRecord, draft, mayBeNew: true);
+                BenchFact added = fact with { Sequence = line.Sequence, At = line.At };
+                WriteBenchFact(connection, added);
+                return added;
+            }
+        );
     }
 
     /// <summary>Facts of a bench of one kind, the newest first.</summary>
@@ -43,11 +46,11 @@ public sealed partial class BenchStore
         _connections.Read(connection =>
             connection.All(
                 $"""
-                SELECT {FactColumns} FROM bench_fact WHERE bench_key = $bench AND kind = $kind ORDER BY sequence DESC
+                SELECT {FactColumns} FROM bench_fact WHERE bench_key = @bench AND kind = @kind ORDER BY sequence DESC
                 """,
                 ReadBenchFact,
-                ("$bench", BenchFactRules.KeyOf(bench)),
-                ("$kind", kind)
+                ("@bench", BenchFactRules.KeyOf(bench)),
+                ("@kind", kind)
             )
         );
 
@@ -65,12 +68,12 @@ public sealed partial class BenchStore
             connection
                 .All(
                     $"""
-                    SELECT {FactColumns} FROM bench_fact WHERE bench_key = $bench AND kind = $kind
+                    SELECT {FactColumns} FROM bench_fact WHERE bench_key = @bench AND kind = @kind
                     ORDER BY sequence DESC LIMIT 1
                     """,
                     ReadBenchFact,
-                    ("$bench", BenchFactRules.KeyOf(bench)),
-                    ("$kind", kind)
+                    ("@bench", BenchFactRules.KeyOf(bench)),
+                    ("@kind", kind)
                 )
                 .FirstOrDefault()
         );
@@ -134,22 +137,22 @@ public sealed partial class BenchStore
         }
     }
 
-    private static void WriteBenchFact(SqliteConnection connection, BenchFact fact) =>
+    private static void WriteBenchFact(DbConnection connection, BenchFact fact) =>
         connection.Run(
             """
             INSERT INTO bench_fact (sequence, bench_key, bench, kind, at, who, fact)
-            VALUES ($sequence, $key, $bench, $kind, $at, $who, $fact)
+            VALUES (@sequence, @key, @bench, @kind, @at, @who, @fact)
             """,
-            ("$sequence", fact.Sequence),
-            ("$key", BenchFactRules.KeyOf(fact.Bench)),
-            ("$bench", fact.Bench),
-            ("$kind", fact.Kind),
-            ("$at", StoreTime.Write(fact.At)),
-            ("$who", fact.Who),
-            ("$fact", fact.Json)
+            ("@sequence", fact.Sequence),
+            ("@key", BenchFactRules.KeyOf(fact.Bench)),
+            ("@bench", fact.Bench),
+            ("@kind", fact.Kind),
+            ("@at", StoreTime.Write(fact.At)),
+            ("@who", fact.Who),
+            ("@fact", fact.Json)
         );
 
-    internal static BenchFact ReadBenchFact(SqliteDataReader row) =>
+    internal static BenchFact ReadBenchFact(DbDataReader row) =>
         new(
             row.GetInt64(0),
             row.GetString(1),

@@ -1,5 +1,5 @@
-using System.Globalization;
-using Microsoft.Data.Sqlite;
+using System.Data.Common;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store;
 
@@ -17,17 +17,20 @@ public sealed partial class BenchStore
     {
         ArgumentNullException.ThrowIfNull(draft);
         RefuseSavingKind(draft);
-        return _connections.Write(connection =>
-        {
-            EvidenceLine line = AddLine(
-                connection,
-                recordId,
-                draft,
-                mayBeNew: string.Equals(recordId, ShopRecord, StringComparison.Ordinal)
-            );
-            ListWords(connection, line);
-            return line;
-        });
+        return _connections.Write(
+            recordId,
+            connection =>
+            {
+                EvidenceLine line = AddLine(
+                    connection,
+                    recordId,
+                    draft,
+                    mayBeNew: string.Equals(recordId, ShopRecord, StringComparison.Ordinal)
+                );
+                ListWords(connection, line);
+                return line;
+            }
+        );
     }
 
     /// <summary>The evidence of a record, oldest first; empty where there is no such record.</summary>
@@ -44,19 +47,24 @@ public sealed partial class BenchStore
     public StoredFile? FindFile(string sha256) =>
         _connections.Read(connection =>
         {
-            var found = connection
+            using Stream? content = StoreDialect.Of(connection).OpenFile(connection, sha256);
+            if (content is null)
+            {
+                return null;
+            }
+            byte[] bytes = new byte[content.Length];
+            content.ReadExactly(bytes);
+            StoredFile? found = connection
                 .All(
                     """
-                    SELECT line.file_name, line.file_media_type, file.content
-                    FROM file JOIN evidence AS line ON line.file_sha256 = file.sha256
-                    WHERE file.sha256 = $sha ORDER BY line.id LIMIT 1
+                    SELECT file_name, file_media_type FROM evidence WHERE file_sha256 = @sha ORDER BY id LIMIT 1
                     """,
                     row => new StoredFile(
                         row.TextOrNull(0) ?? sha256,
                         row.TextOrNull(1) ?? "application/octet-stream",
-                        row.GetFieldValue<byte[]>(2)
+                        bytes
                     ),
-                    ("$sha", sha256)
+                    ("@sha", sha256)
                 )
                 .FirstOrDefault();
             if (
@@ -76,40 +84,39 @@ public sealed partial class BenchStore
     /// <summary>Opens a file's bytes for reading without loading them all; null where there is none. Its hash is not checked.</summary>
     public Stream? OpenFile(string sha256)
     {
-        SqliteConnection connection = _connections.Rent();
+        DbConnection connection = _connections.RentBegun();
         try
         {
-            if (connection.Scalar("SELECT id FROM file WHERE sha256 = $sha", ("$sha", sha256)) is long id)
+            if (StoreDialect.Of(connection).OpenFile(connection, sha256) is { } content)
             {
-                SqliteBlob blob = new(connection, "file", "content", id, readOnly: true);
-                return new StoredFileStream(blob, () => _connections.GiveBack(connection));
+                return new StoredFileStream(content, () => _connections.EndLoan(connection));
             }
-            _connections.GiveBack(connection);
+            _connections.EndLoan(connection);
             return null;
         }
-        catch (SqliteException problem)
+        catch (Exception problem) when (_connections.IsMine(problem, connection))
         {
             connection.Dispose();
-            throw StoreErrors.From(problem, FilePath, DefaultPatience);
+            throw _connections.Explain(problem);
         }
     }
 
     /// <summary>Reads the lines of a record one by one, inside the caller's transaction.</summary>
-    private static IEnumerable<EvidenceLine> LinesOf(SqliteConnection connection, string recordId, long afterSequence)
+    private static IEnumerable<EvidenceLine> LinesOf(DbConnection connection, string recordId, long afterSequence)
     {
-        using SqliteCommand command = connection.Command(
-            $"SELECT {LineColumns} FROM evidence WHERE record_id = $id AND sequence > $after ORDER BY sequence",
-            ("$id", recordId),
-            ("$after", afterSequence)
+        using DbCommand command = connection.Command(
+            $"SELECT {LineColumns} FROM evidence WHERE record_id = @id AND sequence > @after ORDER BY sequence",
+            ("@id", recordId),
+            ("@after", afterSequence)
         );
-        using SqliteDataReader row = command.ExecuteReader();
+        using DbDataReader row = command.ExecuteReader();
         while (row.Read())
         {
             yield return ReadLine(row);
         }
     }
 
-    private static EvidenceLine ReadLine(SqliteDataReader row) =>
+    private static EvidenceLine ReadLine(DbDataReader row) =>
         new(
             row.GetString(0),
             row.GetInt64(1),
@@ -124,20 +131,20 @@ public sealed partial class BenchStore
             row.TextOrNull(10)
         );
 
-    private static (long Lines, string Head)? HeadOf(SqliteConnection connection, string recordId) =>
+    private static (long Lines, string Head)? HeadOf(DbConnection connection, string recordId) =>
         connection
             .All(
-                "SELECT lines, head_sha256 FROM record WHERE id = $id",
+                "SELECT lines, head_sha256 FROM record WHERE id = @id",
                 row => ((long, string)?)(row.GetInt64(0), row.GetString(1)),
-                ("$id", recordId)
+                ("@id", recordId)
             )
             .FirstOrDefault();
 
-    private EvidenceLine AddLine(SqliteConnection connection, string recordId, EvidenceDraft draft, bool mayBeNew) =>
+    private EvidenceLine AddLine(DbConnection connection, string recordId, EvidenceDraft draft, bool mayBeNew) =>
         AddLine(connection, recordId, draft, mayBeNew, draft.File is null ? null : LongFile.Of(draft.File));
 
     private EvidenceLine AddLine(
-        SqliteConnection connection,
+        DbConnection connection,
         string recordId,
         EvidenceDraft draft,
         bool mayBeNew,
@@ -203,70 +210,46 @@ public sealed partial class BenchStore
         }
     }
 
-    private static void AddFile(SqliteConnection connection, string sha256, byte[] bytes)
+    private static void AddFile(DbConnection connection, string sha256, byte[] bytes) =>
+        AddFile(connection, new LongFile("", "", sha256, bytes.LongLength, to => to.Write(bytes)));
+
+    private static void AddFile(DbConnection connection, LongFile file)
     {
-        if (!HasFile(connection, sha256))
+        if (!HasFile(connection, file.Sha256))
         {
-            connection.Run(
-                "INSERT INTO file (sha256, length, content) VALUES ($sha, $length, $content)",
-                ("$sha", sha256),
-                ("$length", bytes.LongLength),
-                ("$content", bytes)
-            );
+            StoreDialect.Of(connection).AddFile(connection, file.Sha256, file.Length, file.WriteTo);
         }
     }
 
-    // Room is made first and then filled piece by piece: a long file is never whole in memory.
-    private static void AddFile(SqliteConnection connection, LongFile file)
-    {
-        if (HasFile(connection, file.Sha256))
-        {
-            return;
-        }
-        connection.Run(
-            "INSERT INTO file (sha256, length, content) VALUES ($sha, $length, zeroblob($length))",
-            ("$sha", file.Sha256),
-            ("$length", file.Length)
-        );
-        long id = (long)connection.Scalar("SELECT id FROM file WHERE sha256 = $sha", ("$sha", file.Sha256))!;
-        using SqliteBlob content = new(connection, "file", "content", id);
-        using HashingStream written = new(content);
-        file.WriteTo(written);
-        if (written.Length != file.Length || !string.Equals(written.Sha256(), file.Sha256, StringComparison.Ordinal))
-        {
-            throw new InvalidOperationException("A file changed while it was stored.");
-        }
-    }
+    private static bool HasFile(DbConnection connection, string sha256) =>
+        connection.Scalar("SELECT 1 FROM file WHERE sha256 = @sha", ("@sha", sha256)) is not null;
 
-    private static bool HasFile(SqliteConnection connection, string sha256) =>
-        connection.Scalar("SELECT 1 FROM file WHERE sha256 = $sha", ("$sha", sha256)) is not null;
-
-    private static void InsertLine(SqliteConnection connection, EvidenceLine line)
+    private static void InsertLine(DbConnection connection, EvidenceLine line)
     {
         if (line.Sequence == 1 && HeadOf(connection, line.RecordId) is null)
         {
             connection.Run(
-                "INSERT INTO record (id, lines, head_sha256) VALUES ($id, 0, $start)",
-                ("$id", line.RecordId),
-                ("$start", EvidenceChain.Start)
+                "INSERT INTO record (id, lines, head_sha256) VALUES (@id, 0, @start)",
+                ("@id", line.RecordId),
+                ("@start", EvidenceChain.Start)
             );
         }
         connection.Run(
             $"""
             INSERT INTO evidence ({LineColumns})
-            VALUES ($record, $sequence, $at, $who, $kind, $payload, $file, $previous, $sha, $name, $type)
+            VALUES (@record, @sequence, @at, @who, @kind, @payload, @file, @previous, @sha, @name, @type)
             """,
-            ("$record", line.RecordId),
-            ("$sequence", line.Sequence),
-            ("$at", StoreTime.Write(line.At)),
-            ("$who", line.Who),
-            ("$kind", line.Kind),
-            ("$payload", line.PayloadJson),
-            ("$file", line.FileSha256),
-            ("$previous", line.PreviousSha256),
-            ("$sha", line.Sha256),
-            ("$name", line.FileName),
-            ("$type", line.FileMediaType)
+            ("@record", line.RecordId),
+            ("@sequence", line.Sequence),
+            ("@at", StoreTime.Write(line.At)),
+            ("@who", line.Who),
+            ("@kind", line.Kind),
+            ("@payload", line.PayloadJson),
+            ("@file", line.FileSha256),
+            ("@previous", line.PreviousSha256),
+            ("@sha", line.Sha256),
+            ("@name", line.FileName),
+            ("@type", line.FileMediaType)
         );
     }
 

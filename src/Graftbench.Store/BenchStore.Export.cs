@@ -1,8 +1,8 @@
-using System.Globalization;
+using System.Data.Common;
 using Graftbench.Core.Findings;
 using Graftbench.Store.Checking;
+using Graftbench.Store.Engines;
 using Graftbench.Store.Transfer;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store;
 
@@ -142,7 +142,7 @@ public sealed partial class BenchStore
         });
 
     private static int WriteZip(
-        SqliteConnection connection,
+        DbConnection connection,
         List<RecordSummary> summaries,
         Stream target,
         string where,
@@ -170,7 +170,7 @@ public sealed partial class BenchStore
             if (record.Revision > 0)
             {
                 byte[] document = EvidenceChain.Utf8.GetBytes(
-                    (string)connection.Scalar("SELECT document FROM job WHERE id = $id", ("$id", record.Id))!
+                    (string)connection.Scalar("SELECT document FROM job WHERE id = @id", ("@id", record.Id))!
                 );
                 zip.Add(ExportFormat.JobOf(folder), content => content.Write(document));
             }
@@ -195,7 +195,7 @@ public sealed partial class BenchStore
         return files.Count;
     }
 
-    private static void RefuseBroken(SqliteConnection connection, List<RecordSummary> summaries)
+    private static void RefuseBroken(DbConnection connection, List<RecordSummary> summaries)
     {
         FileCheck files = new(connection);
         foreach (RecordSummary summary in summaries)
@@ -212,20 +212,22 @@ public sealed partial class BenchStore
         }
     }
 
-    private static List<string> FilesOf(SqliteConnection connection, string recordId) =>
+    private static List<string> FilesOf(DbConnection connection, string recordId) =>
         connection.All(
-            "SELECT DISTINCT file_sha256 FROM evidence WHERE record_id = $id AND file_sha256 IS NOT NULL",
+            "SELECT DISTINCT file_sha256 FROM evidence WHERE record_id = @id AND file_sha256 IS NOT NULL",
             row => row.GetString(0),
-            ("$id", recordId)
+            ("@id", recordId)
         );
 
-    private static void CopyFile(SqliteConnection connection, string sha256, Stream target)
+    private static void CopyFile(DbConnection connection, string sha256, Stream target)
     {
-        long id = Convert.ToInt64(
-            connection.Scalar("SELECT id FROM file WHERE sha256 = $sha", ("$sha", sha256)),
-            CultureInfo.InvariantCulture
-        );
-        using SqliteBlob blob = new(connection, "file", "content", id, readOnly: true);
-        blob.CopyTo(target, 128 * 1024);
+        using Stream content =
+            StoreDialect.Of(connection).OpenFile(connection, sha256)
+            ?? throw new StoreException(
+                "A file of evidence is not in the store",
+                $"file {sha256}",
+                "Run `graftbench record verify`."
+            );
+        content.CopyTo(target, 128 * 1024);
     }
 }

@@ -1,6 +1,6 @@
+using System.Data.Common;
 using Graftbench.Core.Findings;
 using Graftbench.Store.Transfer;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store;
 
@@ -110,7 +110,7 @@ public sealed partial class BenchStore
     }
 
     private static ImportReport Merge(
-        SqliteConnection connection,
+        DbConnection connection,
         ExportReading reading,
         List<ManifestRecord> records,
         TransferFindings findings,
@@ -132,16 +132,16 @@ public sealed partial class BenchStore
     }
 
     private static void FindParting(
-        SqliteConnection connection,
+        DbConnection connection,
         ExportReading reading,
         ManifestRecord record,
         TransferFindings findings
     )
     {
         List<string> stored = connection.All(
-            "SELECT sha256 FROM evidence WHERE record_id = $id ORDER BY sequence",
+            "SELECT sha256 FROM evidence WHERE record_id = @id ORDER BY sequence",
             row => row.GetString(0),
-            ("$id", record.Id)
+            ("@id", record.Id)
         );
         if (stored.Count == 0)
         {
@@ -166,7 +166,7 @@ public sealed partial class BenchStore
     }
 
     private static ImportedRecord AddMissing(
-        SqliteConnection connection,
+        DbConnection connection,
         ExportReading reading,
         ManifestRecord record,
         CancellationToken stop

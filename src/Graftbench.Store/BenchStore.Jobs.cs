@@ -1,6 +1,6 @@
+using System.Data.Common;
 using System.Text.Json;
 using Graftbench.Core.Jobs;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store;
 
@@ -52,33 +52,36 @@ public sealed partial class BenchStore
             throw new JobRefusedException(job.Id, reading);
         }
         EvidenceDraft draft = new(who, EvidenceRules.JobSaved, EvidenceChain.Utf8.GetString(utf8));
-        return _connections.Write(connection =>
-        {
-            var found = connection
-                .All(
-                    "SELECT revision, changed_at, document FROM job WHERE id = $id",
-                    row => (Revision: row.GetInt32(0), ChangedAt: row.GetString(1), Document: row.GetString(2)),
-                    ("$id", job.Id)
-                )
-                .FirstOrDefault();
-            if (evidence is null && string.Equals(found.Document, draft.PayloadJson, StringComparison.Ordinal))
+        return _connections.Write(
+            job.Id,
+            connection =>
             {
-                return new StoredJob(job, found.Revision, ReadTime(found.ChangedAt, job.Id));
+                var found = connection
+                    .All(
+                        "SELECT revision, changed_at, document FROM job WHERE id = @id",
+                        row => (Revision: row.GetInt32(0), ChangedAt: row.GetString(1), Document: row.GetString(2)),
+                        ("@id", job.Id)
+                    )
+                    .FirstOrDefault();
+                if (evidence is null && string.Equals(found.Document, draft.PayloadJson, StringComparison.Ordinal))
+                {
+                    return new StoredJob(job, found.Revision, ReadTime(found.ChangedAt, job.Id));
+                }
+                if (found.Revision != expectedRevision)
+                {
+                    throw new StaleRevisionException($"Job {job.Id}", expectedRevision, found.Revision);
+                }
+                EvidenceLine? beside = evidence is null ? null : AddLine(connection, job.Id, evidence, mayBeNew: true);
+                EvidenceLine line = AddLine(connection, job.Id, draft, mayBeNew: true);
+                WriteJob(connection, job.Id, found.Revision + 1, line);
+                List(connection, job.Id, line);
+                if (beside is not null)
+                {
+                    ListWords(connection, beside);
+                }
+                return new StoredJob(job, found.Revision + 1, line.At);
             }
-            if (found.Revision != expectedRevision)
-            {
-                throw new StaleRevisionException($"Job {job.Id}", expectedRevision, found.Revision);
-            }
-            EvidenceLine? beside = evidence is null ? null : AddLine(connection, job.Id, evidence, mayBeNew: true);
-            EvidenceLine line = AddLine(connection, job.Id, draft, mayBeNew: true);
-            WriteJob(connection, job.Id, found.Revision + 1, line);
-            List(connection, job.Id, line);
-            if (beside is not null)
-            {
-                ListWords(connection, beside);
-            }
-            return new StoredJob(job, found.Revision + 1, line.At);
-        });
+        );
     }
 
     /// <summary>All saves of a job, oldest first; empty where there is no such job.</summary>
@@ -87,7 +90,7 @@ public sealed partial class BenchStore
             connection.All(
                 """
                 SELECT row_number() OVER (ORDER BY sequence), sequence, at, who FROM evidence
-                WHERE record_id = $id AND kind = $kind ORDER BY sequence
+                WHERE record_id = @id AND kind = @kind ORDER BY sequence
                 """,
                 row => new JobRevision(
                     row.GetInt32(0),
@@ -95,8 +98,8 @@ public sealed partial class BenchStore
                     ReadTime(row.GetString(2), id),
                     row.GetString(3)
                 ),
-                ("$id", id),
-                ("$kind", EvidenceRules.JobSaved)
+                ("@id", id),
+                ("@kind", EvidenceRules.JobSaved)
             )
         );
 
@@ -106,36 +109,36 @@ public sealed partial class BenchStore
             connection
                 .All(
                     """
-                    SELECT record_id, $revision, at, payload FROM evidence
-                    WHERE record_id = $id AND kind = $kind ORDER BY sequence LIMIT 1 OFFSET $revision - 1
+                    SELECT record_id, @revision, at, payload FROM evidence
+                    WHERE record_id = @id AND kind = @kind ORDER BY sequence LIMIT 1 OFFSET @revision - 1
                     """,
                     ReadJob,
-                    ("$id", id),
-                    ("$kind", EvidenceRules.JobSaved),
-                    ("$revision", Math.Max(revision, 1))
+                    ("@id", id),
+                    ("@kind", EvidenceRules.JobSaved),
+                    ("@revision", Math.Max(revision, 1))
                 )
                 .FirstOrDefault(_ => revision >= 1)
         );
 
-    private static StoredJob? FindJob(SqliteConnection connection, string id) =>
+    private static StoredJob? FindJob(DbConnection connection, string id) =>
         connection
-            .All("SELECT id, revision, changed_at, document FROM job WHERE id = $id", ReadJob, ("$id", id))
+            .All("SELECT id, revision, changed_at, document FROM job WHERE id = @id", ReadJob, ("@id", id))
             .FirstOrDefault();
 
-    private static void WriteJob(SqliteConnection connection, string id, int revision, EvidenceLine line) =>
+    private static void WriteJob(DbConnection connection, string id, int revision, EvidenceLine line) =>
         connection.Run(
             """
-            INSERT INTO job (id, revision, changed_at, document) VALUES ($id, $revision, $at, $document)
+            INSERT INTO job (id, revision, changed_at, document) VALUES (@id, @revision, @at, @document)
             ON CONFLICT (id) DO UPDATE
             SET revision = excluded.revision, changed_at = excluded.changed_at, document = excluded.document
             """,
-            ("$id", id),
-            ("$revision", revision),
-            ("$at", StoreTime.Write(line.At)),
-            ("$document", line.PayloadJson)
+            ("@id", id),
+            ("@revision", revision),
+            ("@at", StoreTime.Write(line.At)),
+            ("@document", line.PayloadJson)
         );
 
-    private static StoredJob ReadJob(SqliteDataReader row)
+    private static StoredJob ReadJob(DbDataReader row)
     {
         string id = row.GetString(0);
         try

@@ -1,8 +1,8 @@
 using System.Buffers.Binary;
+using System.Data.Common;
 using System.Globalization;
 using System.Text;
 using System.Text.Json;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store;
 
@@ -35,35 +35,38 @@ public sealed partial class BenchStore
             null,
             null
         );
-        return _connections.Write(connection =>
-        {
-            bool shop = string.Equals(draft.RecordId, ShopRecord, StringComparison.Ordinal);
-            if (HeadOf(connection, draft.RecordId) is null)
+        return _connections.Write(
+            draft.RecordId,
+            connection =>
             {
-                if (!shop)
+                bool shop = string.Equals(draft.RecordId, ShopRecord, StringComparison.Ordinal);
+                if (HeadOf(connection, draft.RecordId) is null)
                 {
-                    throw new UnknownRecordException(draft.RecordId, FilePath);
+                    if (!shop)
+                    {
+                        throw new UnknownRecordException(draft.RecordId, FilePath);
+                    }
+                    connection.Run(
+                        "INSERT INTO record (id, lines, head_sha256) VALUES (@id, 0, @start)",
+                        ("@id", ShopRecord),
+                        ("@start", EvidenceChain.Start)
+                    );
                 }
                 connection.Run(
-                    "INSERT INTO record (id, lines, head_sha256) VALUES ($id, 0, $start)",
-                    ("$id", ShopRecord),
-                    ("$start", EvidenceChain.Start)
+                    """
+                    INSERT INTO heat_run (id, record_id, started_at, who, setup, channels, state)
+                    VALUES (@id, @record, @at, @who, @setup, @channels, 'running')
+                    """,
+                    ("@id", run.Id),
+                    ("@record", run.RecordId),
+                    ("@at", StoreTime.Write(run.StartedAt)),
+                    ("@who", run.Who),
+                    ("@setup", run.SetupJson),
+                    ("@channels", JsonSerializer.Serialize(run.Channels))
                 );
+                return run;
             }
-            connection.Run(
-                """
-                INSERT INTO heat_run (id, record_id, started_at, who, setup, channels, state)
-                VALUES ($id, $record, $at, $who, $setup, $channels, 'running')
-                """,
-                ("$id", run.Id),
-                ("$record", run.RecordId),
-                ("$at", StoreTime.Write(run.StartedAt)),
-                ("$who", run.Who),
-                ("$setup", run.SetupJson),
-                ("$channels", JsonSerializer.Serialize(run.Channels))
-            );
-            return run;
-        });
+        );
     }
 
     /// <summary>Appends samples to a run; on return all of them are on disk.</summary>
@@ -83,40 +86,45 @@ public sealed partial class BenchStore
                 nameof(samples)
             );
         }
-        return _connections.Write(connection =>
-        {
-            long last = LastOf(connection, "heat_sample", run.Id);
-            using SqliteCommand command = connection.CreateCommand();
-            command.CommandText =
-                "INSERT INTO heat_sample (run_id, sequence, time_s, readings) VALUES ($run, $sequence, $time, $readings)";
-            command.Parameters.AddWithValue("$run", run.Id);
-            SqliteParameter sequence = command.Parameters.Add("$sequence", SqliteType.Integer);
-            SqliteParameter time = command.Parameters.Add("$time", SqliteType.Real);
-            SqliteParameter readings = command.Parameters.Add("$readings", SqliteType.Blob);
-            foreach (HeatSample sample in samples)
+        return _connections.Write(
+            run.RecordId,
+            connection =>
             {
-                sequence.Value = ++last;
-                time.Value = sample.TimeS;
-                readings.Value = Packed(sample.TemperaturesC);
-                command.ExecuteNonQuery();
+                long last = LastOf(connection, "heat_sample", run.Id);
+                using DbCommand command = connection.CreateCommand();
+                command.CommandText =
+                    "INSERT INTO heat_sample (run_id, sequence, time_s, readings) VALUES (@run, @sequence, @time, @readings)";
+                command.Add("@run", run.Id);
+                DbParameter sequence = command.Add("@sequence", 0L);
+                DbParameter time = command.Add("@time", 0.0);
+                DbParameter readings = command.Add("@readings", Array.Empty<byte>());
+                foreach (HeatSample sample in samples)
+                {
+                    sequence.Value = ++last;
+                    time.Value = sample.TimeS;
+                    readings.Value = Packed(sample.TemperaturesC);
+                    command.ExecuteNonQuery();
+                }
+                return last;
             }
-            return last;
-        });
+        );
     }
 
     /// <summary>Appends something that happened in a run; on return it is on disk.</summary>
     public void AppendMark(HeatRun run, HeatMark mark)
     {
         ArgumentNullException.ThrowIfNull(run);
-        _connections.Write(connection =>
-            connection.Run(
-                "INSERT INTO heat_mark (run_id, sequence, time_s, kind, text) VALUES ($run, $sequence, $time, $kind, $text)",
-                ("$run", run.Id),
-                ("$sequence", LastOf(connection, "heat_mark", run.Id) + 1),
-                ("$time", mark.TimeS),
-                ("$kind", mark.Kind),
-                ("$text", mark.Text)
-            )
+        _connections.Write(
+            run.RecordId,
+            connection =>
+                connection.Run(
+                    "INSERT INTO heat_mark (run_id, sequence, time_s, kind, text) VALUES (@run, @sequence, @time, @kind, @text)",
+                    ("@run", run.Id),
+                    ("@sequence", LastOf(connection, "heat_mark", run.Id) + 1),
+                    ("@time", mark.TimeS),
+                    ("@kind", mark.Kind),
+                    ("@text", mark.Text)
+                )
         );
     }
 
@@ -131,45 +139,48 @@ public sealed partial class BenchStore
         {
             throw new ArgumentException("A run ends as ended or interrupted.", nameof(state));
         }
-        return _connections.Write(connection =>
-        {
-            HeatRun ended = run with { State = state, EndedAt = _time.GetUtcNow().ToUniversalTime() };
-            LongFile log = LongFile.Of(
-                $"heat-run-{run.Id[..8]}.csv",
-                "text/csv",
-                to => WriteLog(connection, ended, to)
-            );
-            EvidenceLine line = AddLine(
-                connection,
-                run.RecordId,
-                new EvidenceDraft(
-                    run.Who,
-                    HeatRunKind,
-                    JsonSerializer.Serialize(
-                        new
-                        {
-                            run = run.Id,
-                            startedAt = StoreTime.Write(run.StartedAt),
-                            state = Word(state),
-                            samples = LastOf(connection, "heat_sample", run.Id),
-                            channels = run.Channels,
-                            setup = JsonSerializer.Deserialize<JsonElement>(run.SetupJson),
-                        }
-                    )
-                ),
-                mayBeNew: false,
-                log
-            );
-            ended = ended with { EvidenceSequence = line.Sequence };
-            connection.Run(
-                "UPDATE heat_run SET state = $state, ended_at = $at, evidence = $line WHERE id = $id",
-                ("$state", Word(state)),
-                ("$at", StoreTime.Write(ended.EndedAt!.Value)),
-                ("$line", line.Sequence),
-                ("$id", run.Id)
-            );
-            return ended;
-        });
+        return _connections.Write(
+            run.RecordId,
+            connection =>
+            {
+                HeatRun ended = run with { State = state, EndedAt = _time.GetUtcNow().ToUniversalTime() };
+                LongFile log = LongFile.Of(
+                    $"heat-run-{run.Id[..8]}.csv",
+                    "text/csv",
+                    to => WriteLog(connection, ended, to)
+                );
+                EvidenceLine line = AddLine(
+                    connection,
+                    run.RecordId,
+                    new EvidenceDraft(
+                        run.Who,
+                        HeatRunKind,
+                        JsonSerializer.Serialize(
+                            new
+                            {
+                                run = run.Id,
+                                startedAt = StoreTime.Write(run.StartedAt),
+                                state = Word(state),
+                                samples = LastOf(connection, "heat_sample", run.Id),
+                                channels = run.Channels,
+                                setup = JsonSerializer.Deserialize<JsonElement>(run.SetupJson),
+                            }
+                        )
+                    ),
+                    mayBeNew: false,
+                    log
+                );
+                ended = ended with { EvidenceSequence = line.Sequence };
+                connection.Run(
+                    "UPDATE heat_run SET state = @state, ended_at = @at, evidence = @line WHERE id = @id",
+                    ("@state", Word(state)),
+                    ("@at", StoreTime.Write(ended.EndedAt!.Value)),
+                    ("@line", line.Sequence),
+                    ("@id", run.Id)
+                );
+                return ended;
+            }
+        );
     }
 
     /// <summary>Runs that the store holds as going on: after a start of the program, those that were interrupted.</summary>
@@ -179,19 +190,19 @@ public sealed partial class BenchStore
     /// <summary>Watched heats of a job, the newest first.</summary>
     /// <param name="recordId">Job id, or <see cref="ShopRecord"/>.</param>
     public IReadOnlyList<HeatRun> Runs(string recordId) =>
-        _connections.Read(connection => RunsOf(connection, "record_id = $key", recordId));
+        _connections.Read(connection => RunsOf(connection, "record_id = @key", recordId));
 
     /// <summary>A watched heat; null where there is none of that id.</summary>
     /// <param name="id">Its id.</param>
     public HeatRun? FindRun(string id) =>
-        _connections.Read(connection => RunsOf(connection, "id = $key", id).FirstOrDefault());
+        _connections.Read(connection => RunsOf(connection, "id = @key", id).FirstOrDefault());
 
     /// <summary>Watched heats whose id begins so, the newest first.</summary>
     /// <param name="start">First letters of the id.</param>
     public IReadOnlyList<HeatRun> RunsLike(string start)
     {
         ArgumentException.ThrowIfNullOrEmpty(start);
-        return _connections.Read(connection => RunsOf(connection, "substr(id, 1, length($key)) = $key", start));
+        return _connections.Read(connection => RunsOf(connection, "substr(id, 1, length(@key)) = @key", start));
     }
 
     /// <summary>Samples of a run behind one, in order.</summary>
@@ -199,7 +210,7 @@ public sealed partial class BenchStore
     /// <param name="afterSequence">Samples up to this one are left out; 0 gives all.</param>
     /// <param name="most">At most so many.</param>
     public IReadOnlyList<HeatSample> Samples(string runId, long afterSequence = 0, int most = int.MaxValue) =>
-        _connections.Read(connection => SamplesOf(connection, runId, afterSequence).Take(most).ToList());
+        _connections.Read(connection => SamplesOf(connection, runId, afterSequence, most).ToList());
 
     /// <summary>Number of samples that a run has on disk.</summary>
     /// <param name="runId">The run.</param>
@@ -209,7 +220,7 @@ public sealed partial class BenchStore
     /// <param name="runId">The run.</param>
     public IReadOnlyList<HeatMark> Marks(string runId) => _connections.Read(connection => MarksOf(connection, runId));
 
-    private static List<HeatRun> RunsOf(SqliteConnection connection, string where, string key) =>
+    private static List<HeatRun> RunsOf(DbConnection connection, string where, string key) =>
         connection.All(
             $"""
             SELECT id, record_id, started_at, who, setup, channels, state, ended_at, evidence
@@ -226,33 +237,42 @@ public sealed partial class BenchStore
                 row.TextOrNull(7) is { } at ? ReadTime(at, row.GetString(1)) : null,
                 row.IsDBNull(8) ? null : row.GetInt64(8)
             ),
-            ("$key", key)
+            ("@key", key)
         );
 
-    private static IEnumerable<HeatSample> SamplesOf(SqliteConnection connection, string runId, long afterSequence)
+    private static IEnumerable<HeatSample> SamplesOf(
+        DbConnection connection,
+        string runId,
+        long afterSequence,
+        int most
+    )
     {
-        using SqliteCommand command = connection.Command(
-            "SELECT time_s, readings FROM heat_sample WHERE run_id = $run AND sequence > $after ORDER BY sequence",
-            ("$run", runId),
-            ("$after", afterSequence)
+        using DbCommand command = connection.Command(
+            """
+            SELECT time_s, readings FROM heat_sample
+            WHERE run_id = @run AND sequence > @after ORDER BY sequence LIMIT @most
+            """,
+            ("@run", runId),
+            ("@after", afterSequence),
+            ("@most", most)
         );
-        using SqliteDataReader row = command.ExecuteReader();
+        using DbDataReader row = command.ExecuteReader();
         while (row.Read())
         {
             yield return new HeatSample(row.GetDouble(0), Unpacked(row.GetFieldValue<byte[]>(1)));
         }
     }
 
-    private static List<HeatMark> MarksOf(SqliteConnection connection, string runId) =>
+    private static List<HeatMark> MarksOf(DbConnection connection, string runId) =>
         connection.All(
-            "SELECT time_s, kind, text FROM heat_mark WHERE run_id = $run ORDER BY sequence",
+            "SELECT time_s, kind, text FROM heat_mark WHERE run_id = @run ORDER BY sequence",
             row => new HeatMark(row.GetDouble(0), row.GetString(1), row.GetString(2)),
-            ("$run", runId)
+            ("@run", runId)
         );
 
     // Comma, point and one line a sample; what happened stands on lines of its own, as comments.
     // Read and written row by row: a run of a day is far too long to be held whole.
-    private static void WriteLog(SqliteConnection connection, HeatRun run, Stream to)
+    private static void WriteLog(DbConnection connection, HeatRun run, Stream to)
     {
         using StreamWriter text = new(to, new UTF8Encoding(false), 65536, leaveOpen: true);
         text.Write(
@@ -272,7 +292,7 @@ public sealed partial class BenchStore
             );
         }
         text.Write($"timeS,{string.Join(',', run.Channels.Select(Quoted))}\n");
-        foreach (HeatSample sample in SamplesOf(connection, run.Id, 0))
+        foreach (HeatSample sample in SamplesOf(connection, run.Id, 0, int.MaxValue))
         {
             text.Write(string.Create(CultureInfo.InvariantCulture, $"{sample.TimeS:0.000}"));
             foreach (double reading in sample.TemperaturesC)
@@ -292,8 +312,8 @@ public sealed partial class BenchStore
 
     private static string Word(HeatRunState state) => state.ToString().ToLowerInvariant();
 
-    private static long LastOf(SqliteConnection connection, string table, string runId) =>
-        connection.Scalar($"SELECT max(sequence) FROM {table} WHERE run_id = $run", ("$run", runId)) is long last
+    private static long LastOf(DbConnection connection, string table, string runId) =>
+        connection.Scalar($"SELECT max(sequence) FROM {table} WHERE run_id = @run", ("@run", runId)) is long last
             ? last
             : 0;
 

@@ -1,8 +1,9 @@
+using System.Data.Common;
 using System.Globalization;
 using System.Text.Json;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Search;
-using Microsoft.Data.Sqlite;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store;
 
@@ -37,38 +38,41 @@ public sealed partial class BenchStore
             // Asked for something that no word has: nothing has it.
             return new JobHits([], 0);
         }
+        return _connections.Read(connection => FindJobs(connection, query, words));
+    }
+
+    private static JobHits FindJobs(DbConnection connection, JobQuery query, IReadOnlyList<string> words)
+    {
         List<string> conditions = [];
         List<(string, object?)> values = [];
         if (words.Count > 0)
         {
-            conditions.Add("job_list.number IN (SELECT rowid FROM job_words WHERE job_words MATCH $words)");
-            values.Add(("$words", string.Join(" AND ", words.Select(word => $"\"{word}\"*"))));
+            (string condition, string value) = StoreDialect.Of(connection).HaveWords(words);
+            conditions.Add(condition);
+            values.Add(("@words", value));
         }
         if (query.Stages.Count > 0)
         {
-            string[] names = [.. query.Stages.Select((_, i) => $"$stage{i}")];
+            string[] names = [.. query.Stages.Select((_, i) => $"@stage{i}")];
             conditions.Add($"job_list.stage IN ({string.Join(", ", names)})");
             values.AddRange(names.Zip(query.Stages, (name, stage) => (name, (object?)Word(stage))));
         }
         string where = conditions.Count == 0 ? "" : "WHERE " + string.Join(" AND ", conditions);
         (string, object?)[] all = [.. values];
-        return _connections.Read(connection =>
-        {
-            int total = Convert.ToInt32(
-                connection.Scalar($"SELECT count(*) FROM job_list {where}", all),
-                CultureInfo.InvariantCulture
-            );
-            List<StoredJob> jobs = connection.All(
-                $"""
-                SELECT job.id, job.revision, job.changed_at, job.document
-                FROM job_list JOIN job ON job.id = job_list.id {where}
-                ORDER BY job_list.changed_at DESC, job_list.id LIMIT $take OFFSET $skip
-                """,
-                ReadJob,
-                [.. all, ("$take", Math.Clamp(query.Take, 0, JobQuery.MostJobs)), ("$skip", Math.Max(query.Skip, 0))]
-            );
-            return new JobHits(jobs, total);
-        });
+        int total = Convert.ToInt32(
+            connection.Scalar($"SELECT count(*) FROM job_list {where}", all),
+            CultureInfo.InvariantCulture
+        );
+        List<StoredJob> jobs = connection.All(
+            $"""
+            SELECT job.id, job.revision, job.changed_at, job.document
+            FROM job_list JOIN job ON job.id = job_list.id {where}
+            ORDER BY job_list.changed_at DESC, job_list.id LIMIT @take OFFSET @skip
+            """,
+            ReadJob,
+            [.. all, ("@take", Math.Clamp(query.Take, 0, JobQuery.MostJobs)), ("@skip", Math.Max(query.Skip, 0))]
+        );
+        return new JobHits(jobs, total);
     }
 
     /// <summary>Whether the store holds no record at all.</summary>
@@ -83,9 +87,9 @@ public sealed partial class BenchStore
         _connections.Read(connection =>
             connection
                 .All(
-                    "SELECT record_id, count(*) FROM evidence WHERE kind = $kind GROUP BY record_id",
+                    "SELECT record_id, count(*) FROM evidence WHERE kind = @kind GROUP BY record_id",
                     row => (Id: row.GetString(0), Lines: row.GetInt64(1)),
-                    ("$kind", kind)
+                    ("@kind", kind)
                 )
                 .ToDictionary(row => row.Id, row => row.Lines, StringComparer.Ordinal)
         );
@@ -94,10 +98,10 @@ public sealed partial class BenchStore
     public IReadOnlyList<EvidenceLine> Evidence(string recordId, string kind) =>
         _connections.Read(connection =>
             connection.All(
-                $"SELECT {LineColumns} FROM evidence WHERE kind = $kind AND record_id = $id ORDER BY sequence",
+                $"SELECT {LineColumns} FROM evidence WHERE kind = @kind AND record_id = @id ORDER BY sequence",
                 ReadLine,
-                ("$kind", kind),
-                ("$id", recordId)
+                ("@kind", kind),
+                ("@id", recordId)
             )
         );
 
@@ -109,23 +113,23 @@ public sealed partial class BenchStore
         {
             object? first = connection.Scalar(
                 """
-                SELECT sequence FROM evidence WHERE kind = $saved AND record_id = $id
-                ORDER BY sequence DESC LIMIT 1 OFFSET $kept
+                SELECT sequence FROM evidence WHERE kind = @saved AND record_id = @id
+                ORDER BY sequence DESC LIMIT 1 OFFSET @kept
                 """,
-                ("$saved", EvidenceRules.JobSaved),
-                ("$id", recordId),
-                ("$kept", savesKept)
+                ("@saved", EvidenceRules.JobSaved),
+                ("@id", recordId),
+                ("@kept", savesKept)
             );
-            string payload = "CASE WHEN kind = $saved AND sequence <= $last THEN '{}' ELSE payload END";
+            string payload = "CASE WHEN kind = @saved AND sequence <= @last THEN '{}' ELSE payload END";
             return connection.All(
                 $"""
                 SELECT {LineColumns.Replace("payload", payload, StringComparison.Ordinal)}
-                FROM evidence WHERE record_id = $id ORDER BY sequence
+                FROM evidence WHERE record_id = @id ORDER BY sequence
                 """,
                 ReadLine,
-                ("$saved", EvidenceRules.JobSaved),
-                ("$last", first ?? 0L),
-                ("$id", recordId)
+                ("@saved", EvidenceRules.JobSaved),
+                ("@last", first ?? 0L),
+                ("@id", recordId)
             );
         });
 
@@ -146,20 +150,20 @@ public sealed partial class BenchStore
         });
     }
 
-    private static bool IsComplete(SqliteConnection connection) =>
+    private static bool IsComplete(DbConnection connection) =>
         connection.Scalar(
             "SELECT 1 FROM job LEFT JOIN job_list ON job_list.id = job.id WHERE job_list.id IS NULL LIMIT 1"
         )
             is null;
 
     /// <summary>Puts a job into the lists as it is now, with the words of all its evidence.</summary>
-    private static void Relist(SqliteConnection connection, string id)
+    private static void Relist(DbConnection connection, string id)
     {
         var found = connection
             .All(
-                "SELECT changed_at, document FROM job WHERE id = $id",
+                "SELECT changed_at, document FROM job WHERE id = @id",
                 row => (At: row.GetString(0), Document: row.GetString(1)),
-                ("$id", id)
+                ("@id", id)
             )
             .FirstOrDefault();
         if (found.Document is null)
@@ -168,27 +172,27 @@ public sealed partial class BenchStore
         }
         IEnumerable<string> texts = connection
             .All(
-                "SELECT payload, file_name FROM evidence WHERE record_id = $id AND kind <> $saved ORDER BY sequence",
+                "SELECT payload, file_name FROM evidence WHERE record_id = @id AND kind <> @saved ORDER BY sequence",
                 row => TextsOf(row.GetString(0), row.TextOrNull(1)),
-                ("$id", id),
-                ("$saved", EvidenceRules.JobSaved)
+                ("@id", id),
+                ("@saved", EvidenceRules.JobSaved)
             )
             .SelectMany(one => one);
         WriteList(connection, id, found.At, found.Document, string.Join(' ', SearchWords.Of(texts)));
     }
 
     /// <summary>Puts a job that was just saved into the lists; the words of its evidence stay.</summary>
-    private static void List(SqliteConnection connection, string id, EvidenceLine saved) =>
+    private static void List(DbConnection connection, string id, EvidenceLine saved) =>
         WriteList(connection, id, StoreTime.Write(saved.At), saved.PayloadJson, evidenceWords: null);
 
     /// <summary>Adds the words of a new line to the search for its job.</summary>
-    private static void ListWords(SqliteConnection connection, EvidenceLine line)
+    private static void ListWords(DbConnection connection, EvidenceLine line)
     {
         var known = connection
             .All(
-                "SELECT document_words, evidence_words, number FROM job_list WHERE id = $id",
+                "SELECT document_words, evidence_words, number FROM job_list WHERE id = @id",
                 row => (Document: row.GetString(0), Evidence: row.GetString(1), Number: row.GetInt64(2)),
-                ("$id", line.RecordId)
+                ("@id", line.RecordId)
             )
             .FirstOrDefault();
         if (known.Document is null)
@@ -213,15 +217,15 @@ public sealed partial class BenchStore
         }
         string joined = string.Join(' ', words);
         connection.Run(
-            "UPDATE job_list SET evidence_words = $words WHERE number = $number",
-            ("$words", joined),
-            ("$number", known.Number)
+            "UPDATE job_list SET evidence_words = @words WHERE number = @number",
+            ("@words", joined),
+            ("@number", known.Number)
         );
-        WriteWords(connection, known.Number, known.Document, joined);
+        StoreDialect.Of(connection).WriteWords(connection, known.Number, $"{known.Document} {joined}");
     }
 
     private static void WriteList(
-        SqliteConnection connection,
+        DbConnection connection,
         string id,
         string changedAt,
         string document,
@@ -232,42 +236,32 @@ public sealed partial class BenchStore
         connection.Run(
             """
             INSERT INTO job_list (id, stage, changed_at, document_words, evidence_words)
-            VALUES ($id, $stage, $at, $words, $evidence)
+            VALUES (@id, @stage, @at, @words, @evidence)
             ON CONFLICT (id) DO UPDATE SET stage = excluded.stage, changed_at = excluded.changed_at,
                 document_words = excluded.document_words
             """,
-            ("$id", id),
-            ("$stage", stage),
-            ("$at", changedAt),
-            ("$words", words),
-            ("$evidence", evidenceWords ?? "")
+            ("@id", id),
+            ("@stage", stage),
+            ("@at", changedAt),
+            ("@words", words),
+            ("@evidence", evidenceWords ?? "")
         );
         if (evidenceWords is not null)
         {
             connection.Run(
-                "UPDATE job_list SET evidence_words = $evidence WHERE id = $id",
-                ("$evidence", evidenceWords),
-                ("$id", id)
+                "UPDATE job_list SET evidence_words = @evidence WHERE id = @id",
+                ("@evidence", evidenceWords),
+                ("@id", id)
             );
         }
         var listed = connection
             .All(
-                "SELECT number, evidence_words FROM job_list WHERE id = $id",
+                "SELECT number, evidence_words FROM job_list WHERE id = @id",
                 row => (Number: row.GetInt64(0), Evidence: row.GetString(1)),
-                ("$id", id)
+                ("@id", id)
             )
             .Single();
-        WriteWords(connection, listed.Number, words, listed.Evidence);
-    }
-
-    private static void WriteWords(SqliteConnection connection, long number, string document, string evidence)
-    {
-        connection.Run("DELETE FROM job_words WHERE rowid = $number", ("$number", number));
-        connection.Run(
-            "INSERT INTO job_words (rowid, words) VALUES ($number, $words)",
-            ("$number", number),
-            ("$words", $"{document} {evidence}")
-        );
+        StoreDialect.Of(connection).WriteWords(connection, listed.Number, $"{words} {listed.Evidence}");
     }
 
     /// <summary>Stage and words of a document; one that cannot be read is in the lists without them.</summary>

@@ -1,7 +1,7 @@
 using System.Buffers;
+using System.Data.Common;
 using System.Text.Encodings.Web;
 using System.Text.Json;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store;
 
@@ -11,9 +11,9 @@ public sealed partial class BenchStore
     public IReadOnlyList<ShelfItem> Shelf(string kind) =>
         _connections.Read(connection =>
             connection.All(
-                "SELECT id, kind, title, item, revision, changed_at FROM shelf WHERE kind = $kind ORDER BY title, id",
+                "SELECT id, kind, title, item, revision, changed_at FROM shelf WHERE kind = @kind ORDER BY title, id",
                 ReadShelfItem,
-                ("$kind", kind)
+                ("@kind", kind)
             )
         );
 
@@ -25,30 +25,33 @@ public sealed partial class BenchStore
         ArgumentNullException.ThrowIfNull(json);
         RefuseShelfProblems(id, kind, title);
         string item = json.Trim();
-        return _connections.Write(connection =>
-        {
-            ShelfItem? found = connection
-                .All(
-                    "SELECT id, kind, title, item, revision, changed_at FROM shelf WHERE id = $id",
-                    ReadShelfItem,
-                    ("$id", id)
-                )
-                .FirstOrDefault();
-            if (found is not null && (found.Kind, found.Title, found.Json) == (kind, title, item))
+        return _connections.Write(
+            ShopRecord,
+            connection =>
             {
-                return found;
+                ShelfItem? found = connection
+                    .All(
+                        "SELECT id, kind, title, item, revision, changed_at FROM shelf WHERE id = @id",
+                        ReadShelfItem,
+                        ("@id", id)
+                    )
+                    .FirstOrDefault();
+                if (found is not null && (found.Kind, found.Title, found.Json) == (kind, title, item))
+                {
+                    return found;
+                }
+                if ((found?.Revision ?? 0) != expectedRevision)
+                {
+                    throw new StaleRevisionException($"Shelf item {id}", expectedRevision, found?.Revision ?? 0);
+                }
+                ShelfItem next = new(id, kind, title, item, expectedRevision + 1, default);
+                EvidenceDraft draft = new(who, EvidenceRules.ShelfSaved, ShelfPayload(next));
+                EvidenceLine line = AddLine(connection, ShopRecord, draft, mayBeNew: true);
+                next = next with { ChangedAt = line.At };
+                WriteShelfItem(connection, next);
+                return next;
             }
-            if ((found?.Revision ?? 0) != expectedRevision)
-            {
-                throw new StaleRevisionException($"Shelf item {id}", expectedRevision, found?.Revision ?? 0);
-            }
-            ShelfItem next = new(id, kind, title, item, expectedRevision + 1, default);
-            EvidenceDraft draft = new(who, EvidenceRules.ShelfSaved, ShelfPayload(next));
-            EvidenceLine line = AddLine(connection, ShopRecord, draft, mayBeNew: true);
-            next = next with { ChangedAt = line.At };
-            WriteShelfItem(connection, next);
-            return next;
-        });
+        );
     }
 
     private static void RefuseShelfProblems(string id, string kind, string title)
@@ -111,24 +114,24 @@ public sealed partial class BenchStore
         }
     }
 
-    private static void WriteShelfItem(SqliteConnection connection, ShelfItem item) =>
+    private static void WriteShelfItem(DbConnection connection, ShelfItem item) =>
         connection.Run(
             """
             INSERT INTO shelf (id, kind, title, revision, changed_at, item)
-            VALUES ($id, $kind, $title, $revision, $at, $item)
+            VALUES (@id, @kind, @title, @revision, @at, @item)
             ON CONFLICT (id) DO UPDATE
             SET kind = excluded.kind, title = excluded.title, revision = excluded.revision,
                 changed_at = excluded.changed_at, item = excluded.item
             """,
-            ("$id", item.Id),
-            ("$kind", item.Kind),
-            ("$title", item.Title),
-            ("$revision", item.Revision),
-            ("$at", StoreTime.Write(item.ChangedAt)),
-            ("$item", item.Json)
+            ("@id", item.Id),
+            ("@kind", item.Kind),
+            ("@title", item.Title),
+            ("@revision", item.Revision),
+            ("@at", StoreTime.Write(item.ChangedAt)),
+            ("@item", item.Json)
         );
 
-    internal static ShelfItem ReadShelfItem(SqliteDataReader row) =>
+    internal static ShelfItem ReadShelfItem(DbDataReader row) =>
         new(
             row.GetString(0),
             row.GetString(1),

@@ -1,6 +1,7 @@
+using System.Data.Common;
 using Graftbench.Core.Findings;
 using Graftbench.Store.Checking;
-using Microsoft.Data.Sqlite;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store;
 
@@ -43,7 +44,7 @@ public sealed partial class BenchStore
             });
             if (recordId is null)
             {
-                Look(() => StoreFileCheck.Pages(connection, FilePath));
+                Look(() => StoreDialect.Of(connection).Soundness(connection, FilePath));
             }
             else
             {
@@ -80,7 +81,7 @@ public sealed partial class BenchStore
         {
             return [.. check()];
         }
-        catch (SqliteException problem)
+        catch (DbException problem)
         {
             return
             [
@@ -95,14 +96,14 @@ public sealed partial class BenchStore
         }
     }
 
-    private static List<Finding> CheckRecord(SqliteConnection connection, string id, FileCheck files, string? notedHead)
+    private static List<Finding> CheckRecord(DbConnection connection, string id, FileCheck files, string? notedHead)
     {
         RecordCheck check = new(connection, id, files);
         try
         {
             return check.Run(notedHead);
         }
-        catch (SqliteException problem)
+        catch (DbException problem)
         {
             return
             [

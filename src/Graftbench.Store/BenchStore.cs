@@ -1,10 +1,11 @@
+using System.Data.Common;
 using System.Text.Json;
 using Graftbench.Core.Jobs;
-using Microsoft.Data.Sqlite;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store;
 
-/// <summary>The shop's records on disk: one SQLite file in a data folder. Safe for several processes and threads at once.</summary>
+/// <summary>The shop's records: one SQLite file in a data folder, or a PostgreSQL database that several benches share. Safe for several processes and threads at once.</summary>
 /// <remarks>
 /// Every call that writes is one transaction and is on disk when it returns. A second writer waits up to
 /// <see cref="DefaultPatience"/> and then gets a <see cref="StoreBusyException"/>. All that can go wrong with the file,
@@ -21,21 +22,21 @@ public sealed partial class BenchStore : IDisposable
     private readonly StoreConnections _connections;
     private readonly TimeProvider _time;
 
-    private BenchStore(string folder, string path, TimeProvider time, TimeSpan patience)
+    private BenchStore(string folder, StoreEngine engine, TimeProvider time, TimeSpan patience)
     {
         Folder = folder;
-        _connections = new StoreConnections(path, patience);
+        _connections = new StoreConnections(engine, patience);
         _time = time;
     }
 
     /// <summary>How long a writer waits for another one.</summary>
     public static TimeSpan DefaultPatience { get; } = TimeSpan.FromSeconds(10);
 
-    /// <summary>Folder of the store, as a full path.</summary>
+    /// <summary>Folder of the store, as a full path; with a database, the one for keys and the like.</summary>
     public string Folder { get; }
 
-    /// <summary>The store's file.</summary>
-    public string FilePath => _connections.Path;
+    /// <summary>The store's file, or the words for its database.</summary>
+    public string FilePath => _connections.Where;
 
     internal StoreConnections Connections => _connections;
 
@@ -43,17 +44,34 @@ public sealed partial class BenchStore : IDisposable
     /// <exception cref="StoreException">The folder or file cannot be used, is no store, is damaged or is too new.</exception>
     public static BenchStore Open(string folder, TimeProvider time) => Open(folder, time, DefaultPatience);
 
+    /// <summary>Opens the store at a place; creates and migrates it where needed.</summary>
+    /// <exception cref="StoreException">The place cannot be used, is no store, is damaged or is too new.</exception>
+    public static BenchStore Open(StorePlace place, TimeProvider time) => Open(place, time, DefaultPatience);
+
     /// <summary>Whether a folder holds a file under the store's name; it may still be refused by <see cref="Open(string, TimeProvider)"/>.</summary>
     public static bool IsIn(string folder) => File.Exists(Path.Combine(folder, FileName));
+
+    /// <summary>Whether there is a store at a place; it may still be refused by <see cref="Open(StorePlace, TimeProvider)"/>.</summary>
+    /// <exception cref="StoreException">The database cannot be reached.</exception>
+    public static bool IsAt(StorePlace place)
+    {
+        ArgumentNullException.ThrowIfNull(place);
+        return place.Engine().IsThere(DefaultPatience);
+    }
 
     internal static BenchStore Open(string folder, TimeProvider time, TimeSpan patience)
     {
         ArgumentException.ThrowIfNullOrWhiteSpace(folder);
+        return Open(StorePlace.Of(folder), time, patience);
+    }
+
+    internal static BenchStore Open(StorePlace place, TimeProvider time, TimeSpan patience)
+    {
+        ArgumentNullException.ThrowIfNull(place);
         ArgumentNullException.ThrowIfNull(time);
-        string whole = Path.GetFullPath(folder);
-        string path = Path.Combine(whole, FileName);
-        StoreOpening.Prepare(path, patience);
-        BenchStore store = new(whole, path, time, patience);
+        StoreEngine engine = place.Engine();
+        engine.Prepare(patience);
+        BenchStore store = new(place.Folder, engine, time, patience);
         try
         {
             store.CompleteLists();
@@ -72,7 +90,7 @@ public sealed partial class BenchStore : IDisposable
     /// <summary>Closes the store.</summary>
     public void Dispose() => _connections.Dispose();
 
-    private static List<RecordSummary> SummariesOf(SqliteConnection connection) =>
+    private static List<RecordSummary> SummariesOf(DbConnection connection) =>
         connection.All(
             """
             SELECT record.id, record.lines, record.head_sha256, job.revision, job.document,

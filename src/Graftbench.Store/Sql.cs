@@ -1,54 +1,64 @@
-using Microsoft.Data.Sqlite;
+using System.Data.Common;
 
 namespace Graftbench.Store;
 
-/// <summary>Short forms for plain SQL with parameters.</summary>
+/// <summary>Short forms for plain SQL with parameters, the same for every database.</summary>
 internal static class Sql
 {
-    public static SqliteCommand Command(
-        this SqliteConnection connection,
+    public static DbCommand Command(
+        this DbConnection connection,
         string text,
         params ReadOnlySpan<(string Name, object? Value)> parameters
     )
     {
-        SqliteCommand command = connection.CreateCommand();
+        DbCommand command = connection.CreateCommand();
         command.CommandText = text;
         foreach ((string name, object? value) in parameters)
         {
-            command.Parameters.AddWithValue(name, value ?? DBNull.Value);
+            command.Add(name, value);
         }
         return command;
     }
 
+    /// <summary>Adds a parameter to a command; its value may be set anew before each run.</summary>
+    public static DbParameter Add(this DbCommand command, string name, object? value)
+    {
+        DbParameter parameter = command.CreateParameter();
+        parameter.ParameterName = name;
+        parameter.Value = value ?? DBNull.Value;
+        command.Parameters.Add(parameter);
+        return parameter;
+    }
+
     public static int Run(
-        this SqliteConnection connection,
+        this DbConnection connection,
         string text,
         params ReadOnlySpan<(string Name, object? Value)> parameters
     )
     {
-        using SqliteCommand command = connection.Command(text, parameters);
+        using DbCommand command = connection.Command(text, parameters);
         return command.ExecuteNonQuery();
     }
 
     public static object? Scalar(
-        this SqliteConnection connection,
+        this DbConnection connection,
         string text,
         params ReadOnlySpan<(string Name, object? Value)> parameters
     )
     {
-        using SqliteCommand command = connection.Command(text, parameters);
+        using DbCommand command = connection.Command(text, parameters);
         return command.ExecuteScalar() is var value and not DBNull ? value : null;
     }
 
     public static List<T> All<T>(
-        this SqliteConnection connection,
+        this DbConnection connection,
         string text,
-        Func<SqliteDataReader, T> read,
+        Func<DbDataReader, T> read,
         params ReadOnlySpan<(string Name, object? Value)> parameters
     )
     {
-        using SqliteCommand command = connection.Command(text, parameters);
-        using SqliteDataReader reader = command.ExecuteReader();
+        using DbCommand command = connection.Command(text, parameters);
+        using DbDataReader reader = command.ExecuteReader();
         List<T> rows = [];
         while (reader.Read())
         {
@@ -57,6 +67,6 @@ internal static class Sql
         return rows;
     }
 
-    public static string? TextOrNull(this SqliteDataReader reader, int column) =>
+    public static string? TextOrNull(this DbDataReader reader, int column) =>
         reader.IsDBNull(column) ? null : reader.GetString(column);
 }

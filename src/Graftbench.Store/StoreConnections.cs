@@ -1,45 +1,52 @@
 using System.Collections.Concurrent;
-using Microsoft.Data.Sqlite;
+using System.Data;
+using System.Data.Common;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store;
 
 /// <summary>One connection that writes, several that read. Writers queue up; readers never wait for them.</summary>
-internal sealed class StoreConnections(string path, TimeSpan patience) : IDisposable
+internal sealed class StoreConnections(StoreEngine engine, TimeSpan patience) : IDisposable
 {
     private const int MostIdleReaders = 8;
+    private const int MostAttempts = 20;
 
     private readonly Lock _writing = new();
-    private readonly ConcurrentBag<SqliteConnection> _idle = [];
-    private SqliteConnection? _writer;
+    private readonly ConcurrentBag<DbConnection> _idle = [];
+    private DbConnection? _writer;
     private volatile bool _isDisposed;
 
-    public string Path { get; } = path;
+    /// <summary>What messages call the store.</summary>
+    public string Where => engine.Where;
 
     /// <summary>Runs one transaction that writes; on return it is on disk. Any exception undoes all of it.</summary>
-    public T Write<T>(Func<SqliteConnection, T> work)
+    public T Write<T>(Func<DbConnection, T> work) => Write(null, work);
+
+    /// <summary>Runs one transaction that writes to one record only, so that writers to other records need not wait.</summary>
+    /// <remarks>
+    /// Where the database undid the step for another writer's sake the work is done again from its beginning: it must keep
+    /// nothing but in the database.
+    /// </remarks>
+    public T Write<T>(string? recordId, Func<DbConnection, T> work)
     {
         if (!_writing.TryEnter(patience))
         {
-            throw new StoreBusyException(Path, patience);
+            throw new StoreBusyException(Where, patience);
         }
         try
         {
             ObjectDisposedException.ThrowIf(_isDisposed, typeof(BenchStore));
-            _writer ??= Open(Path, patience);
-            _writer.Run("BEGIN IMMEDIATE");
-            T result = work(_writer);
-            _writer.Run("COMMIT");
-            return result;
-        }
-        catch (SqliteException problem)
-        {
-            UndoOrReopen();
-            throw StoreErrors.From(problem, Path, patience);
-        }
-        catch
-        {
-            UndoOrReopen();
-            throw;
+            for (int attempt = 1; ; attempt++)
+            {
+                try
+                {
+                    return WriteOnce(recordId, work);
+                }
+                catch (Exception problem) when (attempt < MostAttempts && engine.MayRepeat(problem))
+                {
+                    Thread.Sleep(Random.Shared.Next(1, 5 * attempt));
+                }
+            }
         }
         finally
         {
@@ -48,20 +55,19 @@ internal sealed class StoreConnections(string path, TimeSpan patience) : IDispos
     }
 
     /// <summary>Reads from one unchanging picture of the store.</summary>
-    public T Read<T>(Func<SqliteConnection, T> work)
+    public T Read<T>(Func<DbConnection, T> work)
     {
-        SqliteConnection connection = Rent();
+        DbConnection connection = RentBegun();
         bool isWhole = false;
         try
         {
-            connection.Run("BEGIN");
             T result = work(connection);
             isWhole = TryEnd(connection);
             return result;
         }
-        catch (SqliteException problem)
+        catch (Exception problem) when (engine.IsMine(problem, connection))
         {
-            throw StoreErrors.From(problem, Path, patience);
+            throw engine.Explain(problem, patience);
         }
         finally
         {
@@ -76,27 +82,124 @@ internal sealed class StoreConnections(string path, TimeSpan patience) : IDispos
         }
     }
 
-    /// <summary>Lends a connection that reads; <see cref="GiveBack"/> ends the loan.</summary>
-    public SqliteConnection Rent()
+    /// <summary>Lends a connection that reads, in a transaction of its own; <see cref="EndLoan"/> ends the loan.</summary>
+    public DbConnection RentBegun()
     {
         ObjectDisposedException.ThrowIf(_isDisposed, typeof(BenchStore));
-        if (_idle.TryTake(out SqliteConnection? idle))
-        {
-            return idle;
-        }
         try
         {
-            SqliteConnection connection = Open(Path, patience);
-            connection.Run("PRAGMA query_only = ON");
-            return connection;
+            while (_idle.TryTake(out DbConnection? idle))
+            {
+                try
+                {
+                    StoreDialect.Of(idle).BeginRead(idle);
+                    return idle;
+                }
+                catch (Exception problem) when (engine.IsLost(problem, idle))
+                {
+                    // It went dead while it lay idle; another one does.
+                    idle.Dispose();
+                }
+            }
+            DbConnection connection = engine.Open(patience, isReader: true);
+            try
+            {
+                StoreDialect.Of(connection).BeginRead(connection);
+                return connection;
+            }
+            catch
+            {
+                connection.Dispose();
+                throw;
+            }
         }
-        catch (SqliteException problem)
+        catch (Exception problem) when (engine.IsMine(problem, null))
         {
-            throw StoreErrors.From(problem, Path, patience);
+            throw engine.Explain(problem, patience);
         }
     }
 
-    public void GiveBack(SqliteConnection connection)
+    /// <summary>Takes a lent connection back.</summary>
+    public void EndLoan(DbConnection connection)
+    {
+        if (TryEnd(connection))
+        {
+            GiveBack(connection);
+        }
+        else
+        {
+            connection.Dispose();
+        }
+    }
+
+    /// <summary>Puts what a lent connection reported into words.</summary>
+    public StoreException Explain(Exception problem) => engine.Explain(problem, patience);
+
+    /// <summary>Whether <see cref="Explain"/> has words for it.</summary>
+    public bool IsMine(Exception problem, DbConnection connection) => engine.IsMine(problem, connection);
+
+    public void Dispose()
+    {
+        lock (_writing)
+        {
+            _isDisposed = true;
+            CloseIdle();
+            // The writer is closed last, so that SQLite's write-ahead log is folded into the main file.
+            _writer?.Dispose();
+            _writer = null;
+        }
+    }
+
+    private T WriteOnce<T>(string? recordId, Func<DbConnection, T> work)
+    {
+        bool isCommitting = false;
+        try
+        {
+            DbConnection writer = BegunWriter(recordId);
+            T result = work(writer);
+            isCommitting = true;
+            StoreDialect.Of(writer).Commit(writer);
+            return result;
+        }
+        catch (Exception problem)
+        {
+            bool isLost = engine.IsLost(problem, _writer);
+            bool isMine = engine.IsMine(problem, _writer);
+            UndoOrReopen();
+            if (isCommitting && isLost)
+            {
+                throw new StoreUncertainException(Where, problem);
+            }
+            if (isMine && !engine.MayRepeat(problem))
+            {
+                throw engine.Explain(problem, patience);
+            }
+            throw;
+        }
+    }
+
+    private DbConnection BegunWriter(string? recordId)
+    {
+        if (_writer is { State: ConnectionState.Open } kept)
+        {
+            try
+            {
+                StoreDialect.Of(kept).BeginWrite(kept, recordId);
+                return kept;
+            }
+            catch (Exception problem) when (engine.IsLost(problem, kept))
+            {
+                // It went dead while nobody wrote: nothing was begun, so nothing is lost by a new one.
+            }
+        }
+        _writer?.Dispose();
+        _writer = null;
+        _writer = engine.Open(patience, isReader: false);
+        StoreDialect.Of(_writer).BeginWrite(_writer, recordId);
+        return _writer;
+    }
+
+    private void GiveBack(DbConnection connection)
     {
         if (_isDisposed || _idle.Count >= MostIdleReaders)
         {
@@ -110,69 +213,23 @@ internal sealed class StoreConnections(string path, TimeSpan patience) : IDispos
         }
     }
 
-    /// <summary>Opens a connection with all the settings that the store relies on.</summary>
-    public static SqliteConnection Open(string path, TimeSpan patience, SqliteOpenMode mode = SqliteOpenMode.ReadWrite)
-    {
-        SqliteConnectionStringBuilder settings = new()
-        {
-            DataSource = path,
-            Mode = mode,
-            Pooling = false,
-            ForeignKeys = true,
-            // SQLite itself waits (busy_timeout); the library's own, coarser retries stop after this many seconds.
-            DefaultTimeout = 1,
-        };
-        SqliteConnection connection = new(settings.ConnectionString);
-        try
-        {
-            connection.Open();
-            connection.Run(
-                $"""
-                PRAGMA busy_timeout = {(long)patience.TotalMilliseconds};
-                PRAGMA synchronous = FULL;
-                PRAGMA trusted_schema = OFF;
-                PRAGMA cell_size_check = ON;
-                PRAGMA journal_size_limit = 67108864;
-                """
-            );
-            return connection;
-        }
-        catch
-        {
-            connection.Dispose();
-            throw;
-        }
-    }
-
-    public void Dispose()
-    {
-        lock (_writing)
-        {
-            _isDisposed = true;
-            CloseIdle();
-            // The writer is closed last, so that the write-ahead log is folded into the main file.
-            _writer?.Dispose();
-            _writer = null;
-        }
-    }
-
     private void CloseIdle()
     {
-        while (_idle.TryTake(out SqliteConnection? idle))
+        while (_idle.TryTake(out DbConnection? idle))
         {
             idle.Dispose();
         }
     }
 
     /// <summary>Ends a transaction that only read; after damage was met even that can fail, and the answer is had already.</summary>
-    private static bool TryEnd(SqliteConnection connection)
+    private bool TryEnd(DbConnection connection)
     {
         try
         {
             connection.Run("ROLLBACK");
             return true;
         }
-        catch (SqliteException)
+        catch (Exception problem) when (engine.IsMine(problem, connection))
         {
             return false;
         }
@@ -183,12 +240,12 @@ internal sealed class StoreConnections(string path, TimeSpan patience) : IDispos
     {
         try
         {
-            if (_writer?.Handle is { } handle && SQLitePCL.raw.sqlite3_get_autocommit(handle) == 0)
+            if (_writer is not null)
             {
-                _writer.Run("ROLLBACK");
+                StoreDialect.Of(_writer).Undo(_writer);
             }
         }
-        catch (SqliteException)
+        catch (Exception problem) when (engine.IsMine(problem, _writer))
         {
             _writer?.Dispose();
             _writer = null;

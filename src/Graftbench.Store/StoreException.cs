@@ -32,6 +32,17 @@ public sealed class StoreBusyException(string where, TimeSpan waited, Exception?
         cause
     );
 
+/// <summary>The connection broke just while a step was being saved: whether it was saved is not known.</summary>
+/// <param name="where">The store.</param>
+/// <param name="cause">What the system said.</param>
+public sealed class StoreUncertainException(string where, Exception cause)
+    : StoreException(
+        "The connection to the store broke while the step was being saved; it is not known whether it was saved",
+        where,
+        "Load the page or list the record again and look whether it is there before you repeat it.",
+        cause
+    );
+
 /// <summary>There is no such record in the store.</summary>
 /// <param name="id">The id that was asked for.</param>
 /// <param name="where">The store's file.</param>

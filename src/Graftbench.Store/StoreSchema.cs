@@ -1,6 +1,7 @@
+using System.Data.Common;
 using System.Globalization;
 using System.Reflection;
-using Microsoft.Data.Sqlite;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store;
 
@@ -13,102 +14,83 @@ internal sealed record Migration(int Version, string Name, string Text);
 /// <summary>The numbered steps that bring a store to the format of this program.</summary>
 internal static class StoreSchema
 {
-    /// <summary>Marks the file as a Graftbench store: the letters GRFB.</summary>
-    public const int ApplicationId = 0x47524642;
+    private static readonly ILookup<string, Migration> All = Load();
 
-    /// <summary>The steps in their order.</summary>
-    public static IReadOnlyList<Migration> Migrations { get; } = Load();
+    /// <summary>The steps of SQLite in their order.</summary>
+    public static IReadOnlyList<Migration> Migrations { get; } = MigrationsOf(SqliteDialect.Only);
 
-    /// <summary>Runs the steps that a file has not had yet, each in one exclusive transaction.</summary>
+    /// <summary>The steps of a database in their order; every database has the same numbers and names.</summary>
+    public static IReadOnlyList<Migration> MigrationsOf(StoreDialect dialect) =>
+        [.. All[dialect.Name].OrderBy(migration => migration.Version)];
+
+    /// <summary>Runs the steps that a store has not had yet, each in one exclusive transaction.</summary>
+    /// <param name="connection">The store.</param>
+    /// <param name="migrations">All steps that the program knows.</param>
+    /// <param name="place">What messages call the store; null for what the connection calls it.</param>
     /// <returns>The format after that.</returns>
     /// <exception cref="StoreException">The store is newer than the program.</exception>
-    public static int Migrate(SqliteConnection connection, IReadOnlyList<Migration> migrations)
+    public static int Migrate(DbConnection connection, IReadOnlyList<Migration> migrations, string? place = null)
     {
-        string path = connection.DataSource;
-        RefuseNewer(Version(connection), migrations, path);
-        foreach (Migration migration in migrations.Where(step => step.Version > Version(connection)))
+        StoreDialect dialect = StoreDialect.Of(connection);
+        string where = place ?? connection.DataSource;
+        RefuseNewer(dialect.Version(connection), migrations, where);
+        foreach (Migration migration in migrations.Where(step => step.Version > dialect.Version(connection)))
         {
-            connection.Run("BEGIN EXCLUSIVE");
+            dialect.BeginMigration(connection);
             try
             {
                 // Another process may have done it while this one waited.
-                int now = Version(connection);
-                RefuseNewer(now, migrations, path);
+                int now = dialect.Version(connection);
+                RefuseNewer(now, migrations, where);
                 if (now < migration.Version)
                 {
                     connection.Run(migration.Text);
-                    connection.Run(
-                        $"PRAGMA application_id = {ApplicationId}; PRAGMA user_version = {migration.Version}"
-                    );
+                    dialect.SetVersion(connection, migration.Version);
                 }
-                connection.Run("COMMIT");
+                dialect.Commit(connection);
             }
             catch
             {
-                if (SQLitePCL.raw.sqlite3_get_autocommit(connection.Handle) == 0)
-                {
-                    connection.Run("ROLLBACK");
-                }
+                dialect.Undo(connection);
                 throw;
             }
         }
-        return Version(connection);
+        return dialect.Version(connection);
     }
 
     /// <summary>Format of an open store.</summary>
-    public static int Version(SqliteConnection connection) =>
-        Convert.ToInt32(connection.Scalar("PRAGMA user_version"), CultureInfo.InvariantCulture);
+    public static int Version(DbConnection connection) => StoreDialect.Of(connection).Version(connection);
 
-    /// <summary>Names and text of all tables, indexes and triggers, for comparing a store with what it should be.</summary>
-    public static IReadOnlyDictionary<string, string> Parts(SqliteConnection connection) =>
-        connection
-            .All(
-                "SELECT type || ' ' || name, sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY 1",
-                row => (Name: row.GetString(0), Text: row.GetString(1))
-            )
-            .ToDictionary(part => part.Name, part => part.Text, StringComparer.Ordinal);
-
-    /// <summary>What <see cref="Parts"/> gives for a sound store of this program's format.</summary>
-    public static IReadOnlyDictionary<string, string> ExpectedParts()
-    {
-        using SqliteConnection connection = new("Data Source=:memory:");
-        connection.Open();
-        Migrate(connection, Migrations);
-        return Parts(connection);
-    }
-
-    private static void RefuseNewer(int found, IReadOnlyList<Migration> migrations, string path)
+    private static void RefuseNewer(int found, IReadOnlyList<Migration> migrations, string where)
     {
         int known = migrations[^1].Version;
         if (found > known)
         {
             throw new StoreException(
                 $"The store has format {found}, made by a newer Graftbench; this one knows formats up to {known}",
-                path,
+                where,
                 "Start the newer program. The store was left as it is."
             );
         }
     }
 
-    private static List<Migration> Load()
+    // Embedded as DATABASE/NUMBER-NAME.sql.
+    private static ILookup<string, Migration> Load()
     {
         Assembly home = typeof(StoreSchema).Assembly;
-        List<Migration> migrations = [];
+        List<(string Database, Migration Step)> steps = [];
         foreach (
             string resource in home.GetManifestResourceNames()
                 .Where(name => name.EndsWith(".sql", StringComparison.Ordinal))
         )
         {
             using StreamReader reader = new(home.GetManifestResourceStream(resource)!);
-            int dash = resource.IndexOf('-', StringComparison.Ordinal);
-            migrations.Add(
-                new Migration(
-                    int.Parse(resource.AsSpan(0, dash), CultureInfo.InvariantCulture),
-                    Path.GetFileNameWithoutExtension(resource)[(dash + 1)..],
-                    reader.ReadToEnd()
-                )
-            );
+            string[] path = resource.Split('/', '\\');
+            string name = Path.GetFileNameWithoutExtension(path[^1]);
+            int dash = name.IndexOf('-', StringComparison.Ordinal);
+            int version = int.Parse(name.AsSpan(0, dash), CultureInfo.InvariantCulture);
+            steps.Add((path[0], new Migration(version, name[(dash + 1)..], reader.ReadToEnd())));
         }
-        return migrations.OrderBy(migration => migration.Version).ToList();
+        return steps.ToLookup(step => step.Database, step => step.Step, StringComparer.Ordinal);
     }
 }

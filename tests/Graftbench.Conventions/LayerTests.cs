@@ -44,7 +44,7 @@ public class LayerTests
     )
     {
         ["Graftbench.Core"] = ([], []),
-        ["Graftbench.Store"] = (["Graftbench.Core"], ["Microsoft.Data.Sqlite", "SQLitePCLRaw"]),
+        ["Graftbench.Store"] = (["Graftbench.Core"], ["Microsoft.Data.Sqlite", "SQLitePCLRaw", "Npgsql"]),
         ["Graftbench.Firmware"] = (["Graftbench.Core"], ["SharpCompress"]),
         ["Graftbench.Vision"] = (["Graftbench.Core"], ["SkiaSharp"]),
         ["Graftbench.Probes"] = (["Graftbench.Core"], ["System.IO.Ports"]),

@@ -5,15 +5,16 @@ using Graftbench.Store.Tests.Support;
 namespace Graftbench.Store.Tests;
 
 /// <summary>Zips that must not get in: only findings come out, and the store stays as it was to the byte.</summary>
-public sealed class BadImportTests : IDisposable
+public abstract class BadImportTests : IDisposable
 {
-    private readonly TestFolder _folder = new();
+    private readonly TestFolder _folder;
     private readonly BenchStore _store;
     private readonly byte[] _zip;
     private readonly IReadOnlyDictionary<string, string> _before;
 
-    public BadImportTests()
+    protected BadImportTests(StoreKind kind)
     {
+        _folder = new(kind);
         using (TestFolder source = new())
         {
             using BenchStore store = source.Open();

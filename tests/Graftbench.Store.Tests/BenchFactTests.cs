@@ -1,15 +1,19 @@
+using System.Data.Common;
 using Graftbench.Store.Tests.Support;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store.Tests;
 
 /// <summary>Facts of a bench: added, never replaced, found under any spelling of its name.</summary>
-public sealed class BenchFactTests : IDisposable
+public abstract class BenchFactTests : IDisposable
 {
-    private readonly TestFolder _folder = new();
+    private readonly TestFolder _folder;
     private readonly BenchStore _store;
 
-    public BenchFactTests() => _store = _folder.Open();
+    protected BenchFactTests(StoreKind kind)
+    {
+        _folder = new(kind);
+        _store = _folder.Open();
+    }
 
     [Fact]
     public void A_fact_is_found_under_any_spelling_of_the_name_and_keeps_its_text()
@@ -80,11 +84,8 @@ public sealed class BenchFactTests : IDisposable
     public void Nothing_is_replaced_or_taken_out(string sql)
     {
         _store.AddBenchFact("Left", BenchFactRules.Calibration, """{"x":0}""", "Ada");
-        using SqliteConnection connection = new($"Data Source={_folder.StoreFile};Pooling=False");
-        connection.Open();
-        using SqliteCommand command = connection.CreateCommand();
-        command.CommandText = sql;
-        Assert.Throws<SqliteException>(() => command.ExecuteNonQuery());
+        using DbConnection connection = _folder.Raw();
+        Assert.ThrowsAny<DbException>(() => connection.Run(_folder.Spelled(sql)));
         Assert.True(_store.Check().IsWhole);
     }
 
@@ -97,9 +98,10 @@ public sealed class BenchFactTests : IDisposable
     public void What_was_changed_beside_the_program_is_found(string sql)
     {
         _store.AddBenchFact("Left", BenchFactRules.Calibration, """{"x":0}""", "Ada");
-        Samples.Tamper(
-            _folder.StoreFile,
-            "DROP TRIGGER bench_fact_is_not_updated; DROP TRIGGER bench_fact_is_not_deleted; " + sql
+        _folder.Tamper(
+            _folder.Kind == StoreKind.Sqlite
+                ? "DROP TRIGGER bench_fact_is_not_updated; DROP TRIGGER bench_fact_is_not_deleted; " + sql
+                : sql
         );
         Assert.Contains(_store.Check().Findings, finding => finding.Code == "record.bench-differs");
     }
@@ -108,7 +110,7 @@ public sealed class BenchFactTests : IDisposable
     public void Facts_go_with_the_shop_to_another_store()
     {
         _store.AddBenchFact("Left", BenchFactRules.Calibration, """{"x":0}""", "Ada");
-        using TestFolder folder = new();
+        using TestFolder folder = new(_folder.Kind);
         using BenchStore other = folder.Open();
         Assert.True(other.Take(_store.Zip()).IsDone);
         Assert.Equal(_store.BenchFacts(), other.BenchFacts());

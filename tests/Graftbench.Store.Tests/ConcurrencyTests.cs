@@ -1,12 +1,18 @@
+using System.Data.Common;
 using System.Diagnostics;
+using Graftbench.Store.Engines;
 using Graftbench.Store.Tests.Support;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store.Tests;
 
-public sealed class ConcurrencyTests : IDisposable
+public abstract class ConcurrencyTests : IDisposable
 {
-    private readonly TestFolder _folder = new();
+    private readonly TestFolder _folder;
+
+    protected ConcurrencyTests(StoreKind kind)
+    {
+        _folder = new(kind);
+    }
 
     private static CancellationToken Stop => TestContext.Current.CancellationToken;
 
@@ -97,7 +103,7 @@ public sealed class ConcurrencyTests : IDisposable
         }
         Process[] processes =
         [
-            .. Enumerable.Range(1, 3).Select(n => WriterProcess.Start(_folder.Path, "arcade-7", $"w{n}", 60)),
+            .. Enumerable.Range(1, 3).Select(n => WriterProcess.Start(_folder, "arcade-7", $"w{n}", 60)),
         ];
         string[] outputs = await Task.WhenAll(processes.Select(process => process.StandardOutput.ReadToEndAsync(Stop)));
         foreach (Process process in processes)
@@ -117,7 +123,7 @@ public sealed class ConcurrencyTests : IDisposable
     {
         Process[] processes =
         [
-            .. Enumerable.Range(1, 3).Select(n => WriterProcess.Start(_folder.Path, BenchStore.ShopRecord, $"w{n}", 5)),
+            .. Enumerable.Range(1, 3).Select(n => WriterProcess.Start(_folder, BenchStore.ShopRecord, $"w{n}", 5)),
         ];
         foreach (Process process in processes)
         {
@@ -133,12 +139,11 @@ public sealed class ConcurrencyTests : IDisposable
     [Fact]
     public void A_writer_that_cannot_get_in_says_so_and_can_try_again()
     {
-        using BenchStore store = BenchStore.Open(_folder.Path, TimeProvider.System, TimeSpan.FromMilliseconds(300));
+        using BenchStore store = _folder.Open(TimeProvider.System, TimeSpan.FromMilliseconds(300));
         store.SaveJob(Samples.Job(), 0, "Ada");
-        using (SqliteConnection other = new($"Data Source={_folder.StoreFile};Pooling=False"))
+        using (DbConnection other = _folder.Raw())
         {
-            other.Open();
-            other.Run("BEGIN IMMEDIATE");
+            StoreDialect.Of(other).BeginWrite(other, "arcade-7");
             Stopwatch watch = Stopwatch.StartNew();
             StoreBusyException busy = Assert.Throws<StoreBusyException>(() =>
                 store.Append("arcade-7", Samples.Note("x"))
@@ -155,11 +160,10 @@ public sealed class ConcurrencyTests : IDisposable
     [Fact]
     public async Task A_writer_waits_for_one_who_is_done_in_time()
     {
-        using BenchStore store = BenchStore.Open(_folder.Path, TimeProvider.System, TimeSpan.FromSeconds(30));
+        using BenchStore store = _folder.Open(TimeProvider.System, TimeSpan.FromSeconds(30));
         store.SaveJob(Samples.Job(), 0, "Ada");
-        using SqliteConnection other = new($"Data Source={_folder.StoreFile};Pooling=False");
-        await other.OpenAsync(Stop);
-        other.Run("BEGIN IMMEDIATE");
+        await using DbConnection other = _folder.Raw();
+        StoreDialect.Of(other).BeginWrite(other, "arcade-7");
         Task<EvidenceLine> waiting = Task.Run(() => store.Append("arcade-7", Samples.Note("x")), Stop);
         await Task.Delay(1500, Stop);
         Assert.False(waiting.IsCompleted);
@@ -170,7 +174,7 @@ public sealed class ConcurrencyTests : IDisposable
     [Fact]
     public async Task Threads_of_one_process_wait_for_each_other_no_longer_than_they_should()
     {
-        using BenchStore store = BenchStore.Open(_folder.Path, TimeProvider.System, TimeSpan.FromMilliseconds(200));
+        using BenchStore store = _folder.Open(TimeProvider.System, TimeSpan.FromMilliseconds(200));
         store.SaveJob(Samples.Job(), 0, "Ada");
         using ManualResetEventSlim isIn = new();
         using ManualResetEventSlim mayGo = new();

@@ -6,10 +6,16 @@ using Graftbench.Store.Transfer;
 namespace Graftbench.Store.Tests;
 
 /// <summary>Zips whose chain is sound from end to end, but which hold what no program would have stored.</summary>
-public sealed class ForgedChainTests : IDisposable
+public abstract class ForgedChainTests : IDisposable
 {
-    private readonly TestFolder _folder = new();
-    private readonly TestFolder _source = new();
+    private readonly TestFolder _folder;
+    private readonly TestFolder _source;
+
+    protected ForgedChainTests(StoreKind kind)
+    {
+        _folder = new(kind);
+        _source = new(kind);
+    }
 
     [Theory]
     [InlineData("""{"note":"a","note":"b"}""", "twice")]

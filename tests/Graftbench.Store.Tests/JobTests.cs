@@ -3,12 +3,16 @@ using Graftbench.Store.Tests.Support;
 
 namespace Graftbench.Store.Tests;
 
-public sealed class JobTests : IDisposable
+public abstract class JobTests : IDisposable
 {
-    private readonly TestFolder _folder = new();
+    private readonly TestFolder _folder;
     private readonly BenchStore _store;
 
-    public JobTests() => _store = _folder.Open();
+    protected JobTests(StoreKind kind)
+    {
+        _folder = new(kind);
+        _store = _folder.Open();
+    }
 
     [Fact]
     public void A_job_comes_back_as_it_was_saved()

@@ -5,11 +5,16 @@ using Graftbench.Store.Tests.Support;
 namespace Graftbench.Store.Tests;
 
 /// <summary>The short form of scripts/kill-test: a writer is killed in the middle, what it acknowledged is there.</summary>
-public sealed class KillTests : IDisposable
+public abstract class KillTests : IDisposable
 {
     // More than any disk takes before the writer is killed.
     private const int Lines = 1_000_000;
-    private readonly TestFolder _folder = new();
+    private readonly TestFolder _folder;
+
+    protected KillTests(StoreKind kind)
+    {
+        _folder = new(kind);
+    }
 
     [Theory, InlineData(1), InlineData(2), InlineData(3)]
     public async Task No_acknowledged_line_is_lost_when_the_writer_is_killed(int seed)
@@ -23,7 +28,7 @@ public sealed class KillTests : IDisposable
         TimeSpan moment = TimeSpan.FromMicroseconds(random.Next(0, 3000));
 
         List<string> acknowledged = [];
-        using Process process = WriterProcess.Start(_folder.Path, "arcade-7", "w", Lines);
+        using Process process = WriterProcess.Start(_folder, "arcade-7", "w", Lines);
         while (await process.StandardOutput.ReadLineAsync(TestContext.Current.CancellationToken) is { } line)
         {
             acknowledged.Add(line);

@@ -1,3 +1,4 @@
+using Graftbench.Store.Engines;
 using Graftbench.Store.Tests.Support;
 using Microsoft.Data.Sqlite;
 
@@ -36,7 +37,7 @@ public sealed class OpeningTests : IDisposable
             Assert.Equal(2L, connection.Scalar("PRAGMA synchronous"));
             Assert.Equal(1L, connection.Scalar("PRAGMA foreign_keys"));
             Assert.Equal(10_000L, connection.Scalar("PRAGMA busy_timeout"));
-            Assert.Equal((long)StoreSchema.ApplicationId, connection.Scalar("PRAGMA application_id"));
+            Assert.Equal((long)SqliteDialect.ApplicationId, connection.Scalar("PRAGMA application_id"));
             return 0;
         });
     }

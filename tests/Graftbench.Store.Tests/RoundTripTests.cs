@@ -3,7 +3,7 @@ using Graftbench.Store.Tests.Support;
 
 namespace Graftbench.Store.Tests;
 
-public class RoundTripTests
+public abstract class RoundTripTests(StoreKind kind)
 {
     private static readonly Gen<string> Who = Gen.OneOf(
         Gen.String[Gen.Char["abcdefXYZ üß漢"], 1, 80].Where(text => !string.IsNullOrWhiteSpace(text)),
@@ -35,8 +35,8 @@ public class RoundTripTests
             .Sample(
                 drafts =>
                 {
-                    using TestFolder folder = new();
-                    using TestFolder otherFolder = new();
+                    using TestFolder folder = new(kind);
+                    using TestFolder otherFolder = new(kind);
                     using BenchStore store = folder.Open();
                     using BenchStore other = otherFolder.Open();
                     store.SaveJob(Samples.Job(), 0, "Ada");

@@ -1,17 +1,22 @@
+using System.Data.Common;
 using System.Diagnostics;
 using System.Globalization;
 using System.Security.Cryptography;
 using System.Text;
 using Graftbench.Store.Tests.Support;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store.Tests;
 
 /// <summary>Watched heats: every acknowledged sample is kept, and the log becomes evidence.</summary>
-public sealed class RunTests : IDisposable
+public abstract class RunTests : IDisposable
 {
     private const string Job = "arcade-7";
-    private readonly TestFolder _folder = new();
+    private readonly TestFolder _folder;
+
+    protected RunTests(StoreKind kind)
+    {
+        _folder = new(kind);
+    }
 
     private static HeatRunDraft Draft(params string[] channels) =>
         new(Job, "Ada", """{"task":"place","chip":"U1"}""", channels);
@@ -123,25 +128,21 @@ public sealed class RunTests : IDisposable
         using BenchStore store = Opened();
         HeatRun run = store.StartRun(Draft("a"));
         store.AppendSamples(run, [new HeatSample(0, [20])]);
-        using SqliteConnection other = new($"Data Source={store.FilePath};Pooling=False");
-        other.Open();
-        Run(other, "CREATE TRIGGER full BEFORE INSERT ON evidence BEGIN SELECT RAISE(ABORT, 'no room'); END");
+        using DbConnection other = _folder.Raw();
+        other.Run(
+            _folder.Kind == StoreKind.Sqlite
+                ? "CREATE TRIGGER no_room BEFORE INSERT ON evidence BEGIN SELECT RAISE(ABORT, 'no room'); END"
+                : "CREATE TRIGGER no_room BEFORE INSERT ON evidence FOR EACH ROW EXECUTE FUNCTION refuse('no room')"
+        );
         Assert.Throws<StoreException>(() => store.EndRun(run, HeatRunState.Ended));
-        Assert.Equal(0L, Run(other, "SELECT count(*) FROM file"));
+        Assert.Equal(0L, other.Scalar("SELECT count(*) FROM file"));
         Assert.Equal(run.Id, store.RunsGoingOn().Single().Id);
 
-        Run(other, "DROP TRIGGER full");
+        other.Run("DROP TRIGGER no_room" + (_folder.Kind == StoreKind.Sqlite ? "" : " ON evidence"));
         HeatRun ended = store.EndRun(run, HeatRunState.Interrupted);
         Assert.Equal(ended.EvidenceSequence, store.FindRun(run.Id)!.EvidenceSequence);
-        Assert.Equal(1L, Run(other, "SELECT count(*) FROM file"));
+        Assert.Equal(1L, other.Scalar("SELECT count(*) FROM file"));
         Assert.True(store.Check().IsWhole);
-    }
-
-    private static object? Run(SqliteConnection connection, string text)
-    {
-        using SqliteCommand command = connection.CreateCommand();
-        command.CommandText = text;
-        return command.ExecuteScalar();
     }
 
     [Theory, InlineData(11), InlineData(12), InlineData(13)]
@@ -150,7 +151,7 @@ public sealed class RunTests : IDisposable
         Opened().Dispose();
         int killAfter = new Random(seed).Next(20, 300);
         List<string> acknowledged = [];
-        using Process process = WriterProcess.Start(_folder.Path, Job, WriterProcess.Watcher, 1_000_000);
+        using Process process = WriterProcess.Start(_folder, Job, WriterProcess.Watcher, 1_000_000);
         while (await process.StandardOutput.ReadLineAsync(TestContext.Current.CancellationToken) is { } line)
         {
             acknowledged.Add(line);

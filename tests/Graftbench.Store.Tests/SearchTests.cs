@@ -1,16 +1,19 @@
+using System.Data.Common;
 using Graftbench.Core.Jobs;
 using Graftbench.Store.Tests.Support;
-using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store.Tests;
 
-public sealed class SearchTests : IDisposable
+public abstract class SearchTests : IDisposable
 {
-    private readonly TestFolder _folder = new();
+    private readonly TestFolder _folder;
+    private readonly StoreKind _kind;
     private readonly BenchStore _store;
 
-    public SearchTests()
+    protected SearchTests(StoreKind kind)
     {
+        _kind = kind;
+        _folder = new(kind);
         _store = _folder.Open();
         Save("first", "Mixing desk of the Škoda garage", "SP-256.A sits under a lid");
         Save("second", "Arcade board", "Großer Lüfter, 2 rails");
@@ -64,9 +67,13 @@ public sealed class SearchTests : IDisposable
     {
         _store.Append("first", Samples.Note("flux residue"));
         _store.Dispose();
-        using (SqliteConnection raw = StoreConnections.Open(_store.FilePath, BenchStore.DefaultPatience))
+        using (DbConnection raw = _folder.Raw())
         {
-            raw.Run("DROP TABLE job_words; DROP TABLE job_list; DROP INDEX evidence_by_kind; PRAGMA user_version = 3");
+            raw.Run(
+                _kind == StoreKind.Sqlite
+                    ? "DROP TABLE job_words; DROP TABLE job_list; DROP INDEX evidence_by_kind; PRAGMA user_version = 3"
+                    : "DROP TABLE job_list; DROP INDEX evidence_by_kind; UPDATE graftbench_store SET format = 3"
+            );
         }
         using BenchStore again = _folder.Open();
         Assert.Equal("first", Assert.Single(again.FindJobs(new JobQuery { Text = "residue mixing" }).Jobs).Job.Id);
@@ -79,7 +86,7 @@ public sealed class SearchTests : IDisposable
         _store.Append("first", Samples.Note("flux residue"));
         using MemoryStream zip = new();
         _store.Export(["first"], zip, "x.zip");
-        using TestFolder other = new();
+        using TestFolder other = new(_kind);
         using BenchStore second = other.Open();
         Assert.True(second.Import(zip).IsDone);
         Assert.Equal("first", Assert.Single(second.FindJobs(new JobQuery { Text = "residue skoda" }).Jobs).Job.Id);

@@ -2,13 +2,17 @@ using Graftbench.Store.Tests.Support;
 
 namespace Graftbench.Store.Tests;
 
-public sealed class ShelfTests : IDisposable
+public abstract class ShelfTests : IDisposable
 {
     private const string Donor = """{ "name": "donor",  "heats": 1 }""";
-    private readonly TestFolder _folder = new();
+    private readonly TestFolder _folder;
     private readonly BenchStore _store;
 
-    public ShelfTests() => _store = _folder.Open();
+    protected ShelfTests(StoreKind kind)
+    {
+        _folder = new(kind);
+        _store = _folder.Open();
+    }
 
     [Fact]
     public void A_thing_comes_back_as_it_was_saved_with_evidence_in_the_shops_record()

@@ -7,15 +7,17 @@ using Graftbench.Store.Transfer;
 
 namespace Graftbench.Store.Tests;
 
-public sealed class TransferTests : IDisposable
+public abstract class TransferTests : IDisposable
 {
-    private readonly TestFolder _folder = new();
-    private readonly TestFolder _otherFolder = new();
+    private readonly TestFolder _folder;
+    private readonly TestFolder _otherFolder;
     private readonly BenchStore _store;
     private readonly BenchStore _other;
 
-    public TransferTests()
+    protected TransferTests(StoreKind kind)
     {
+        _folder = new(kind);
+        _otherFolder = new(kind);
         _store = _folder.Open();
         Samples.Fill(_store);
         _other = _otherFolder.Open();
@@ -170,10 +172,7 @@ public sealed class TransferTests : IDisposable
     {
         Assert.Throws<UnknownRecordException>(() => _store.Zip("nobody"));
         Assert.Throws<StoreException>(() => _other.Zip());
-        Samples.Tamper(
-            _folder.StoreFile,
-            "UPDATE evidence SET who = 'Eve' WHERE record_id = 'arcade-7' AND sequence = 2"
-        );
+        _folder.Tamper("UPDATE evidence SET who = 'Eve' WHERE record_id = 'arcade-7' AND sequence = 2");
         StoreException refusal = Assert.Throws<StoreException>(() => _store.Zip());
         Assert.Contains("record arcade-7, line 2", refusal.Message, StringComparison.Ordinal);
         Assert.NotEmpty(_store.Zip("mill-3"));

@@ -1,11 +1,12 @@
+using System.Data.Common;
 using System.Security.Cryptography;
 using Graftbench.Core.Findings;
-using Microsoft.Data.Sqlite;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store.Checking;
 
 /// <summary>Checks stored files against their hashes, each one once however many lines refer to it.</summary>
-internal sealed class FileCheck(SqliteConnection connection)
+internal sealed class FileCheck(DbConnection connection)
 {
     private readonly Dictionary<string, (string Code, string What)?> _checked = new(StringComparer.Ordinal);
 
@@ -48,9 +49,9 @@ internal sealed class FileCheck(SqliteConnection connection)
     {
         var found = connection
             .All(
-                "SELECT id, length, length(content) FROM file WHERE sha256 = $sha",
+                "SELECT id, length, length(content) FROM file WHERE sha256 = @sha",
                 row => (Id: row.GetInt64(0), Noted: row.GetInt64(1), Length: row.GetInt64(2)),
-                ("$sha", sha256)
+                ("@sha", sha256)
             )
             .FirstOrDefault();
         if (found.Id == 0)
@@ -61,8 +62,8 @@ internal sealed class FileCheck(SqliteConnection connection)
         {
             return ("record.file-altered", $"The file has {found.Length} bytes; {found.Noted} were stored.");
         }
-        using SqliteBlob blob = new(connection, "file", "content", found.Id, readOnly: true);
-        string hash = Convert.ToHexStringLower(SHA256.HashData(blob));
+        using Stream content = StoreDialect.Of(connection).OpenFile(connection, sha256)!;
+        string hash = Convert.ToHexStringLower(SHA256.HashData(content));
         return string.Equals(hash, sha256, StringComparison.Ordinal)
             ? null
             : ("record.file-altered", $"The file was altered: its SHA-256 is now {hash}.");

@@ -1,12 +1,15 @@
+using System.Data.Common;
 using System.Text;
 using Graftbench.Core.Findings;
-using Microsoft.Data.Sqlite;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store.Checking;
 
 /// <summary>Checks one record: its chain, its files, and the read models made from it.</summary>
-internal sealed class RecordCheck(SqliteConnection connection, string id, FileCheck files)
+internal sealed class RecordCheck(DbConnection connection, string id, FileCheck files)
 {
+    private const int BatchLines = 64;
+
     private readonly List<Finding> _findings = [];
     private readonly HashSet<string> _files = new(StringComparer.Ordinal);
     private readonly Dictionary<string, ShelfItem> _shelf = new(StringComparer.Ordinal);
@@ -21,7 +24,7 @@ internal sealed class RecordCheck(SqliteConnection connection, string id, FileCh
     private string _savedAt = "";
 
     /// <summary>Every id that any table knows, so that no record is passed over.</summary>
-    public static List<string> AllIds(SqliteConnection connection) =>
+    public static List<string> AllIds(DbConnection connection) =>
         connection.All(
             "SELECT id FROM record UNION SELECT record_id FROM evidence UNION SELECT id FROM job ORDER BY 1",
             row => row.GetString(0)
@@ -64,34 +67,47 @@ internal sealed class RecordCheck(SqliteConnection connection, string id, FileCh
     }
 
     /// <summary>Reads the lines as bytes: a text that decodes to the same characters is not the same evidence.</summary>
+    /// <remarks>In batches, since not every database can look at a line's file while it is still handing out lines.</remarks>
     private IEnumerable<RawLine> Lines()
     {
-        using SqliteCommand command = connection.Command(
-            """
-            SELECT CAST(record_id AS BLOB), sequence, CAST(at AS BLOB), CAST(who AS BLOB), CAST(kind AS BLOB),
-                CAST(payload AS BLOB), file_sha256, CAST(file_name AS BLOB), CAST(file_media_type AS BLOB),
-                previous_sha256, sha256
-            FROM evidence WHERE record_id = $id ORDER BY sequence
-            """,
-            ("$id", id)
+        StoreDialect dialect = StoreDialect.Of(connection);
+        string columns = string.Join(
+            ", ",
+            new[] { "record_id", "at", "who", "kind", "payload", "file_name", "file_media_type" }.Select(
+                dialect.BytesOf
+            )
         );
-        using SqliteDataReader row = command.ExecuteReader();
-        while (row.Read())
+        long after = long.MinValue;
+        List<RawLine> batch;
+        do
         {
-            yield return new RawLine(
-                row.GetFieldValue<byte[]>(0),
-                row.GetInt64(1),
-                row.GetFieldValue<byte[]>(2),
-                row.GetFieldValue<byte[]>(3),
-                row.GetFieldValue<byte[]>(4),
-                row.GetFieldValue<byte[]>(5),
-                row.TextOrNull(6),
-                row.IsDBNull(7) ? null : row.GetFieldValue<byte[]>(7),
-                row.IsDBNull(8) ? null : row.GetFieldValue<byte[]>(8),
-                row.GetString(9),
-                row.GetString(10)
+            batch = connection.All(
+                $"""
+                SELECT sequence, file_sha256, previous_sha256, sha256, {columns}
+                FROM evidence WHERE record_id = @id AND sequence > @after ORDER BY sequence LIMIT {BatchLines}
+                """,
+                row => new RawLine(
+                    row.GetFieldValue<byte[]>(4),
+                    row.GetInt64(0),
+                    row.GetFieldValue<byte[]>(5),
+                    row.GetFieldValue<byte[]>(6),
+                    row.GetFieldValue<byte[]>(7),
+                    row.GetFieldValue<byte[]>(8),
+                    row.TextOrNull(1),
+                    row.IsDBNull(9) ? null : row.GetFieldValue<byte[]>(9),
+                    row.IsDBNull(10) ? null : row.GetFieldValue<byte[]>(10),
+                    row.GetString(2),
+                    row.GetString(3)
+                ),
+                ("@id", id),
+                ("@after", after)
             );
-        }
+            foreach (RawLine line in batch)
+            {
+                yield return line;
+                after = line.Sequence;
+            }
+        } while (batch.Count == BatchLines);
     }
 
     private void CheckLine(RawLine line)
@@ -212,9 +228,9 @@ internal sealed class RecordCheck(SqliteConnection connection, string id, FileCh
     {
         var noted = connection
             .All(
-                "SELECT lines, head_sha256 FROM record WHERE id = $id",
+                "SELECT lines, head_sha256 FROM record WHERE id = @id",
                 row => ((long Lines, string Head)?)(row.GetInt64(0), row.GetString(1)),
-                ("$id", id)
+                ("@id", id)
             )
             .FirstOrDefault();
         if (noted is not { } head)
@@ -239,11 +255,11 @@ internal sealed class RecordCheck(SqliteConnection connection, string id, FileCh
     {
         var job = connection
             .All(
-                "SELECT revision, changed_at, CAST(document AS BLOB) FROM job WHERE id = $id",
+                $"SELECT revision, changed_at, {StoreDialect.Of(connection).BytesOf("document")} FROM job WHERE id = @id",
                 row =>
                     ((int Revision, string At, string Document)?)
                         (row.GetInt32(0), row.GetString(1), Encoding.UTF8.GetString(row.GetFieldValue<byte[]>(2))),
-                ("$id", id)
+                ("@id", id)
             )
             .FirstOrDefault();
         string where = $"record {id}, job document";

@@ -1,55 +1,18 @@
+using System.Data.Common;
 using Graftbench.Core.Findings;
-using Microsoft.Data.Sqlite;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store.Checking;
 
-/// <summary>Checks of the file as a whole: its pages, and the guards in it.</summary>
+/// <summary>Checks of the store as a whole: the guards in it.</summary>
 internal static class StoreFileCheck
 {
-    /// <summary>Whether the file's pages, indexes and references are sound.</summary>
-    public static IEnumerable<Finding> Pages(SqliteConnection connection, string path)
-    {
-        List<string> answers;
-        int danglingRows;
-        try
-        {
-            answers = connection.All("PRAGMA integrity_check(20)", row => row.GetString(0));
-            danglingRows = connection.All("PRAGMA foreign_key_check", row => row.GetString(0)).Count;
-        }
-        catch (SqliteException problem)
-        {
-            answers = [problem.Message];
-            danglingRows = 0;
-        }
-        foreach (string answer in answers.Where(answer => !string.Equals(answer, "ok", StringComparison.Ordinal)))
-        {
-            yield return new Finding(
-                Verdict.Blocker,
-                "store.damaged",
-                path,
-                $"The file is damaged: {answer.Replace('\n', ' ').TrimEnd('.')}.",
-                Todo: "Copy the whole folder, then import the last export into a new folder."
-            );
-        }
-        if (danglingRows > 0)
-        {
-            yield return new Finding(
-                Verdict.FixFirst,
-                "store.dangling-rows",
-                path,
-                "Rows refer to a record or a file that is not there.",
-                $"{danglingRows} rows",
-                "0 rows",
-                Todo: "The findings of the records say which; fetch what is missing from the last export."
-            );
-        }
-    }
-
     /// <summary>Whether tables, indexes and triggers are those of a sound store.</summary>
-    public static IEnumerable<Finding> Guards(SqliteConnection connection, string path)
+    public static IEnumerable<Finding> Guards(DbConnection connection, string path)
     {
-        IReadOnlyDictionary<string, string> expected = StoreSchema.ExpectedParts();
-        IReadOnlyDictionary<string, string> found = StoreSchema.Parts(connection);
+        StoreDialect dialect = StoreDialect.Of(connection);
+        IReadOnlyDictionary<string, string> expected = dialect.ExpectedParts(connection);
+        IReadOnlyDictionary<string, string> found = dialect.Parts(connection);
         foreach (string name in expected.Keys.Union(found.Keys).Order(StringComparer.Ordinal))
         {
             string? what =

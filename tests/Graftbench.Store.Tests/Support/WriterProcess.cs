@@ -11,7 +11,7 @@ internal static class WriterProcess
     private const char Separator = '\u001f';
 
     /// <summary>Starts a process that appends notes and writes <c>ok SEQUENCE SHA256</c> after each.</summary>
-    public static Process Start(string folder, string record, string who, int count)
+    public static Process Start(TestFolder folder, string record, string who, int count)
     {
         string dll = typeof(WriterProcess).Assembly.Location;
         string? program = Environment.ProcessPath;
@@ -28,10 +28,11 @@ internal static class WriterProcess
         }
         start.Environment[Variable] = string.Join(
             Separator,
-            folder,
+            folder.Path,
             record,
             who,
-            count.ToString(CultureInfo.InvariantCulture)
+            count.ToString(CultureInfo.InvariantCulture),
+            folder.Connection ?? ""
         );
         return Process.Start(start)!;
     }
@@ -64,7 +65,7 @@ internal static class WriterProcess
 
     private static void Write(string[] order)
     {
-        using BenchStore store = BenchStore.Open(order[0], TimeProvider.System);
+        using BenchStore store = BenchStore.Open(StorePlace.Of(order[0], order[4]), TimeProvider.System);
         if (order[2] == Watcher)
         {
             HeatRun run = store.StartRun(new HeatRunDraft(order[1], order[2], "{}", ["a", "b"]));

@@ -1,10 +1,10 @@
 using Microsoft.Data.Sqlite;
 using SQLitePCL;
 
-namespace Graftbench.Store;
+namespace Graftbench.Store.Engines;
 
 /// <summary>Puts what SQLite and the system report into the technician's words.</summary>
-internal static class StoreErrors
+internal static class SqliteErrors
 {
     public static StoreException From(SqliteException problem, string path, TimeSpan patience) =>
         problem.SqliteErrorCode switch

@@ -1,9 +1,9 @@
 using Microsoft.Data.Sqlite;
 
-namespace Graftbench.Store;
+namespace Graftbench.Store.Engines;
 
 /// <summary>Creates, checks and migrates the store's file. A file that is no store is never written.</summary>
-internal static class StoreOpening
+internal static class SqliteOpening
 {
     /// <summary>Makes sure that a sound store of this program's format lies at the path.</summary>
     public static void Prepare(string path, TimeSpan patience)
@@ -16,23 +16,23 @@ internal static class StoreOpening
                 Create(path, patience);
             }
             RefuseForeign(path);
-            using SqliteConnection connection = StoreConnections.Open(path, patience);
+            using SqliteConnection connection = SqliteEngine.Open(path, patience);
             RefuseOtherMark(connection, path);
             RefuseBrokenPage(connection, path);
             if (SQLitePCL.raw.sqlite3_db_readonly(connection.Handle, "main") != 0)
             {
-                throw StoreErrors.NotWritable(path);
+                throw SqliteErrors.NotWritable(path);
             }
-            StoreSchema.Migrate(connection, StoreSchema.Migrations);
+            StoreSchema.Migrate(connection, StoreSchema.MigrationsOf(SqliteDialect.Only));
             UseWriteAheadLog(connection, path);
         }
         catch (SqliteException problem)
         {
-            throw StoreErrors.From(problem, path, patience);
+            throw SqliteErrors.From(problem, path, patience);
         }
         catch (UnauthorizedAccessException problem)
         {
-            throw StoreErrors.NotWritable(path, problem);
+            throw SqliteErrors.NotWritable(path, problem);
         }
         catch (IOException problem)
         {
@@ -48,7 +48,7 @@ internal static class StoreOpening
         }
         catch (UnauthorizedAccessException problem)
         {
-            throw StoreErrors.NotWritable(folder, problem);
+            throw SqliteErrors.NotWritable(folder, problem);
         }
         catch (IOException problem)
         {
@@ -73,9 +73,9 @@ internal static class StoreOpening
         string draft = $"{path}.new-{Guid.NewGuid():N}";
         try
         {
-            using (SqliteConnection connection = StoreConnections.Open(draft, patience, SqliteOpenMode.ReadWriteCreate))
+            using (SqliteConnection connection = SqliteEngine.Open(draft, patience, SqliteOpenMode.ReadWriteCreate))
             {
-                StoreSchema.Migrate(connection, StoreSchema.Migrations);
+                StoreSchema.Migrate(connection, StoreSchema.MigrationsOf(SqliteDialect.Only));
             }
             File.Move(draft, path, overwrite: false);
         }
@@ -99,7 +99,7 @@ internal static class StoreOpening
     {
         if (new FileInfo(path).Length == 0)
         {
-            throw StoreErrors.NotAStore(path, "it is empty");
+            throw SqliteErrors.NotAStore(path, "it is empty");
         }
         SqliteConnectionStringBuilder settings = new()
         {
@@ -115,7 +115,7 @@ internal static class StoreOpening
         }
         catch (SqliteException problem) when (problem.SqliteErrorCode == SQLitePCL.raw.SQLITE_NOTADB)
         {
-            throw StoreErrors.NotAStore(path, "it does not begin like one");
+            throw SqliteErrors.NotAStore(path, "it does not begin like one");
         }
         catch (SqliteException problem) when (problem.SqliteErrorCode == SQLitePCL.raw.SQLITE_CORRUPT)
         {
@@ -125,9 +125,9 @@ internal static class StoreOpening
 
     private static void RefuseOtherMark(SqliteConnection connection, string path)
     {
-        if (connection.Scalar("PRAGMA application_id") is not (long)StoreSchema.ApplicationId)
+        if (connection.Scalar("PRAGMA application_id") is not (long)SqliteDialect.ApplicationId)
         {
-            throw StoreErrors.NotAStore(path, "it is another program's database");
+            throw SqliteErrors.NotAStore(path, "it is another program's database");
         }
     }
 
@@ -143,7 +143,7 @@ internal static class StoreOpening
         string answer = connection.Scalar("PRAGMA integrity_check(1)") as string ?? "no answer";
         if (!string.Equals(answer, "ok", StringComparison.Ordinal))
         {
-            throw StoreErrors.Damaged(path, $"the file is cut off; {answer.Replace('\n', ' ')}");
+            throw SqliteErrors.Damaged(path, $"the file is cut off; {answer.Replace('\n', ' ')}");
         }
     }
 

@@ -1,0 +1,134 @@
+using System.Data.Common;
+using System.Globalization;
+using Graftbench.Core.Findings;
+using Microsoft.Data.Sqlite;
+
+namespace Graftbench.Store.Engines;
+
+/// <summary>How the store speaks to SQLite.</summary>
+internal sealed class SqliteDialect : StoreDialect
+{
+    /// <summary>Marks the file as a Graftbench store: the letters GRFB.</summary>
+    public const int ApplicationId = 0x47524642;
+
+    private SqliteDialect() { }
+
+    public static SqliteDialect Only { get; } = new();
+
+    public override string Name => "sqlite";
+
+    public override void BeginRead(DbConnection connection) => connection.Run("BEGIN");
+
+    // One file, one writer: which record it writes to makes no difference.
+    public override void BeginWrite(DbConnection connection, string? recordId) => connection.Run("BEGIN IMMEDIATE");
+
+    public override void BeginMigration(DbConnection connection) => connection.Run("BEGIN EXCLUSIVE");
+
+    public override void Commit(DbConnection connection) => connection.Run("COMMIT");
+
+    public override bool IsInTransaction(DbConnection connection) =>
+        ((SqliteConnection)connection).Handle is { } handle && SQLitePCL.raw.sqlite3_get_autocommit(handle) == 0;
+
+    public override int Version(DbConnection connection) =>
+        Convert.ToInt32(connection.Scalar("PRAGMA user_version"), CultureInfo.InvariantCulture);
+
+    public override void SetVersion(DbConnection connection, int version) =>
+        connection.Run($"PRAGMA application_id = {ApplicationId}; PRAGMA user_version = {version}");
+
+    public override IReadOnlyDictionary<string, string> Parts(DbConnection connection) =>
+        connection
+            .All(
+                "SELECT type || ' ' || name, sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY 1",
+                row => (Name: row.GetString(0), Text: row.GetString(1))
+            )
+            .ToDictionary(part => part.Name, part => part.Text, StringComparer.Ordinal);
+
+    public override IReadOnlyDictionary<string, string> ExpectedParts(DbConnection connection)
+    {
+        using SqliteConnection model = new("Data Source=:memory:");
+        model.Open();
+        StoreSchema.Migrate(model, StoreSchema.MigrationsOf(this));
+        return Parts(model);
+    }
+
+    public override IEnumerable<Finding> Soundness(DbConnection connection, string where)
+    {
+        List<string> answers;
+        int danglingRows;
+        try
+        {
+            answers = connection.All("PRAGMA integrity_check(20)", row => row.GetString(0));
+            danglingRows = connection.All("PRAGMA foreign_key_check", row => row.GetString(0)).Count;
+        }
+        catch (SqliteException problem)
+        {
+            answers = [problem.Message];
+            danglingRows = 0;
+        }
+        foreach (string answer in answers.Where(answer => !string.Equals(answer, "ok", StringComparison.Ordinal)))
+        {
+            yield return new Finding(
+                Verdict.Blocker,
+                "store.damaged",
+                where,
+                $"The file is damaged: {answer.Replace('\n', ' ').TrimEnd('.')}.",
+                Todo: "Copy the whole folder, then import the last export into a new folder."
+            );
+        }
+        if (danglingRows > 0)
+        {
+            yield return new Finding(
+                Verdict.FixFirst,
+                "store.dangling-rows",
+                where,
+                "Rows refer to a record or a file that is not there.",
+                $"{danglingRows} rows",
+                "0 rows",
+                Todo: "The findings of the records say which; fetch what is missing from the last export."
+            );
+        }
+    }
+
+    public override string BytesOf(string column) => $"CAST({column} AS BLOB)";
+
+    // Room is made first and then filled piece by piece.
+    public override void AddFile(DbConnection connection, string sha256, long length, Action<Stream> writeTo)
+    {
+        connection.Run(
+            "INSERT INTO file (sha256, length, content) VALUES (@sha, @length, zeroblob(@length))",
+            ("@sha", sha256),
+            ("@length", length)
+        );
+        using SqliteBlob content = new(
+            (SqliteConnection)connection,
+            "file",
+            "content",
+            IdOf(connection, sha256)!.Value
+        );
+        WriteChecked(content, sha256, length, writeTo);
+    }
+
+    public override Stream? OpenFile(DbConnection connection, string sha256) =>
+        IdOf(connection, sha256) is { } id
+            ? new SqliteBlob((SqliteConnection)connection, "file", "content", id, readOnly: true)
+            : null;
+
+    private static long? IdOf(DbConnection connection, string sha256) =>
+        connection.Scalar("SELECT id FROM file WHERE sha256 = @sha", ("@sha", sha256)) as long?;
+
+    public override (string Condition, string Value) HaveWords(IReadOnlyList<string> words) =>
+        (
+            "job_list.number IN (SELECT rowid FROM job_words WHERE job_words MATCH @words)",
+            string.Join(" AND ", words.Select(word => $"\"{word}\"*"))
+        );
+
+    public override void WriteWords(DbConnection connection, long number, string words)
+    {
+        connection.Run("DELETE FROM job_words WHERE rowid = @number", ("@number", number));
+        connection.Run(
+            "INSERT INTO job_words (rowid, words) VALUES (@number, @words)",
+            ("@number", number),
+            ("@words", words)
+        );
+    }
+}
