@@ -15,6 +15,7 @@ using Graftbench.Web.Imaging;
 using Graftbench.Web.Import;
 using Graftbench.Web.Inspecting;
 using Graftbench.Web.JobScreen;
+using Graftbench.Web.Live;
 using Graftbench.Web.NewJob;
 using Graftbench.Web.Proving;
 using Graftbench.Web.Reference;
@@ -150,6 +151,7 @@ public static class BenchServer
         builder.Services.AddSingleton<FirmwareDesk>();
         builder.Services.AddSingleton<InspectionDesk>();
         builder.Services.AddSingleton<RecordBook>();
+        builder.Services.AddSingleton<RecordWatch>();
         builder.Services.AddSingleton<SuggestedOutcomes>();
         builder.Services.AddSingleton<DiagnosisDesk>();
         builder.Services.AddSingleton<FitDesk>();
@@ -175,6 +177,7 @@ public static class BenchServer
         app.MapPreferences();
         app.MapToday();
         app.MapSearch();
+        app.MapLive();
         app.MapNewJob();
         app.MapJobScreen();
         app.MapImport();

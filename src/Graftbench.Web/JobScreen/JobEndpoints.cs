@@ -14,6 +14,7 @@ internal static class JobEndpoints
     private static readonly Dictionary<string, string> Done = new(StringComparer.Ordinal)
     {
         ["saved"] = "Saved.",
+        ["merged"] = "Both versions were saved together.",
         ["in"] = "In the dryer: the clock runs.",
         ["out"] = "Taken out: the bake is on record.",
         ["off"] = "Marked as taken off the board.",
@@ -33,6 +34,7 @@ internal static class JobEndpoints
     {
         routes.MapGet("/jobs/{id}", Show);
         routes.MapEditing();
+        routes.MapMerging();
         routes.MapAdding();
         routes.MapActions();
         routes.MapEvidence();
