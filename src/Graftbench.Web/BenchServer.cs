@@ -16,6 +16,7 @@ using Graftbench.Web.Import;
 using Graftbench.Web.Inspecting;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.Live;
+using Graftbench.Web.Keeping;
 using Graftbench.Web.NewJob;
 using Graftbench.Web.Proving;
 using Graftbench.Web.Reference;
@@ -42,6 +43,12 @@ public sealed record BenchOptions
 {
     /// <summary>Folder that holds the store.</summary>
     public required string DataFolder { get; init; }
+
+    /// <summary>Where the store lies; null for the file in the data folder.</summary>
+    public StorePlace? Store { get; init; }
+
+    /// <summary>Where and how often the server backs the store up by itself; null where it does not.</summary>
+    public BackupPlan? Backup { get; init; }
 
     /// <summary>Port on 127.0.0.1; 0 lets the system choose.</summary>
     public int Port { get; init; }
@@ -136,7 +143,16 @@ public static class BenchServer
             form.MultipartBodyLengthLimit = RequestGuard.MaxImportBytes;
         });
         builder.Services.AddSingleton(options.Time);
-        builder.Services.AddSingleton(_ => BenchStore.Open(options.DataFolder, options.Time));
+        builder.Services.AddSingleton(_ =>
+            BenchStore.Open(options.Store ?? StorePlace.Of(options.DataFolder), options.Time)
+        );
+        builder.Services.AddSingleton(services => new BackupDesk(
+            options.Backup,
+            services.GetRequiredService<BenchStore>(),
+            options.Time,
+            services.GetRequiredService<ILogger<BackupDesk>>()
+        ));
+        builder.Services.AddHostedService(services => services.GetRequiredService<BackupDesk>());
         builder.Services.AddSingleton<BenchClock>();
         builder.Services.AddSingleton(services =>
         {

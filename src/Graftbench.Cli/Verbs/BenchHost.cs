@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Sockets;
 using Graftbench.Store;
 using Graftbench.Web;
+using Graftbench.Web.Keeping;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.Hosting;
 
@@ -12,7 +13,13 @@ internal static class BenchHost
 {
     /// <summary>Starts the bench screens, says where they are, and waits until they are stopped.</summary>
     /// <exception cref="BadInputException">The port is taken or the store cannot be opened.</exception>
-    public static async Task<int> RunAsync(int port, string dataFolder, bool loadDemo, CancellationToken cancel)
+    public static async Task<int> RunAsync(
+        int port,
+        StorePlace place,
+        bool loadDemo,
+        BackupPlan? backup,
+        CancellationToken cancel
+    )
     {
         try
         {
@@ -20,14 +27,16 @@ internal static class BenchHost
             await using WebApplication app = BenchServer.Build(
                 new BenchOptions
                 {
-                    DataFolder = dataFolder,
+                    DataFolder = place.Folder,
+                    Store = place,
+                    Backup = backup,
                     Port = port,
                     LoadDemo = loadDemo,
                 }
             );
             await app.StartAsync(cancel);
             Console.Out.WriteLine($"Graftbench is at {string.Join(" and ", app.Urls)}");
-            Console.Out.WriteLine($"Store: {Path.GetFullPath(dataFolder)}. Stop with Ctrl-C.");
+            Console.Out.WriteLine($"Store: {(place.IsShared ? place : place.Folder)}. Stop with Ctrl-C.");
             using CancellationTokenRegistration stop = cancel.Register(app.Lifetime.StopApplication);
             await app.WaitForShutdownAsync(CancellationToken.None);
             return ExitCode.Ok;
@@ -48,7 +57,7 @@ internal static class BenchHost
         }
         catch (Exception error) when (error is UnauthorizedAccessException or IOException)
         {
-            throw new BadInputException(JobInput.Unreachable(dataFolder, error));
+            throw new BadInputException(JobInput.Unreachable(place.Folder, error));
         }
     }
 
