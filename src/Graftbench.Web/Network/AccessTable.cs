@@ -11,7 +11,7 @@ namespace Graftbench.Web.Network;
 /// Looking on is for everything that shows a job; every download and every change needs a technician. Firmware shows serial
 /// numbers and keys of a machine, so it is not for looking on either, nor are stored files, since they may be images.
 /// </remarks>
-internal static class AccessTable
+public static class AccessTable
 {
     private const string Text = """
         anyone      GET   /assets/{stamp}/{**name}
@@ -175,7 +175,7 @@ internal static class AccessTable
     public static IReadOnlyDictionary<string, Role> All => Rows;
 
     /// <summary>Puts its role on every endpoint of a group.</summary>
-    public static void State(IEndpointConventionBuilder endpoints) =>
+    internal static void State(IEndpointConventionBuilder endpoints) =>
         endpoints.Finally(endpoint =>
         {
             if (endpoint is not RouteEndpointBuilder route)
