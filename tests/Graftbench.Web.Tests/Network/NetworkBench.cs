@@ -1,6 +1,9 @@
 using System.Net;
+using System.Net.Security;
+using System.Net.Sockets;
 using System.Net.WebSockets;
 using System.Security.Cryptography.X509Certificates;
+using System.Text;
 using Graftbench.Store;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Network;
@@ -179,6 +182,25 @@ public sealed class DeviceClient : IDisposable
             // What was answered stands in the socket.
         }
         return socket;
+    }
+
+    /// <summary>Sends a request as it is written, which no client's rules put right, and gives all that is answered.</summary>
+    public async Task<string> Raw(string request)
+    {
+        using TcpClient tcp = new();
+        await tcp.ConnectAsync(door.Host, door.Port, TestContext.Current.CancellationToken);
+        await using SslStream tls = new(tcp.GetStream());
+        await tls.AuthenticateAsClientAsync(
+            new SslClientAuthenticationOptions
+            {
+                TargetHost = door.Host,
+                CertificateChainPolicy = handler.SslOptions.CertificateChainPolicy,
+            },
+            TestContext.Current.CancellationToken
+        );
+        await tls.WriteAsync(Encoding.Latin1.GetBytes(request), TestContext.Current.CancellationToken);
+        using StreamReader reader = new(tls, Encoding.Latin1);
+        return await reader.ReadToEndAsync(TestContext.Current.CancellationToken);
     }
 
     public async Task<Answer> Get(string path)
