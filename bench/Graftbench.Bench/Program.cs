@@ -22,7 +22,9 @@ using Graftbench.Bench;
 if (args is ["shop", ..])
 {
     await ShopFigures.Print(
-        args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int jobs) && jobs > 0 ? jobs : 20_000,
+        args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int jobs) && jobs > 0
+            ? jobs
+            : 20_000,
         args.Length > 2 ? args[2] : null
     );
     return;

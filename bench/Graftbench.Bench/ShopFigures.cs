@@ -30,7 +30,9 @@ internal static class ShopFigures
         try
         {
             StorePlace place = StorePlace.Of(data, connection);
-            Say($"store: {(place.IsShared ? "PostgreSQL" : "SQLite")}, {jobs:N0} jobs, {(long)jobs * ReadingsPerJob:N0} readings");
+            Say(
+                $"store: {(place.IsShared ? "PostgreSQL" : "SQLite")}, {jobs:N0} jobs, {(long)jobs * ReadingsPerJob:N0} readings"
+            );
             Fill(place, jobs);
             await Serve(place, data, connection, jobs);
         }
@@ -53,13 +55,13 @@ internal static class ShopFigures
         string csv = ReadingList.Write(
             Enumerable
                 .Range(0, ReadingsPerJob)
-                .Select(i => new Reading(
-                    $"NET{i:000}",
-                    ReadingKind.DiodeMode,
-                    i % 2 == 0 ? ReadingState.Baseline : ReadingState.Handover,
-                    0.45 + (i * 0.001),
-                    false
-                ))
+                .Select(i => new Reading
+                {
+                    Net = $"NET{i:000}",
+                    Kind = ReadingKind.Diode,
+                    State = i % 2 == 0 ? ReadingState.Baseline : ReadingState.Handover,
+                    Value = MeterValue.Of(0.45 + (i * 0.001)),
+                })
         );
         string payload = JsonSerializer.Serialize(
             new
@@ -122,15 +124,26 @@ internal static class ShopFigures
                 await Task.Delay(50);
             }
             Say($"server answers after {clock.Elapsed.TotalSeconds:0.0} s, holds {Resident(server) / 1e6:0} MB");
-            string last = string.Create(CultureInfo.InvariantCulture, $"{Words[(jobs - 1) % Words.Length]}-{jobs - 1:00000}");
+            string last = string.Create(
+                CultureInfo.InvariantCulture,
+                $"{Words[(jobs - 1) % Words.Length]}-{jobs - 1:00000}"
+            );
             string old = string.Create(CultureInfo.InvariantCulture, $"{Words[7 % Words.Length]}-{7:00000}");
             await Page(http, "Today", _ => "/");
             await Page(http, "search, rare word", i => $"/jobs?q=S{i * 7919 % 1_000_003}");
             await Page(http, "search, frequent word", _ => "/jobs?q=lathe");
             await Page(http, "search, word of every job", _ => "/jobs?q=customer+chip");
-            await Page(http, "search, last page", _ => string.Create(CultureInfo.InvariantCulture, $"/jobs?page={jobs / 40}"));
+            await Page(
+                http,
+                "search, last page",
+                _ => string.Create(CultureInfo.InvariantCulture, $"/jobs?page={jobs / 40}")
+            );
             await Page(http, "job on the bench", _ => "/jobs/" + last);
-            await Page(http, "old job, each another", i => string.Create(CultureInfo.InvariantCulture, $"/jobs/{Words[i % Words.Length]}-{i:00000}"));
+            await Page(
+                http,
+                "old job, each another",
+                i => string.Create(CultureInfo.InvariantCulture, $"/jobs/{Words[i % Words.Length]}-{i:00000}")
+            );
             await Page(http, "diagnosis", _ => $"/jobs/{old}/diagnosis");
             Say($"server holds {Resident(server) / 1e6:0} MB, at most {Peak(server) / 1e6:0} MB so far");
             await Live(place, port, last);
@@ -174,7 +187,9 @@ internal static class ShopFigures
         double first = times[0];
         times.RemoveAt(0);
         times.Sort();
-        Say($"{what}: first {first:0} ms, then median {times[times.Count / 2]:0} ms, longest of {Rounds} {times[^1]:0} ms");
+        Say(
+            $"{what}: first {first:0} ms, then median {times[times.Count / 2]:0} ms, longest of {Rounds} {times[^1]:0} ms"
+        );
     }
 
     // Another program appends; a page of this server hears of it.
@@ -213,7 +228,9 @@ internal static class ShopFigures
                     return (int)answer.StatusCode;
                 })
         );
-        Say($"{Viewers} pages at once: {statuses.Count(status => status == 200)} answered in {clock.Elapsed.TotalSeconds:0.0} s");
+        Say(
+            $"{Viewers} pages at once: {statuses.Count(status => status == 200)} answered in {clock.Elapsed.TotalSeconds:0.0} s"
+        );
         ClientWebSocket[] pages = await Task.WhenAll(Enumerable.Range(0, Viewers).Select(_ => Listen(port)));
         await Task.WhenAll(pages.Select(Hear));
         Say($"{Viewers} pages listen");

@@ -65,7 +65,12 @@ public sealed class BackupFolderTests : IDisposable
     public void What_is_not_whole_or_not_a_backup_is_neither_counted_nor_deleted()
     {
         Directory.CreateDirectory(_backups.Folder);
-        string[] others = ["graftbench-20261101-120000Z.graftbackup", "letter.txt", "graftbench-20269999-120000Z.graftbackup"];
+        string[] others =
+        [
+            "graftbench-20261101-120000Z.graftbackup",
+            "letter.txt",
+            "graftbench-20269999-120000Z.graftbackup",
+        ];
         foreach (string other in others)
         {
             File.WriteAllText(Path.Combine(_backups.Folder, other), "no backup");
