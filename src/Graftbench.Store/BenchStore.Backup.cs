@@ -15,6 +15,9 @@ public sealed record BackupReport(string Path, long Bytes, BackupManifest Manife
 
 public sealed partial class BenchStore
 {
+    private const int NoSpaceOnUnix = 28;
+    private const int NoSpaceOnWindows = unchecked((int)0x80070070);
+
     /// <summary>Writes all that the store holds, as it is at this moment, to one file, and checks the copy.</summary>
     /// <remarks>
     /// The store may be written to meanwhile. The file is written under another name in the same folder, flushed to the disk
@@ -167,12 +170,21 @@ public sealed partial class BenchStore
                 problem
             );
         }
+        catch (IOException problem) when (problem.HResult is NoSpaceOnUnix or NoSpaceOnWindows)
+        {
+            throw new StoreException(
+                "The disk is full; what was begun was taken away again",
+                where,
+                "Make room: it needs as much as the store twice over while it works.",
+                problem
+            );
+        }
         catch (IOException problem)
         {
             throw new StoreException(
                 $"The file cannot be written ({problem.Message.TrimEnd('.')})",
                 where,
-                "Check the path and the free space of the disk; a backup needs room for two copies of the store.",
+                "Check the path and the rights to the folder.",
                 problem
             );
         }

@@ -25,13 +25,13 @@ public sealed class SharedStoreTests
         using BenchClient client = other.Client();
         IReadOnlyList<StoredJob> jobs = one.Store.Jobs();
         Assert.NotEmpty(jobs);
-        string page = (await client.Get("/")).Text;
+        string page = await client.Get("/");
         Assert.All(jobs, job => Assert.Contains($"/jobs/{job.Job.Id}", page, StringComparison.Ordinal));
         Assert.DoesNotContain("backup-line", page, StringComparison.Ordinal);
         one.Store.Append(jobs[0].Job.Id, new EvidenceDraft("Ada", "note", """{"note":"seen from the other bench"}"""));
         Assert.Contains(
             "seen from the other bench",
-            (await client.Get($"/jobs/{jobs[0].Job.Id}/record")).Text,
+            await client.Get($"/jobs/{jobs[0].Job.Id}"),
             StringComparison.Ordinal
         );
         Assert.True(other.Store.Verify(stop: Stop).IsWhole);
@@ -92,7 +92,7 @@ public sealed class SharedStoreTests
 
     private static async Task<string> Line(BenchClient client)
     {
-        string page = (await client.Get("/")).Text;
+        string page = await client.Get("/");
         int at = page.IndexOf("id=\"backup-line\"", StringComparison.Ordinal);
         return at < 0 ? "" : page[at..page.IndexOf("</p>", at, StringComparison.Ordinal)];
     }
