@@ -60,7 +60,7 @@ public class NetworkTests(BrowserBench browser) : IClassFixture<BrowserBench>
                     Buffer = await page.ScreenshotAsync(),
                 }
             );
-        await page.GetByRole(AriaRole.Button, new() { Name = "Attach" }).ClickAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Attach", Exact = true }).ClickAsync();
         await page.Locator(".done").First.WaitForAsync();
         EvidenceLine line = bench.Store.Evidence("arcade-graphics-chip")[^1];
         Assert.Equal((Person, "image/png"), (line.Who, line.FileMediaType));

@@ -33,7 +33,7 @@ public class CsvCellTests
         {
             Net = "-12V",
             Kind = ReadingKind.Voltage,
-            Value = new MeterValue(-12.1),
+            Value = MeterValue.Of(-12.1),
             State = ReadingState.Baseline,
             Person = "=cmd|' /C calc'!A0",
             Note = "@note",
