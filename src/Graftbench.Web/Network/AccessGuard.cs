@@ -185,7 +185,7 @@ public sealed class AccessGuard(
             http,
             StatusCodes.Status403Forbidden,
             "Not for your role",
-            $"You are signed in as {visitor.Person.Name}, {RoleWords.Of(visitor.Role)}. This needs {RoleWords.Of(needed)}. Nothing was changed."
+            $"You are signed in as {visitor.Person.Name}, {RoleWords.Of(visitor.Role)}. This needs the role {RoleWords.Of(needed)}. Nothing was changed."
         );
     }
 

@@ -22,9 +22,6 @@ internal static class NetworkDoor
     /// <summary>Most connections of other devices at once.</summary>
     public const int MostConnections = 400;
 
-    /// <summary>Most connections from one address at once; a browser takes six and its live feeds.</summary>
-    public const int MostFromOne = 60;
-
     private static readonly TimeSpan HeaderPatience = TimeSpan.FromSeconds(15);
     private static readonly TimeSpan HandshakePatience = TimeSpan.FromSeconds(8);
 
@@ -96,7 +93,7 @@ internal static class NetworkDoor
                 int here = byAddress.AddOrUpdate(from, 1, (_, number) => number + 1);
                 try
                 {
-                    if (Interlocked.Increment(ref all) > MostConnections || here > MostFromOne)
+                    if (Interlocked.Increment(ref all) > MostConnections || here > NetworkOptions.MostFromOne)
                     {
                         connection.Abort();
                         return;

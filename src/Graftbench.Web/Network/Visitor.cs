@@ -52,11 +52,12 @@ public sealed class VisitorAccess(IHttpContextAccessor accessor, BenchNetwork ne
     /// <summary>Who asks.</summary>
     public Visitor Now => accessor.HttpContext is { } http ? Visitor.Of(http) : Visitor.Nobody;
 
-    /// <summary>How far what is stored here goes, in a sentence.</summary>
+    /// <summary>Whose clock the times are, and how far what is stored here goes.</summary>
     public string Reach =>
-        network.IsOn
-            ? "What is stored stays on the bench's computer; paired devices see it."
-            : "Nothing leaves this computer.";
+        !network.IsOn ? "All times are this computer's clock. Nothing leaves this computer."
+        : Now.AtBench
+            ? "All times are this computer's clock. What is stored stays on this computer; paired devices see it."
+        : "All times are the clock of the bench's computer. What is stored stays there; paired devices see it.";
 
     /// <summary>Whether nobody said yet who is at the bench.</summary>
     public bool IsUnsaid => Now.AtBench && accessor.HttpContext?.Request.Cookies[AtBenchCookie] is null;

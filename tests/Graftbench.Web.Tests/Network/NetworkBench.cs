@@ -43,6 +43,8 @@ public sealed class NetworkBench : IAsyncDisposable
 
     public Uri Door { get; }
 
+    public IServiceProvider Services => app.Services;
+
     public BenchStore Store => app.Services.GetRequiredService<BenchStore>();
 
     public HeatDesk Desk => app.Services.GetRequiredService<HeatDesk>();
@@ -62,7 +64,8 @@ public sealed class NetworkBench : IAsyncDisposable
         bool people = true,
         string? folder = null,
         HeatPlanning? heat = null,
-        bool demo = true
+        bool demo = true,
+        bool realTime = false
     )
     {
         string data = folder ?? Directory.CreateTempSubdirectory("graftbench-net-").FullName;
@@ -73,7 +76,7 @@ public sealed class NetworkBench : IAsyncDisposable
                 DataFolder = data,
                 LoadDemo = demo,
                 Heat = heat,
-                Time = time,
+                Time = realTime ? TimeProvider.System : time,
                 Network = new NetworkOptions { Address = IPAddress.Loopback, Port = 0 },
             }
         );
