@@ -13,6 +13,7 @@ using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Import;
+using Graftbench.Web.Insight;
 using Graftbench.Web.Inspecting;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.NewJob;
@@ -157,6 +158,8 @@ public static class BenchServer
         builder.Services.AddSingleton<MeterHost>();
         builder.Services.AddSingleton<HandoverDesk>();
         builder.Services.AddSingleton<BenchPlans>();
+        builder.Services.AddSingleton<InsightBook>();
+        builder.Services.AddSingleton<InsightDesk>();
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
         builder.Services.AddScoped<Preferences>();
@@ -192,6 +195,7 @@ public static class BenchServer
         app.MapHandover();
         app.MapShelf();
         app.MapBenches();
+        app.MapInsight();
         app.MapReference();
         app.MapFallback((HttpContext http) => Pages.NotFound(http.Request.Path.Value ?? ""));
     }
