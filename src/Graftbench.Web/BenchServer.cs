@@ -12,6 +12,7 @@ using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Import;
+using Graftbench.Web.Insight;
 using Graftbench.Web.Inspecting;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.Keeping;
@@ -182,6 +183,8 @@ public static class BenchServer
         builder.Services.AddSingleton<MeterHost>();
         builder.Services.AddSingleton<HandoverDesk>();
         builder.Services.AddSingleton<BenchPlans>();
+        builder.Services.AddSingleton<InsightBook>();
+        builder.Services.AddSingleton<InsightDesk>();
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
         builder.Services.AddScoped<Preferences>();
@@ -226,6 +229,7 @@ public static class BenchServer
         app.MapHandover();
         app.MapShelf();
         app.MapBenches();
+        app.MapInsight();
         app.MapReference();
         app.MapFallback((HttpContext http) => Pages.NotFound(http.Request.Path.Value ?? ""));
     }

@@ -69,6 +69,8 @@ public class UnitNameTests
         "Ratio",
         "Factor",
         "Number",
+        // Money, in the currency that the shop names.
+        "Cost",
     ];
 
     // Places where a number has the unit of something else, with the reason.

@@ -15,6 +15,7 @@ internal static partial class RecordVerb
             SaveCommand(),
             AddCommand(),
             VerifyCommand(),
+            InsightCommand(),
             ExportCommand(),
             ImportCommand(),
             MoveCommand(),

@@ -20,6 +20,7 @@ internal static class JobEndpoints
         ["off"] = "Marked as taken off the board.",
         ["weighing"] = "Weighing stored.",
         ["heat"] = "Heat stored.",
+        ["work"] = "Time and cost stored.",
         ["exposure"] = "Exposure stored.",
         ["note"] = "Note stored.",
         ["file"] = "File stored.",
