@@ -145,10 +145,7 @@ public sealed class HandoverPageTests
         // The new fault teaches beside the old one.
         string other = CauseTable.Standard.Causes[1].Id;
         Say(host, new DiagnosisNote { Cause = other, Proof = CaseProof.Dye });
-        Assert.Equal(
-            [cause, other],
-            DiagnosisRecord.Of(host.Store.Evidence(Id)).Cases.Select(one => one.CauseId)
-        );
+        Assert.Equal([cause, other], DiagnosisRecord.Of(host.Store.Evidence(Id)).Cases.Select(one => one.CauseId));
         Assert.Equal(HttpStatusCode.Conflict, (await client.Post(form)).Status);
     }
 

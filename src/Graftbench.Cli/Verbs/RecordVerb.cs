@@ -17,6 +17,7 @@ internal static partial class RecordVerb
             VerifyCommand(),
             InsightCommand(),
             ExportCommand(),
+            TablesCommand(),
             ImportCommand(),
             MoveCommand(),
             BackupCommand(),

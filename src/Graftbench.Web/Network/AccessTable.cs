@@ -37,6 +37,7 @@ public static class AccessTable
         viewer      GET   /
         viewer      GET   /jobs
         viewer      GET   /live
+        technician  GET   /tables.zip
         viewer      GET   /reference
         viewer      GET   /shelf
         technician  GET   /shelf/{kind}/{id}
