@@ -34,6 +34,7 @@ internal static class JobEndpoints
     public static void MapJobScreen(this IEndpointRouteBuilder routes)
     {
         routes.MapGet("/jobs/{id}", Show);
+        routes.MapGet("/jobs/{id}/record", Record);
         routes.MapEditing();
         routes.MapMerging();
         routes.MapAdding();
@@ -45,6 +46,21 @@ internal static class JobEndpoints
     /// <summary>Back to the job page with a line about what was done.</summary>
     public static IResult Back(string id, string done, string anchor = "") =>
         Results.LocalRedirect($"/jobs/{id}?done={done}{(anchor.Length == 0 ? "" : "#" + anchor)}");
+
+    private static IResult Record(string id, BenchStore store, BenchPlans plans) =>
+        store.FindJob(id) is { } stored
+            ? Pages.Of<RecordPage>(
+                (
+                    nameof(RecordPage.View),
+                    new JobView(
+                        stored,
+                        plans.For(stored),
+                        store.EvidenceBrief(id, EvidenceText.MostCompared + 1),
+                        null
+                    )
+                )
+            )
+            : Pages.NoSuchJob(id);
 
     private static IResult Show(string id, string? done, BenchStore store, BenchPlans plans) =>
         store.FindJob(id) is { } stored

@@ -72,6 +72,7 @@ public static class AccessTable
         technician  GET   /jobs/{id}/sheet.pdf
         technician  GET   /jobs/{id}/job.json
         technician  GET   /jobs/{id}/record.zip
+        viewer      GET   /jobs/{id}/record
 
         viewer      GET   /jobs/{id}/board
         viewer      GET   /jobs/{id}/board/{board}
