@@ -89,6 +89,10 @@ public sealed partial class BenchStore
                 nameof(samples)
             );
         }
+        foreach (HeatSample sample in samples)
+        {
+            RefuseNoTime(sample.TimeS, nameof(samples));
+        }
         return _connections.Write(
             run.RecordId,
             connection =>

@@ -42,7 +42,7 @@ public sealed class SharedStoreTests : IDisposable
         Assert.Equal(0, verified.Code);
         Assert.Contains(
             "1 record with 3 lines checked: all is as it was stored.",
-            verified.Says,
+            verified.Out,
             StringComparison.Ordinal
         );
 

@@ -71,6 +71,11 @@ public sealed class PostgresOpeningTests
             Refusal(strict.AddressOf("nobody", "tests", $"?password={Secret}")).Message,
             StringComparison.Ordinal
         );
+        Assert.Contains(
+            "none was given",
+            Refusal(strict.AddressOf("bench", "tests")).Message,
+            StringComparison.Ordinal
+        );
         // The right word in a passfile opens it.
         strict.Sql("CREATE SCHEMA mine AUTHORIZATION bench; GRANT CREATE ON DATABASE tests TO bench");
         string file = Path.Combine(strict.Folder, "passfile");

@@ -48,7 +48,13 @@ internal static partial class RecordVerb
                     parse,
                     token =>
                     {
-                        StorePlace source = DataFolder.PlaceOf(parse, data);
+                        // Out of the folder unless --store says otherwise: the variable may name the new store already.
+                        bool isFromFolder =
+                            parse.GetValue(to) is { Length: > 0 }
+                            && string.IsNullOrWhiteSpace(parse.GetValue(DataFolder.Store));
+                        StorePlace source = isFromFolder
+                            ? DataFolder.PlaceOf(parse.GetRequiredValue(data), null)
+                            : DataFolder.PlaceOf(parse, data);
                         StorePlace target = parse.GetValue(to) is { Length: > 0 } connection
                             ? DataFolder.PlaceOf(source.Folder, connection)
                             : DataFolder.PlaceOf(parse.GetValue(toData)!, null);
@@ -147,7 +153,13 @@ internal static partial class RecordVerb
                     parse,
                     token =>
                     {
-                        StorePlace target = DataFolder.PlaceOf(parse, data);
+                        // A folder that is named is meant, whatever the variable says.
+                        bool isFolder =
+                            parse.GetResult(data) is { Implicit: false }
+                            && string.IsNullOrWhiteSpace(parse.GetValue(DataFolder.Store));
+                        StorePlace target = isFolder
+                            ? DataFolder.PlaceOf(parse.GetRequiredValue(data), null)
+                            : DataFolder.PlaceOf(parse, data);
                         BackupReport report = WithProgress(
                             parse,
                             progress => BenchStore.Restore(parse.GetRequiredValue(file), target, progress, token)
