@@ -69,8 +69,7 @@ public class LimitTests
     }
 
     private static bool IsOpen(TcpClient tcp) =>
-        tcp.Connected
-        && !(tcp.Client.Poll(0, SelectMode.SelectRead) && tcp.Client.Available == 0);
+        tcp.Connected && !(tcp.Client.Poll(0, SelectMode.SelectRead) && tcp.Client.Available == 0);
 
     [Fact]
     public async Task Slow_senders_are_not_waited_for_without_end()
