@@ -62,7 +62,7 @@ public class NetworkTests(BrowserBench browser) : IClassFixture<BrowserBench>
             );
         await page.GetByRole(AriaRole.Button, new() { Name = "Attach", Exact = true }).ClickAsync();
         await page.Locator(".done").First.WaitForAsync();
-        EvidenceLine line = bench.Store.Evidence("arcade-graphics-chip")[^1];
+        EvidenceLine line = bench.Store.Evidence("arcade-graphics-chip").Last(one => one.FileSha256 is not null);
         Assert.Equal((Person, "image/png"), (line.Who, line.FileMediaType));
         await Assertions.Expect(page.Locator("#evidence")).ToContainTextAsync(Person);
 
@@ -80,11 +80,12 @@ public class NetworkTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Go("/devices");
         await bench.Button("Revoke Phone of Jo").ClickAsync();
         await bench.Page.GetByText("Revoked: the device is out.").WaitForAsync();
-        Assert.Same(closed, await Task.WhenAny(closed, Task.Delay(TimeSpan.FromSeconds(5))));
+        Assert.Same(closed, await Task.WhenAny(closed, Task.Delay(TimeSpan.FromSeconds(1))));
         await page.GotoAsync(bench.Door + Job);
         await page.GetByRole(AriaRole.Heading, new() { Name = "This device is no longer paired" }).WaitForAsync();
         await bench.Page.Locator(".evidence").GetByText("Device \"Phone of Jo\" revoked.").WaitForAsync();
-        bench.AssertQuiet();
+        Assert.All(bench.Requests, url => Assert.StartsWith(bench.Address, url, StringComparison.Ordinal));
+        complaints.AddRange(bench.Complaints);
         // What the browser says of pages that were refused is no fault of theirs.
         Assert.DoesNotContain(complaints, text => text.Contains("Content Security Policy", StringComparison.Ordinal));
     }
