@@ -78,7 +78,7 @@ internal static class InsightText
                 page.Add(
                     "    " + InsightWords.Group(group.Name),
                     Invariant(
-                        $"{InsightWords.Of(group.Share)}, may be {Share(group.Share.LowFraction)} to {Share(group.Share.HighFraction)}{(open > 0 ? $"; {open} not decided" : "")}; {InsightAnswer.Words(group)}"
+                        $"{InsightWords.Of(group.Share)}{Interval(group.Share)}{(open > 0 ? $"; {open} not decided" : "")}; {InsightAnswer.Words(group)}"
                     ),
                     Column + 12
                 );
@@ -100,15 +100,23 @@ internal static class InsightText
         }
         page.Add(
             Invariant(
-                $"{curve.Number} handed over as working, {curve.CameBack} came back; told until day {curve.ShownUntilDays:0}, where {SurvivalCurve.FewestAtRisk} or more are known."
+                $"{curve.Number} handed over as working, {curve.CameBack} came back; told until day {curve.ShownUntilDays:0}, as far as {SurvivalCurve.FewestAtRisk} are known."
             )
         );
-        page.Add("    day 0", $"1.00 ({Share(curve.StartLowFraction)} to 1.00)", 16);
-        foreach (SurvivalStep step in curve.Shown)
+        double told = 0;
+        foreach (double day in new[] { 0, 7, 30, 90, 180, 365, curve.ShownUntilDays })
         {
+            if (day > curve.ShownUntilDays || (day > 0 && day <= told))
+            {
+                continue;
+            }
+            told = day;
+            SurvivalStep? step = curve.At(day);
             page.Add(
-                Invariant($"    day {step.AfterDays:0.#}"),
-                $"{Share(step.WorksFraction)} ({Share(step.LowFraction)} to {Share(step.HighFraction)}), {step.AtRisk} known",
+                Invariant($"    day {day:0}"),
+                step is null
+                    ? $"1.00 ({Share(curve.StartLowFraction)} to 1.00), {curve.KnownAt(day)} known"
+                    : $"{Share(step.WorksFraction)} ({Share(step.LowFraction)} to {Share(step.HighFraction)}), {curve.KnownAt(day)} known",
                 16
             );
         }
@@ -182,6 +190,10 @@ internal static class InsightText
             : Invariant(
                 $"{jobs.Number} {Jobs(jobs.Number)}, {jobs.Least:0.##} to {jobs.Most:0.##}{unit}; no median from fewer than {Quartiles.Fewest}"
             );
+
+    // From ten cases on the interval stands beside the percentage already.
+    private static string Interval(CountedShare share) =>
+        share.HasPercent ? "" : $", may be {Share(share.LowFraction)} to {Share(share.HighFraction)}";
 
     private static string Share(double share) => share.ToString("0.00", CultureInfo.InvariantCulture);
 }

@@ -2,11 +2,17 @@ namespace Graftbench.Store;
 
 public sealed partial class BenchStore
 {
-    /// <summary>The newest revision of every job, so that what was learned from a job is read again only where it changed.</summary>
-    public IReadOnlyDictionary<string, int> Revisions() =>
+    /// <summary>
+    /// Lines of the record of every job. Each save and each line of evidence adds one, so that what was learned from a job is
+    /// read again only where there is something new.
+    /// </summary>
+    public IReadOnlyDictionary<string, long> JobLines() =>
         _connections.Read(connection =>
             connection
-                .All("SELECT id, revision FROM job", row => (Id: row.GetString(0), Revision: row.GetInt32(1)))
-                .ToDictionary(row => row.Id, row => row.Revision, StringComparer.Ordinal)
+                .All(
+                    "SELECT job.id, record.lines FROM job JOIN record ON record.id = job.id",
+                    row => (Id: row.GetString(0), Lines: row.GetInt64(1))
+                )
+                .ToDictionary(row => row.Id, row => row.Lines, StringComparer.Ordinal)
         );
 }

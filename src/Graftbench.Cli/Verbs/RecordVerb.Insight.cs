@@ -16,11 +16,15 @@ internal static partial class RecordVerb
             Description = "Only jobs that ended, or else were taken in, from this day on.",
             HelpName = "YYYY-MM-DD",
         };
-        Option<int> days = new("--days")
+        Option<int?> days = new("--days")
         {
-            Description = "Days that an ended job is watched for before it counts.",
+            Description = $"Days that an ended job is watched for before it counts ({InsightQuestion.UsualWatchDays}).",
             HelpName = "N",
-            DefaultValueFactory = _ => InsightQuestion.UsualWatchDays,
+        };
+        Option<string?> at = new("--at")
+        {
+            Description = "The moment to look from, with its offset from UTC; now if left out.",
+            HelpName = "TIME",
         };
         Option<string> data = DataFolder.Option();
         Option<bool> json = JsonOption();
@@ -34,6 +38,7 @@ internal static partial class RecordVerb
         {
             since,
             days,
+            at,
             data,
             json,
         };
@@ -64,10 +69,10 @@ internal static partial class RecordVerb
                         ProgressLine.Clear();
                         InsightAnswer answer = InsightPlanner.Answer(
                             book.Cases,
-                            new InsightQuestion(TimeProvider.System.GetLocalNow())
+                            new InsightQuestion(Verb.Moment(parse.GetValue(at)))
                             {
                                 Since = Day(parse.GetValue(since)),
-                                WatchDays = parse.GetValue(days),
+                                WatchDays = parse.GetValue(days) ?? InsightQuestion.UsualWatchDays,
                             }
                         );
                         if (parse.GetValue(json))

@@ -165,7 +165,8 @@ public static class CaseReading
     }
 
     private static bool WasLifted(Job job, Chip chip) =>
-        job.Stage >= JobStage.HandedOver
+        // A stage behind lifting tells of it as well as a heat on record: failures are often the ones with gaps in their record.
+        job.Stage >= JobStage.Preparing
         || job.History.Heats.Any(heat =>
             heat.Kind is HeatKind.Lift or HeatKind.Place
             && (heat.Of == chip.Id || (heat.Of == "donor" && heat.Kind == HeatKind.Lift))

@@ -157,12 +157,13 @@ public sealed record InsightAnswer(
         {
             GroupVerdict.NotCompared => "not compared",
             GroupVerdict.Chance => "cannot be told from chance",
-            GroupVerdict.Better => FormattableString.Invariant(
-                $"worked more often than the rest (corrected p = {group.ChanceFraction:0.0000})"
-            ),
-            _ => FormattableString.Invariant(
-                $"worked less often than the rest (corrected p = {group.ChanceFraction:0.0000})"
-            ),
+            GroupVerdict.Better => $"worked more often than the rest ({Chance(group)})",
+            _ => $"worked less often than the rest ({Chance(group)})",
         };
     }
+
+    private static string Chance(InsightGroup group) =>
+        group.ChanceFraction < 0.0001
+            ? "corrected p below 0.0001"
+            : FormattableString.Invariant($"corrected p = {group.ChanceFraction:0.0000}");
 }

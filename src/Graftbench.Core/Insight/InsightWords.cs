@@ -96,8 +96,17 @@ public static class InsightWords
         return share.Total == 0 ? "none yet"
             : share.HasPercent
                 ? FormattableString.Invariant(
-                    $"{share.Hits} of {share.Total}, {100 * share.PointFraction:0} % ({100 * share.LowFraction:0} to {100 * share.HighFraction:0} %)"
+                    $"{share.Hits} of {share.Total}, {Percent(share.PointFraction ?? 0)} % ({Percent(share.LowFraction)} to {Percent(share.HighFraction)} %)"
                 )
             : FormattableString.Invariant($"{share.Hits} of {share.Total}");
+    }
+
+    // All and none are said of all and none only.
+    private static string Percent(double share)
+    {
+        double percent = 100 * share;
+        return share is <= 0 or >= 1 || percent is >= 1 and <= 99
+            ? FormattableString.Invariant($"{percent:0}")
+            : FormattableString.Invariant($"{Math.Clamp(Math.Round(percent, 1), 0.1, 99.9):0.0}");
     }
 }

@@ -8,7 +8,7 @@ using Graftbench.Web.Diagnosing;
 namespace Graftbench.Web.Insight;
 
 /// <summary>
-/// The case of every job in the store. A job is read again only where its revision has changed; of each only the small case
+/// The case of every job in the store. A job is read again only where its record has grown; of each only the small case
 /// is kept.
 /// </summary>
 /// <param name="store">The store.</param>
@@ -17,8 +17,8 @@ public sealed class InsightBook(BenchStore store)
     private const string Decision = "decision";
     private static readonly string[] ReturnedMarks = ["\"stage\": \"returned\"", "\"stage\":\"returned\""];
 
-    private readonly Dictionary<string, InsightCase> cases = new(StringComparer.Ordinal);
-    private readonly Dictionary<string, int> unread = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, (InsightCase Case, long Lines)> cases = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, long> unread = new(StringComparer.Ordinal);
     private readonly Lock gate = new();
 
     /// <summary>The cases that are known now.</summary>
@@ -28,7 +28,7 @@ public sealed class InsightBook(BenchStore store)
         {
             lock (gate)
             {
-                return [.. cases.Values];
+                return [.. cases.Values.Select(one => one.Case)];
             }
         }
     }
@@ -45,23 +45,25 @@ public sealed class InsightBook(BenchStore store)
         }
     }
 
-    /// <summary>Jobs whose newest revision has not been read yet.</summary>
-    public IReadOnlyList<(string Id, int Revision)> Changed()
+    /// <summary>Jobs whose record has grown since they were read, with its lines.</summary>
+    public IReadOnlyList<(string Id, long Lines)> Changed()
     {
-        IReadOnlyDictionary<string, int> revisions = store.Revisions();
+        IReadOnlyDictionary<string, long> records = store.JobLines();
         lock (gate)
         {
-            foreach (string gone in cases.Keys.Concat(unread.Keys).Where(id => !revisions.ContainsKey(id)).ToList())
+            foreach (string gone in cases.Keys.Concat(unread.Keys).Where(id => !records.ContainsKey(id)).ToList())
             {
                 cases.Remove(gone);
                 unread.Remove(gone);
             }
             return
             [
-                .. revisions
+                .. records
                     .Where(one =>
-                        !(cases.TryGetValue(one.Key, out InsightCase? known) && known.Revision == one.Value)
-                        && !(unread.TryGetValue(one.Key, out int tried) && tried == one.Value)
+                        !(
+                            cases.TryGetValue(one.Key, out (InsightCase Case, long Lines) known)
+                            && known.Lines == one.Value
+                        ) && !(unread.TryGetValue(one.Key, out long tried) && tried == one.Value)
                     )
                     .OrderBy(one => one.Key, StringComparer.Ordinal)
                     .Select(one => (one.Key, one.Value)),
@@ -71,8 +73,8 @@ public sealed class InsightBook(BenchStore store)
 
     /// <summary>Reads one job into its case.</summary>
     /// <param name="id">The job.</param>
-    /// <param name="revision">Revision that was seen.</param>
-    public void Read(string id, int revision)
+    /// <param name="lines">Lines of its record that were seen; more that came since are read the next time.</param>
+    public void Read(string id, long lines)
     {
         InsightCase? found = null;
         try
@@ -92,12 +94,12 @@ public sealed class InsightBook(BenchStore store)
             if (found is null)
             {
                 cases.Remove(id);
-                unread[id] = revision;
+                unread[id] = lines;
             }
             else
             {
                 unread.Remove(id);
-                cases[id] = found;
+                cases[id] = (found, lines);
             }
         }
     }
@@ -107,11 +109,11 @@ public sealed class InsightBook(BenchStore store)
     /// <param name="stop">Stops between two jobs; what was read stays.</param>
     public void Refresh(Action<int, int>? progress, CancellationToken stop)
     {
-        IReadOnlyList<(string Id, int Revision)> changed = Changed();
+        IReadOnlyList<(string Id, long Lines)> changed = Changed();
         for (int i = 0; i < changed.Count; i++)
         {
             stop.ThrowIfCancellationRequested();
-            Read(changed[i].Id, changed[i].Revision);
+            Read(changed[i].Id, changed[i].Lines);
             progress?.Invoke(i + 1, changed.Count);
         }
     }

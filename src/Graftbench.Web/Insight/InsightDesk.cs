@@ -69,7 +69,7 @@ public sealed class InsightDesk(InsightBook book) : IDisposable
                         status = Told(
                             DeskState.Running,
                             (double)done / of,
-                            $"{done / 100 * 100} of {of} changed jobs are read."
+                            $"{done - (done % Math.Max(1, of / 10))} of {of} changed jobs are read."
                         );
                     }
                 },
