@@ -24,7 +24,7 @@ public class InsightTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await Expect(page.Locator("main"))
             .ToContainTextAsync($"{InsightShop.Worked} of {InsightShop.Decided} decided jobs worked");
         await Expect(page.Locator(".insight-told"))
-            .ToContainTextAsync("Solder, leaded: worked less often than the rest");
+            .ToContainTextAsync("Solder, lead-free: worked more often than the rest");
         await bench.AssertReadable("insight");
         await page.EvaluateAsync("document.querySelectorAll('details').forEach(each => each.open = true)");
         await bench.AssertReadable("insight-tables");

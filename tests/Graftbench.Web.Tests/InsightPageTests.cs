@@ -80,7 +80,7 @@ public sealed partial class InsightPageTests
         {
             Assert.Contains($"{title}</th><td class=\"count\">{count}<", page, StringComparison.Ordinal);
         }
-        Assert.Contains("Solder, leaded: worked less often than the rest", page, StringComparison.Ordinal);
+        Assert.Contains("Solder, lead-free: worked more often than the rest", page, StringComparison.Ordinal);
         Assert.Contains("cannot be told from chance", page, StringComparison.Ordinal);
         Assert.DoesNotContain("Technician, Bo: worked", page, StringComparison.Ordinal);
         Assert.Contains("The groups were not drawn by lot", page, StringComparison.Ordinal);
