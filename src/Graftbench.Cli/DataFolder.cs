@@ -1,4 +1,5 @@
 using System.CommandLine;
+using Graftbench.Store;
 
 namespace Graftbench.Cli;
 
@@ -7,6 +8,40 @@ internal static class DataFolder
 {
     /// <summary>Environment variable that names the folder.</summary>
     public const string Variable = "GRAFTBENCH_DATA";
+
+    /// <summary>The option <c>--store CONNECTION</c>, the same for every verb.</summary>
+    public static Option<string?> Store { get; } =
+        new("--store")
+        {
+            Description =
+                $"PostgreSQL database that holds the store in place of the folder: postgresql://USER@HOST/DATABASE or key=value pairs (else ${StorePlace.Variable})",
+            HelpName = "CONNECTION",
+        };
+
+    /// <summary>Where the store lies, from <c>--store</c> and <c>--data</c>.</summary>
+    /// <exception cref="BadInputException">The connection cannot be read.</exception>
+    public static StorePlace PlaceOf(ParseResult parse, Option<string> data)
+    {
+        string? given = parse.GetValue(Store);
+        return PlaceOf(
+            parse.GetRequiredValue(data),
+            string.IsNullOrWhiteSpace(given) ? Environment.GetEnvironmentVariable(StorePlace.Variable) : given
+        );
+    }
+
+    /// <summary>Where a store lies, from what a person gave.</summary>
+    /// <exception cref="BadInputException">The connection cannot be read.</exception>
+    public static StorePlace PlaceOf(string folder, string? connection)
+    {
+        try
+        {
+            return StorePlace.Of(folder, connection);
+        }
+        catch (StoreException problem)
+        {
+            throw new BadInputException(problem.Message);
+        }
+    }
 
     /// <summary>The folder when <c>--data</c> is not given.</summary>
     public static string Default()

@@ -3,6 +3,7 @@ using System.Data.Common;
 using System.Globalization;
 using System.Text;
 using System.Text.Json;
+using Graftbench.Store.Engines;
 
 namespace Graftbench.Store;
 
@@ -24,6 +25,8 @@ public sealed partial class BenchStore
         {
             throw new ArgumentException($"A run has 1 to {MostChannels} channels.", nameof(draft));
         }
+        RefuseUnkept(draft.Who, nameof(draft));
+        RefuseUnkept(draft.SetupJson, nameof(draft));
         HeatRun run = new(
             Guid.CreateVersion7().ToString("N"),
             draft.RecordId,
@@ -86,25 +89,25 @@ public sealed partial class BenchStore
                 nameof(samples)
             );
         }
+        foreach (HeatSample sample in samples)
+        {
+            RefuseNoTime(sample.TimeS, nameof(samples));
+        }
         return _connections.Write(
             run.RecordId,
             connection =>
             {
                 long last = LastOf(connection, "heat_sample", run.Id);
-                using DbCommand command = connection.CreateCommand();
-                command.CommandText =
-                    "INSERT INTO heat_sample (run_id, sequence, time_s, readings) VALUES (@run, @sequence, @time, @readings)";
-                command.Add("@run", run.Id);
-                DbParameter sequence = command.Add("@sequence", 0L);
-                DbParameter time = command.Add("@time", 0.0);
-                DbParameter readings = command.Add("@readings", Array.Empty<byte>());
-                foreach (HeatSample sample in samples)
-                {
-                    sequence.Value = ++last;
-                    time.Value = sample.TimeS;
-                    readings.Value = Packed(sample.TemperaturesC);
-                    command.ExecuteNonQuery();
-                }
+                last += StoreDialect
+                    .Of(connection)
+                    .AddRows(
+                        connection,
+                        "heat_sample",
+                        ["run_id", "sequence", "time_s", "readings"],
+                        samples.Select(
+                            (sample, i) => (object?[])[run.Id, last + 1 + i, sample.TimeS, Packed(sample.TemperaturesC)]
+                        )
+                    );
                 return last;
             }
         );
@@ -114,6 +117,9 @@ public sealed partial class BenchStore
     public void AppendMark(HeatRun run, HeatMark mark)
     {
         ArgumentNullException.ThrowIfNull(run);
+        RefuseUnkept(mark.Kind, nameof(mark));
+        RefuseUnkept(mark.Text, nameof(mark));
+        RefuseNoTime(mark.TimeS, nameof(mark));
         _connections.Write(
             run.RecordId,
             connection =>
@@ -219,6 +225,23 @@ public sealed partial class BenchStore
     /// <summary>What happened in a run, in order.</summary>
     /// <param name="runId">The run.</param>
     public IReadOnlyList<HeatMark> Marks(string runId) => _connections.Read(connection => MarksOf(connection, runId));
+
+    // What one database keeps and the other does not, neither takes: U+0000, and halves of a pair of characters.
+    private static void RefuseUnkept(string text, string name)
+    {
+        if (!EvidenceRules.IsKept(text))
+        {
+            throw new ArgumentException("A text holds U+0000 or is no valid Unicode text.", name);
+        }
+    }
+
+    private static void RefuseNoTime(double timeS, string name)
+    {
+        if (double.IsNaN(timeS))
+        {
+            throw new ArgumentException("The time of a sample or mark is not a number.", name);
+        }
+    }
 
     private static List<HeatRun> RunsOf(DbConnection connection, string where, string key) =>
         connection.All(

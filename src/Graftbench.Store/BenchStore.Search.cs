@@ -133,6 +133,22 @@ public sealed partial class BenchStore
             );
         });
 
+    /// <summary>The lines that were added last to any record, the newest first, without their payloads.</summary>
+    /// <param name="most">At most so many.</param>
+    /// <param name="read">What is made of a line; its payload is empty.</param>
+    /// <returns>Numbers of the lines in the whole store, with what was made of them.</returns>
+    public IReadOnlyList<(long Number, TLine Line)> LatestLines<TLine>(int most, Func<EvidenceLine, TLine> read) =>
+        _connections.Read(connection =>
+            connection.All(
+                $"""
+                SELECT {LineColumns.Replace("payload", "''", StringComparison.Ordinal)}, id
+                FROM evidence ORDER BY id DESC LIMIT @most
+                """,
+                row => (row.GetInt64(11), read(ReadLine(row))),
+                ("@most", most)
+            )
+        );
+
     /// <summary>Makes lists and search anew where they do not hold every job: after a migration, a move, a restore.</summary>
     internal void CompleteLists()
     {

@@ -31,47 +31,56 @@ public sealed partial class BenchStore
         {
             throw new ArgumentException("must be 64 small hexadecimal digits, for one record", nameof(notedHead));
         }
-        return _connections.Read(connection =>
+        return _connections.Read(connection => Checked(connection, FilePath, recordId, notedHead, stop));
+    }
+
+    /// <summary>Checks a store inside the caller's transaction.</summary>
+    private static StoreCheck Checked(
+        DbConnection connection,
+        string where,
+        string? recordId,
+        string? notedHead,
+        CancellationToken stop
+    )
+    {
+        List<Finding> findings = [];
+        void Look(Func<IEnumerable<Finding>> check) => findings.AddRange(Guarded(check, where));
+        Look(() => StoreFileCheck.Guards(connection, where));
+        List<string> ids = [];
+        Look(() =>
         {
-            List<Finding> findings = [];
-            void Look(Func<IEnumerable<Finding>> check) => findings.AddRange(Guarded(check, FilePath));
-            Look(() => StoreFileCheck.Guards(connection, FilePath));
-            List<string> ids = [];
-            Look(() =>
-            {
-                ids = RecordCheck.AllIds(connection);
-                return [];
-            });
-            if (recordId is null)
-            {
-                Look(() => StoreDialect.Of(connection).Soundness(connection, FilePath));
-            }
-            else
-            {
-                ids = ids.Contains(recordId, StringComparer.Ordinal)
-                    ? [recordId]
-                    : throw new UnknownRecordException(recordId, FilePath);
-            }
-            FileCheck files = new(connection);
-            foreach (string id in ids)
-            {
-                stop.ThrowIfCancellationRequested();
-                findings.AddRange(CheckRecord(connection, id, files, notedHead));
-            }
-            if (recordId is null)
-            {
-                Look(files.NotReferenced);
-            }
-            List<RecordSummary> summaries = [];
-            Look(() =>
-            {
-                summaries = SummariesOf(connection)
-                    .Where(summary => ids.Contains(summary.Id, StringComparer.Ordinal))
-                    .ToList();
-                return [];
-            });
-            return new StoreCheck(summaries, Finding.WorstFirst(findings));
+            ids = RecordCheck.AllIds(connection);
+            return [];
         });
+        if (recordId is null)
+        {
+            Look(() => StoreDialect.Of(connection).Soundness(connection, where));
+        }
+        else
+        {
+            ids = ids.Contains(recordId, StringComparer.Ordinal)
+                ? [recordId]
+                : throw new UnknownRecordException(recordId, where);
+        }
+        FileCheck files = new(connection);
+        foreach (string id in ids)
+        {
+            stop.ThrowIfCancellationRequested();
+            findings.AddRange(CheckRecord(connection, id, files, notedHead));
+        }
+        if (recordId is null)
+        {
+            Look(files.NotReferenced);
+        }
+        List<RecordSummary> summaries = [];
+        Look(() =>
+        {
+            summaries = SummariesOf(connection)
+                .Where(summary => ids.Contains(summary.Id, StringComparer.Ordinal))
+                .ToList();
+            return [];
+        });
+        return new StoreCheck(summaries, Finding.WorstFirst(findings));
     }
 
     /// <summary>Turns a page that cannot be read into a finding; what can be checked is still checked.</summary>

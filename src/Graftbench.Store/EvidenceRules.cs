@@ -150,6 +150,9 @@ public static class EvidenceRules
         }
     }
 
+    /// <summary>Whether every database keeps a text as it is: valid Unicode without U+0000.</summary>
+    internal static bool IsKept(string text) => !text.Contains('\0', StringComparison.Ordinal) && TryUtf8(text, out _);
+
     private static bool IsPlain(string text) => !text.Any(char.IsControl) && TryUtf8(text, out _);
 
     private static bool TryUtf8(string text, out byte[] utf8)

@@ -1,4 +1,3 @@
-using System.Net;
 using Graftbench.Core.Heating;
 using Graftbench.Store;
 using Graftbench.Watch;
@@ -16,6 +15,9 @@ using Graftbench.Web.Import;
 using Graftbench.Web.Insight;
 using Graftbench.Web.Inspecting;
 using Graftbench.Web.JobScreen;
+using Graftbench.Web.Keeping;
+using Graftbench.Web.Live;
+using Graftbench.Web.Network;
 using Graftbench.Web.NewJob;
 using Graftbench.Web.Proving;
 using Graftbench.Web.Reference;
@@ -32,6 +34,7 @@ using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Http;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.ResponseCompression;
+using Microsoft.AspNetCore.Routing;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
 
@@ -42,6 +45,12 @@ public sealed record BenchOptions
 {
     /// <summary>Folder that holds the store.</summary>
     public required string DataFolder { get; init; }
+
+    /// <summary>Where the store lies; null for the file in the data folder.</summary>
+    public StorePlace? Store { get; init; }
+
+    /// <summary>Where and how often the server backs the store up by itself; null where it does not.</summary>
+    public BackupPlan? Backup { get; init; }
 
     /// <summary>Port on 127.0.0.1; 0 lets the system choose.</summary>
     public int Port { get; init; }
@@ -55,6 +64,9 @@ public sealed record BenchOptions
     /// <summary>Computes heat plans; null where none can be computed, which the pages then say.</summary>
     public HeatPlanning? Heat { get; init; } = DeskPlanner.With(new HeatModels());
 
+    /// <summary>How other devices are answered; null for this machine only.</summary>
+    public NetworkOptions? Network { get; init; }
+
     /// <summary>Computes how chips seat; null for a program without.</summary>
     public JointPlanning? Joints { get; init; } = SeatPlanner.Real;
 }
@@ -62,7 +74,7 @@ public sealed record BenchOptions
 /// <summary>Builds the web application; the command line and the browser tests start it.</summary>
 public static class BenchServer
 {
-    /// <summary>Builds the application without starting it. It listens on 127.0.0.1 only.</summary>
+    /// <summary>Builds the application without starting it. It listens on 127.0.0.1 only, unless the options ask for other devices.</summary>
     /// <remarks>No settings file and no environment variable is read: what the options say is all that counts.</remarks>
     public static WebApplication Build(BenchOptions options)
     {
@@ -80,8 +92,8 @@ public static class BenchServer
         {
             kestrel.AddServerHeader = false;
             kestrel.Limits.MaxRequestBodySize = RequestGuard.MaxFormBytes;
-            kestrel.Listen(IPAddress.Loopback, options.Port);
         });
+        NetworkDoor.Listen(builder.WebHost, options);
         AddServices(builder, options);
         WebApplication app = builder.Build();
         MapPipeline(app);
@@ -93,6 +105,7 @@ public static class BenchServer
         {
             DemoShop.LoadOnce(store, options.Time);
         }
+        app.TellOfNetwork();
         return app;
     }
 
@@ -112,15 +125,17 @@ public static class BenchServer
             antiforgery.Cookie.Name = "gb-form";
             antiforgery.Cookie.SameSite = SameSiteMode.Strict;
             antiforgery.Cookie.HttpOnly = true;
+            antiforgery.Cookie.SecurePolicy = CookieSecurePolicy.SameAsRequest;
         });
         string keys = Path.Combine(options.DataFolder, "keys");
         builder
             .Services.AddDataProtection()
             .SetApplicationName("Graftbench")
-            .PersistKeysToFileSystem(Directory.CreateDirectory(keys));
+            .PersistKeysToFileSystem(KeyFile.Folder(keys));
         builder.Services.AddHostFiltering(hosts =>
         {
-            hosts.AllowedHosts = ["127.0.0.1", "localhost"];
+            // With other devices the guard knows the hosts: they change with the network.
+            hosts.AllowedHosts = options.Network is null ? ["127.0.0.1", "localhost"] : ["*"];
             hosts.AllowEmptyHosts = false;
         });
         builder.Services.AddResponseCompression(compression =>
@@ -136,7 +151,16 @@ public static class BenchServer
             form.MultipartBodyLengthLimit = RequestGuard.MaxImportBytes;
         });
         builder.Services.AddSingleton(options.Time);
-        builder.Services.AddSingleton(_ => BenchStore.Open(options.DataFolder, options.Time));
+        builder.Services.AddSingleton(_ =>
+            BenchStore.Open(options.Store ?? StorePlace.Of(options.DataFolder), options.Time)
+        );
+        builder.Services.AddSingleton(services => new BackupDesk(
+            options.Backup,
+            services.GetRequiredService<BenchStore>(),
+            options.Time,
+            services.GetRequiredService<ILogger<BackupDesk>>()
+        ));
+        builder.Services.AddHostedService(services => services.GetRequiredService<BackupDesk>());
         builder.Services.AddSingleton<BenchClock>();
         builder.Services.AddSingleton(services =>
         {
@@ -151,6 +175,7 @@ public static class BenchServer
         builder.Services.AddSingleton<FirmwareDesk>();
         builder.Services.AddSingleton<InspectionDesk>();
         builder.Services.AddSingleton<RecordBook>();
+        builder.Services.AddSingleton<RecordWatch>();
         builder.Services.AddSingleton<SuggestedOutcomes>();
         builder.Services.AddSingleton<DiagnosisDesk>();
         builder.Services.AddSingleton<FitDesk>();
@@ -163,21 +188,30 @@ public static class BenchServer
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
         builder.Services.AddScoped<Preferences>();
+        builder.Services.AddNetwork(options, keys);
     }
 
-    private static void MapPipeline(WebApplication app)
+    private static void MapPipeline(WebApplication server)
     {
-        app.UseHostFiltering();
-        app.UseResponseCompression();
-        app.UseMiddleware<RequestGuard>();
-        app.UseWebSockets(new WebSocketOptions { KeepAliveInterval = TimeSpan.FromSeconds(15) });
-        // After the guard, which lets HEAD pass for GET.
-        app.UseRouting();
+        server.UseHostFiltering();
+        server.UseResponseCompression();
+        server.UseWebSockets(new WebSocketOptions { KeepAliveInterval = TimeSpan.FromSeconds(15) });
+        server.UseHeadAsGet();
+        // Before the guards: who may be answered depends on the address, and is decided before a body is read.
+        server.UseRouting();
+        server.UseMiddleware<AccessGuard>();
+        server.UseMiddleware<RequestGuard>();
+        RouteGroupBuilder app = server.MapGroup("");
+        AccessTable.State(app);
+        app.MapDevices();
+        app.MapPairing();
+        app.MapSignIn();
         app.MapAssets();
         app.MapGet("/health", () => Results.Text("ok"));
         app.MapPreferences();
         app.MapToday();
         app.MapSearch();
+        app.MapLive();
         app.MapNewJob();
         app.MapJobScreen();
         app.MapImport();

@@ -47,6 +47,10 @@ public sealed class SqliteShelfTests() : ShelfTests(StoreKind.Sqlite);
 
 public sealed class PostgresShelfTests() : ShelfTests(StoreKind.Postgres);
 
+public sealed class SqliteTablesTests() : TablesTests(StoreKind.Sqlite);
+
+public sealed class PostgresTablesTests() : TablesTests(StoreKind.Postgres);
+
 public sealed class SqliteTransferTests() : TransferTests(StoreKind.Sqlite);
 
 public sealed class PostgresTransferTests() : TransferTests(StoreKind.Postgres);

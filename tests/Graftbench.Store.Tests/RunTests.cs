@@ -83,6 +83,31 @@ public abstract class RunTests : IDisposable
     }
 
     [Fact]
+    public void What_not_every_database_keeps_is_refused_by_all()
+    {
+        using BenchStore store = Opened();
+        HeatRun run = store.StartRun(Draft("a"));
+        // U+0000, and half of a pair of characters.
+        foreach (string text in new[] { "nozzle\0moved", "half " + '\ud83d' + " of a pair" })
+        {
+            Assert.Throws<ArgumentException>(() => store.AppendMark(run, new HeatMark(1, "moved", text)));
+            Assert.Throws<ArgumentException>(() => store.StartRun(Draft("a") with { SetupJson = text }));
+            Assert.Throws<ArgumentException>(() => store.StartRun(Draft("a") with { Who = text }));
+            Assert.Throws<ArgumentException>(() =>
+                store.Append(Job, new EvidenceDraft("Ada", "note", '"' + text + '"'))
+            );
+            Assert.Throws<ArgumentException>(() => store.Append(Job, Samples.Note("x", who: text)));
+        }
+        Assert.Throws<ArgumentException>(() => store.AppendMark(run, new HeatMark(double.NaN, "moved", "x")));
+        Assert.Throws<ArgumentException>(() => store.AppendSamples(run, [new HeatSample(double.NaN, [20])]));
+        Assert.Empty(store.Marks(run.Id));
+        Assert.Empty(store.Samples(run.Id));
+        Assert.Single(store.Evidence(Job));
+        // In JSON the escape for it is plain letters, which every database keeps.
+        Assert.Equal(2, store.Append(Job, new EvidenceDraft("Ada", "note", "\"\\u0000\"")).Sequence);
+    }
+
+    [Fact]
     public void A_trial_on_a_scrap_board_belongs_to_the_shop()
     {
         using BenchStore store = _folder.Open();

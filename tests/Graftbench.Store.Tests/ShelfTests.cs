@@ -46,6 +46,17 @@ public abstract class ShelfTests : IDisposable
         Assert.Equal(["Alpha", "Beta"], _store.Shelf("chip").Select(item => item.Title));
     }
 
+    [Fact]
+    public void Titles_are_ordered_by_their_letters_codes_whatever_the_database_is_used_to()
+    {
+        string[] titles = ["alpha", "Beta", "_x", "a-b", "ab", "Ärger", "zeta", "10", "9"];
+        foreach ((int number, string title) in titles.Index())
+        {
+            _store.SaveShelfItem($"{number}", "chip", title, "{}", 0, "Ada");
+        }
+        Assert.Equal(titles.Order(StringComparer.Ordinal), _store.Shelf("chip").Select(item => item.Title));
+    }
+
     [Theory]
     [InlineData("", "board", "T", "{}")]
     [InlineData("a b", "board", "T", "{}")]

@@ -25,17 +25,20 @@ public sealed class BenchHost : IAsyncDisposable
 
     public BenchStore Store => app.Services.GetRequiredService<BenchStore>();
 
-    public static async Task<BenchHost> Start(bool demo = false, HeatPlanning? heat = null)
+    public static async Task<BenchHost> Start(
+        bool demo = false,
+        HeatPlanning? heat = null,
+        Func<BenchOptions, BenchOptions>? with = null
+    )
     {
         string data = Directory.CreateTempSubdirectory("graftbench-web-").FullName;
-        WebApplication server = BenchServer.Build(
-            new BenchOptions
-            {
-                DataFolder = data,
-                LoadDemo = demo,
-                Heat = heat,
-            }
-        );
+        BenchOptions options = new()
+        {
+            DataFolder = data,
+            LoadDemo = demo,
+            Heat = heat,
+        };
+        WebApplication server = BenchServer.Build(with is null ? options : with(options));
         await server.StartAsync();
         return new BenchHost(server, data);
     }

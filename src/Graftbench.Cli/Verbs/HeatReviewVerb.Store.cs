@@ -30,15 +30,19 @@ internal static partial class HeatReviewVerb
                 RunSetup.Read(run.SetupJson).HeatedAt ?? run.StartedAt
             );
 
-        public static StoredRun Open(string folder, string id)
+        public static StoredRun Open(StorePlace place, string id)
         {
             try
             {
-                if (!BenchStore.IsIn(folder))
+                if (!BenchStore.IsAt(place))
                 {
-                    throw new BadInputException($"--data {folder}: there is no store in this folder.");
+                    throw new BadInputException(
+                        place.IsShared
+                            ? $"--store: there is no store yet in {place}."
+                            : $"--data {place.Folder}: there is no store in this folder."
+                    );
                 }
-                BenchStore opened = BenchStore.Open(folder, TimeProvider.System);
+                BenchStore opened = BenchStore.Open(place, TimeProvider.System);
                 if (opened.FindRun(id) is { } exact)
                 {
                     return new StoredRun(opened, exact);

@@ -101,6 +101,7 @@ internal static partial class HeatReviewVerb
             decision,
             json,
             data,
+            DataFolder.Store,
         };
         verb.SetAction(
             (parsed, cancel) =>
@@ -123,7 +124,7 @@ internal static partial class HeatReviewVerb
                         parsed.GetValue(svg),
                         parsed.GetValue(write),
                         parsed.GetValue(decision),
-                        parsed.GetValue(data)!
+                        DataFolder.PlaceOf(parsed, data)
                     );
                     return await Run(asked, parsed.GetValue(json), cancel);
                 })
@@ -152,7 +153,7 @@ internal static partial class HeatReviewVerb
         string? Svg,
         bool Write,
         string? Decision,
-        string Data
+        StorePlace Data
     );
 
     /// <summary>A log with what is known of it.</summary>

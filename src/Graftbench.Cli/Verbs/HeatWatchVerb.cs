@@ -24,7 +24,7 @@ internal static class HeatWatchVerb
         bool Aligned,
         bool Yes,
         bool Json,
-        string Data
+        StorePlace Data
     );
 
     public static Command Create(IHeatModels models)
@@ -69,6 +69,7 @@ internal static class HeatWatchVerb
             yes,
             json,
             data,
+            DataFolder.Store,
         };
         verb.SetAction(
             (parsed, cancel) =>
@@ -83,7 +84,7 @@ internal static class HeatWatchVerb
                             parsed.GetValue(aligned),
                             parsed.GetValue(yes),
                             parsed.GetValue(json),
-                            parsed.GetRequiredValue(data)
+                            DataFolder.PlaceOf(parsed, data)
                         ),
                         models,
                         cancel

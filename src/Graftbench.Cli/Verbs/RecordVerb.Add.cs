@@ -28,6 +28,7 @@ internal static partial class RecordVerb
             revision,
             who,
             data,
+            DataFolder.Store,
             json,
         };
         command.Validators.Add(result =>
@@ -43,7 +44,7 @@ internal static partial class RecordVerb
                 () =>
                 {
                     Job job = JobInput.Load(parse.GetRequiredValue(file), TimeProvider.System.GetUtcNow());
-                    using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: true);
+                    using BenchStore store = Open(DataFolder.PlaceOf(parse, data), mayCreate: true);
                     int seen = parse.GetValue(revision) ?? store.FindJob(job.Id)?.Revision ?? 0;
                     StoredJob saved = store.SaveJob(job, seen, parse.GetRequiredValue(who));
                     if (parse.GetValue(json))
@@ -108,6 +109,7 @@ internal static partial class RecordVerb
             kind,
             who,
             data,
+            DataFolder.Store,
             json,
         };
         command.Validators.Add(result =>
@@ -132,7 +134,7 @@ internal static partial class RecordVerb
                 parse,
                 () =>
                 {
-                    using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
+                    using BenchStore store = Open(DataFolder.PlaceOf(parse, data), mayCreate: false);
                     string record = parse.GetRequiredValue(id);
                     string by = parse.GetRequiredValue(who);
                     if (parse.GetValue(lines) is not null)

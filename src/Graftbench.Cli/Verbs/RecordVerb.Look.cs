@@ -10,13 +10,13 @@ internal static partial class RecordVerb
     {
         Option<string> data = DataFolder.Option();
         Option<bool> json = JsonOption();
-        Command command = new("list", "Lists all records in the store.") { data, json };
+        Command command = new("list", "Lists all records in the store.") { data, DataFolder.Store, json };
         command.SetAction(parse =>
             Guarded(
                 parse,
                 () =>
                 {
-                    using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
+                    using BenchStore store = Open(DataFolder.PlaceOf(parse, data), mayCreate: false);
                     IReadOnlyList<RecordSummary> records = store.Records();
                     if (parse.GetValue(json))
                     {
@@ -45,13 +45,19 @@ internal static partial class RecordVerb
         Argument<string> id = IdArgument("Job id, or shop");
         Option<string> data = DataFolder.Option();
         Option<bool> json = JsonOption();
-        Command command = new("show", "Shows the evidence of one record, oldest first.") { id, data, json };
+        Command command = new("show", "Shows the evidence of one record, oldest first.")
+        {
+            id,
+            data,
+            DataFolder.Store,
+            json,
+        };
         command.SetAction(parse =>
             Guarded(
                 parse,
                 () =>
                 {
-                    using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
+                    using BenchStore store = Open(DataFolder.PlaceOf(parse, data), mayCreate: false);
                     string wanted = parse.GetRequiredValue(id);
                     RecordSummary record =
                         store
@@ -105,6 +111,7 @@ internal static partial class RecordVerb
             id,
             head,
             data,
+            DataFolder.Store,
             json,
         };
         command.SetAction(
@@ -123,7 +130,7 @@ internal static partial class RecordVerb
                                 "Write: record verify ID --head HASH."
                             );
                         }
-                        using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
+                        using BenchStore store = Open(DataFolder.PlaceOf(parse, data), mayCreate: false);
                         StoreCheck check = store.Verify(wanted, noted, token);
                         WriteCheck(parse, check, parse.GetValue(json));
                         return check.IsWhole ? ExitCode.Ok : ExitCode.FixFirst;

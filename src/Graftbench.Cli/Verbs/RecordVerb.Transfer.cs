@@ -28,6 +28,7 @@ internal static partial class RecordVerb
             target,
             overwrite,
             data,
+            DataFolder.Store,
             json,
         };
         command.Validators.Add(result =>
@@ -43,7 +44,7 @@ internal static partial class RecordVerb
                     parse,
                     token =>
                     {
-                        using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
+                        using BenchStore store = Open(DataFolder.PlaceOf(parse, data), mayCreate: false);
                         string[]? wanted = parse.GetValue(all) ? null : parse.GetValue(ids);
                         ExportReport report = store.Export(
                             wanted,
@@ -101,6 +102,7 @@ internal static partial class RecordVerb
             file,
             only,
             data,
+            DataFolder.Store,
             json,
         };
         command.SetAction(
@@ -109,10 +111,10 @@ internal static partial class RecordVerb
                     parse,
                     token =>
                     {
-                        string folder = parse.GetRequiredValue(data);
+                        StorePlace place = DataFolder.PlaceOf(parse, data);
                         string zip = parse.GetRequiredValue(file);
                         string[] wanted = parse.GetValue(only) ?? [];
-                        ImportReport report = Import(folder, zip, wanted.Length > 0 ? wanted : null, token);
+                        ImportReport report = Import(place, zip, wanted.Length > 0 ? wanted : null, token);
                         WriteImport(parse, report, parse.GetValue(json));
                         return report.IsDone ? ExitCode.Ok
                             : report.IsWhole ? ExitCode.FixFirst
@@ -128,9 +130,9 @@ internal static partial class RecordVerb
     }
 
     /// <summary>A zip that is not whole does not even create an empty store.</summary>
-    private static ImportReport Import(string folder, string zip, string[]? wanted, CancellationToken stop)
+    private static ImportReport Import(StorePlace place, string zip, string[]? wanted, CancellationToken stop)
     {
-        if (!BenchStore.IsIn(folder))
+        if (!BenchStore.IsAt(place))
         {
             ImportReport check = BenchStore.CheckExport(zip, TimeProvider.System, stop);
             if (!check.IsDone)
@@ -138,7 +140,7 @@ internal static partial class RecordVerb
                 return check;
             }
         }
-        using BenchStore store = Open(folder, mayCreate: true);
+        using BenchStore store = Open(place, mayCreate: true);
         return store.Import(zip, wanted, stop);
     }
 

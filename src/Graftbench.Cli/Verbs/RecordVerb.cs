@@ -8,7 +8,7 @@ internal static partial class RecordVerb
 {
     /// <summary>Builds the verb with its sub-commands.</summary>
     public static Command Create() =>
-        new Command("record", "Lists, adds to, checks, exports and imports the records of jobs.")
+        new Command("record", "Lists, adds to, checks, exports, imports, moves and backs up the records of jobs.")
         {
             ListCommand(),
             ShowCommand(),
@@ -17,7 +17,11 @@ internal static partial class RecordVerb
             VerifyCommand(),
             InsightCommand(),
             ExportCommand(),
+            TablesCommand(),
             ImportCommand(),
+            MoveCommand(),
+            BackupCommand(),
+            RestoreCommand(),
         }.WithExample(
             "graftbench record add arcade-7 --note \"bag opened, card 10 % pink\"",
             "appends a line to the record of the job arcade-7, and prints its number and hash"
@@ -36,17 +40,23 @@ internal static partial class RecordVerb
     private static Argument<string> IdArgument(string description) => new("ID") { Description = description };
 
     /// <summary>Opens the store; a folder without one is created only where something is about to be put in.</summary>
-    private static BenchStore Open(string folder, bool mayCreate)
+    private static BenchStore Open(StorePlace place, bool mayCreate)
     {
-        if (!mayCreate && !BenchStore.IsIn(folder))
+        if (!mayCreate && !BenchStore.IsAt(place))
         {
-            throw new StoreException(
-                "There is no store in this folder",
-                Path.GetFullPath(folder),
-                $"Name the folder with --data DIR or ${DataFolder.Variable}; saving or importing a job creates a store."
-            );
+            throw place.IsShared
+                ? new StoreException(
+                    "There is no store in this database yet",
+                    place.ToString(),
+                    $"Name the database with --store or ${StorePlace.Variable}; saving or importing a job creates a store."
+                )
+                : new StoreException(
+                    "There is no store in this folder",
+                    place.Folder,
+                    $"Name the folder with --data DIR or ${DataFolder.Variable}; saving or importing a job creates a store."
+                );
         }
-        return BenchStore.Open(folder, TimeProvider.System);
+        return BenchStore.Open(place, TimeProvider.System);
     }
 
     /// <summary>Runs a sub-command and turns what the technician can put right into a message and exit code 2.</summary>

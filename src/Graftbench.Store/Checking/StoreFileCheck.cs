@@ -11,7 +11,27 @@ internal static class StoreFileCheck
     public static IEnumerable<Finding> Guards(DbConnection connection, string path)
     {
         StoreDialect dialect = StoreDialect.Of(connection);
-        IReadOnlyDictionary<string, string> expected = dialect.ExpectedParts(connection);
+        IReadOnlyDictionary<string, string>? expected = null;
+        string why = "";
+        try
+        {
+            expected = dialect.ExpectedParts(connection);
+        }
+        catch (DbException problem)
+        {
+            why = problem.Message.TrimEnd('.');
+        }
+        if (expected is null)
+        {
+            yield return new Finding(
+                Verdict.FixFirst,
+                "store.guards-unchecked",
+                path,
+                $"Whether the guards are those of this program could not be checked ({why}).",
+                Todo: "Make the user the owner of the database, so that it may make a schema to compare with."
+            );
+            yield break;
+        }
         IReadOnlyDictionary<string, string> found = dialect.Parts(connection);
         foreach (string name in expected.Keys.Union(found.Keys).Order(StringComparer.Ordinal))
         {

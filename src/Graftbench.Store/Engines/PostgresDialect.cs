@@ -4,6 +4,7 @@ using System.Data.Common;
 using System.Globalization;
 using Graftbench.Core.Findings;
 using Npgsql;
+using NpgsqlTypes;
 
 namespace Graftbench.Store.Engines;
 
@@ -189,10 +190,16 @@ internal sealed class PostgresDialect : StoreDialect
     public override string BytesOf(string column) => $"convert_to({column}, 'UTF8')";
 
     // Written down first: making the bytes may need the connection, which can only do one thing at a time.
-    public override void AddFile(DbConnection connection, string sha256, long length, Action<Stream> writeTo)
+    public override void AddFile(
+        DbConnection connection,
+        string sha256,
+        long length,
+        Action<Stream> writeTo,
+        bool isChecked = true
+    )
     {
         using Stream bytes = length <= MostBytesInMemory ? new MemoryStream((int)length) : OpenTemporary(sha256);
-        WriteChecked(bytes, sha256, length, writeTo);
+        Write(bytes, sha256, length, writeTo, isChecked);
         bytes.Position = 0;
         // Another bench may be storing the same file at this moment; the same hash is the same file.
         connection.Run(
@@ -213,6 +220,82 @@ internal sealed class PostgresDialect : StoreDialect
                 ("@sha", sha256)
             )
             .FirstOrDefault();
+
+    public override long AddRows(
+        DbConnection connection,
+        string table,
+        IReadOnlyList<string> columns,
+        IEnumerable<object?[]> rows
+    )
+    {
+        using NpgsqlBinaryImporter writer = ((NpgsqlConnection)connection).BeginBinaryImport(
+            $"COPY {table} ({string.Join(", ", columns)}) FROM STDIN (FORMAT BINARY)"
+        );
+        long count = 0;
+        foreach (object?[] row in rows)
+        {
+            writer.StartRow();
+            foreach (object? value in row)
+            {
+                switch (value)
+                {
+                    case null or DBNull:
+                        writer.WriteNull();
+                        break;
+                    case string text:
+                        writer.Write(text, NpgsqlDbType.Text);
+                        break;
+                    case long number:
+                        writer.Write(number, NpgsqlDbType.Bigint);
+                        break;
+                    case double number:
+                        writer.Write(number, NpgsqlDbType.Double);
+                        break;
+                    case byte[] bytes:
+                        writer.Write(bytes, NpgsqlDbType.Bytea);
+                        break;
+                    default:
+                        throw new NotSupportedException($"A store keeps no {value.GetType().Name}.");
+                }
+            }
+            count++;
+        }
+        writer.Complete();
+        return count;
+    }
+
+    public override IReadOnlyList<string> Tables(DbConnection connection) =>
+        connection.All(
+            "SELECT tablename FROM pg_tables WHERE schemaname = current_schema() AND tablename <> @mark ORDER BY 1",
+            row => row.GetString(0),
+            ("@mark", MarkTable)
+        );
+
+    public override IReadOnlyList<string> Columns(DbConnection connection, string table) =>
+        connection.All(
+            """
+            SELECT attname FROM pg_attribute WHERE attrelid = to_regclass(@table) AND attnum > 0 AND NOT attisdropped
+            ORDER BY attnum
+            """,
+            row => row.GetString(0),
+            ("@table", table)
+        );
+
+    public override Action TakeGuardsOff(DbConnection connection)
+    {
+        IReadOnlyList<string> tables = Tables(connection);
+        foreach (string table in tables)
+        {
+            connection.Run($"ALTER TABLE {table} DISABLE TRIGGER USER");
+        }
+        return () =>
+        {
+            foreach (string table in tables)
+            {
+                connection.Run($"ALTER TABLE {table} ENABLE TRIGGER USER");
+            }
+        };
+    }
 
     private static FileStream OpenTemporary(string sha256)
     {

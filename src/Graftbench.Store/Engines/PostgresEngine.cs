@@ -45,6 +45,34 @@ internal sealed class PostgresEngine(PostgresAddress address) : StoreEngine
         }
     }
 
+    public override void Fill(TimeSpan patience, Action<DbConnection> fill)
+    {
+        Prepare(patience);
+        DbConnection? connection = null;
+        try
+        {
+            connection = Open(patience, isReader: false);
+            PostgresDialect.Only.BeginWrite(connection, null);
+            if (!StoreCopy.IsEmpty(connection))
+            {
+                throw NotEmpty(
+                    $"Name an empty database with --to or --store; make one with: createdb {address.ToolOptions} -E UTF8 -T template0 NAME"
+                );
+            }
+            fill(connection);
+            PostgresDialect.Only.Commit(connection);
+        }
+        catch (Exception problem) when (IsMine(problem, connection))
+        {
+            throw Explain(problem, patience);
+        }
+        finally
+        {
+            // Closing undoes what was not committed.
+            connection?.Dispose();
+        }
+    }
+
     public override DbConnection Open(TimeSpan patience, bool isReader)
     {
         NpgsqlConnection connection = new(address.Settings.ConnectionString);

@@ -26,14 +26,11 @@ internal static class PostgresErrors
             PostgresErrorCodes.LockNotAvailable
             or PostgresErrorCodes.SerializationFailure
             or PostgresErrorCodes.DeadlockDetected => new StoreBusyException(address.Words, patience, problem),
-            PostgresErrorCodes.InvalidPassword or PostgresErrorCodes.InvalidAuthorizationSpecification =>
-                new StoreException(
-                    $"The database server does not let this user in ({Plain(problem)})",
-                    address.Words,
-                    "Check the user's name and password: in --store, in PGPASSWORD, or in a passfile named by PGPASSFILE; "
-                        + "the server's pg_hba.conf says who may come from where.",
-                    problem
-                ),
+            PostgresErrorCodes.InvalidPassword or PostgresErrorCodes.InvalidAuthorizationSpecification => NotLetIn(
+                Plain(problem),
+                address,
+                problem
+            ),
             PostgresErrorCodes.InvalidCatalogName => new StoreException(
                 "There is no such database on the server",
                 address.Words,
@@ -116,6 +113,11 @@ internal static class PostgresErrors
                 problem
             );
         }
+        // The driver's own words, without a code to tell them by.
+        if (problem.Message.Contains("No password", StringComparison.Ordinal))
+        {
+            return NotLetIn("it wants a password and none was given", address, problem);
+        }
         return new StoreException(
             $"The connection to the database broke ({problem.Message.TrimEnd('.')}). Nothing was saved by this step",
             address.Words,
@@ -123,6 +125,15 @@ internal static class PostgresErrors
             problem
         );
     }
+
+    private static StoreException NotLetIn(string why, PostgresAddress address, Exception problem) =>
+        new(
+            $"The database server does not let this user in ({why})",
+            address.Words,
+            "Check the user's name and password: in --store, in PGPASSWORD, or in a passfile named by PGPASSFILE; "
+                + "the server's pg_hba.conf says who may come from where.",
+            problem
+        );
 
     private static string Plain(PostgresException problem) => problem.MessageText.TrimEnd('.');
 

@@ -92,7 +92,13 @@ internal sealed class SqliteDialect : StoreDialect
     public override string BytesOf(string column) => $"CAST({column} AS BLOB)";
 
     // Room is made first and then filled piece by piece.
-    public override void AddFile(DbConnection connection, string sha256, long length, Action<Stream> writeTo)
+    public override void AddFile(
+        DbConnection connection,
+        string sha256,
+        long length,
+        Action<Stream> writeTo,
+        bool isChecked = true
+    )
     {
         connection.Run(
             "INSERT INTO file (sha256, length, content) VALUES (@sha, @length, zeroblob(@length))",
@@ -105,13 +111,59 @@ internal sealed class SqliteDialect : StoreDialect
             "content",
             IdOf(connection, sha256)!.Value
         );
-        WriteChecked(content, sha256, length, writeTo);
+        Write(content, sha256, length, writeTo, isChecked);
     }
 
     public override Stream? OpenFile(DbConnection connection, string sha256) =>
         IdOf(connection, sha256) is { } id
             ? new SqliteBlob((SqliteConnection)connection, "file", "content", id, readOnly: true)
             : null;
+
+    public override long AddRows(
+        DbConnection connection,
+        string table,
+        IReadOnlyList<string> columns,
+        IEnumerable<object?[]> rows
+    )
+    {
+        string places = string.Join(", ", columns.Select(column => "@" + column));
+        using DbCommand command = connection.CreateCommand();
+        command.CommandText = $"INSERT INTO {table} ({string.Join(", ", columns)}) VALUES ({places})";
+        DbParameter[] values = [.. columns.Select(column => command.Add("@" + column, null))];
+        long count = 0;
+        foreach (object?[] row in rows)
+        {
+            for (int i = 0; i < values.Length; i++)
+            {
+                values[i].Value = row[i] ?? DBNull.Value;
+            }
+            command.ExecuteNonQuery();
+            count++;
+        }
+        return count;
+    }
+
+    public override IReadOnlyList<string> Tables(DbConnection connection) =>
+        connection.All(
+            "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' ORDER BY name",
+            row => row.GetString(0)
+        );
+
+    public override IReadOnlyList<string> Columns(DbConnection connection, string table) =>
+        connection.All($"SELECT name FROM pragma_table_info('{table}') ORDER BY cid", row => row.GetString(0));
+
+    public override Action TakeGuardsOff(DbConnection connection)
+    {
+        List<(string Name, string Text)> guards = connection.All(
+            "SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'",
+            row => (row.GetString(0), row.GetString(1))
+        );
+        foreach ((string name, _) in guards)
+        {
+            connection.Run($"DROP TRIGGER \"{name}\"");
+        }
+        return () => guards.ForEach(guard => connection.Run(guard.Text));
+    }
 
     private static long? IdOf(DbConnection connection, string sha256) =>
         connection.Scalar("SELECT id FROM file WHERE sha256 = @sha", ("@sha", sha256)) as long?;

@@ -12,6 +12,20 @@ internal sealed class SqliteEngine(string path) : StoreEngine
 
     public override bool IsThere(TimeSpan patience) => File.Exists(path);
 
+    public override void Fill(TimeSpan patience, Action<DbConnection> fill)
+    {
+        RefuseTaken();
+        SqliteOpening.Fill(path, patience, fill);
+    }
+
+    public override void RefuseTaken()
+    {
+        if (File.Exists(path))
+        {
+            throw NotEmpty("Name a folder without a store with --data, or move the old store away first.");
+        }
+    }
+
     public override DbConnection Open(TimeSpan patience, bool isReader)
     {
         SqliteConnection connection = Open(path, patience);

@@ -1,3 +1,4 @@
+using System.Data.Common;
 using Microsoft.Data.Sqlite;
 
 namespace Graftbench.Store.Engines;
@@ -37,6 +38,47 @@ internal static class SqliteOpening
         catch (IOException problem)
         {
             throw FolderProblem(path, problem);
+        }
+    }
+
+    /// <summary>Builds a store with a content under another name and moves it into place when it is whole and on disk.</summary>
+    public static void Fill(string path, TimeSpan patience, Action<DbConnection> fill)
+    {
+        MakeFolder(Path.GetDirectoryName(path)!);
+        string draft = $"{path}.new-{Guid.NewGuid():N}";
+        try
+        {
+            using (SqliteConnection connection = SqliteEngine.Open(draft, patience, SqliteOpenMode.ReadWriteCreate))
+            {
+                // Nobody reads the draft before it is done, and what is not done is thrown away: it need not survive a crash.
+                connection.Run("PRAGMA journal_mode = MEMORY; PRAGMA synchronous = OFF");
+                StoreSchema.Migrate(connection, StoreSchema.MigrationsOf(SqliteDialect.Only));
+                SqliteDialect.Only.BeginWrite(connection, null);
+                fill(connection);
+                SqliteDialect.Only.Commit(connection);
+            }
+            using (FileStream whole = new(draft, FileMode.Open, FileAccess.ReadWrite, FileShare.None))
+            {
+                whole.Flush(flushToDisk: true);
+            }
+            File.Move(draft, path, overwrite: false);
+        }
+        catch (SqliteException problem)
+        {
+            throw SqliteErrors.From(problem, path, patience);
+        }
+        catch (UnauthorizedAccessException problem)
+        {
+            throw SqliteErrors.NotWritable(path, problem);
+        }
+        catch (IOException problem)
+        {
+            throw FolderProblem(path, problem);
+        }
+        finally
+        {
+            File.Delete(draft);
+            File.Delete(draft + "-journal");
         }
     }
 

@@ -61,7 +61,37 @@ internal abstract class StoreDialect
     /// <param name="sha256">SHA-256 of the bytes.</param>
     /// <param name="length">Number of bytes.</param>
     /// <param name="writeTo">Writes the bytes; a long file is never whole in memory.</param>
-    public abstract void AddFile(DbConnection connection, string sha256, long length, Action<Stream> writeTo);
+    /// <param name="isChecked">Whether bytes of another hash are refused; a copy keeps what it finds and is checked afterwards.</param>
+    public abstract void AddFile(
+        DbConnection connection,
+        string sha256,
+        long length,
+        Action<Stream> writeTo,
+        bool isChecked = true
+    );
+
+    /// <summary>Adds many rows in the fastest way there is.</summary>
+    /// <param name="connection">The connection, in a transaction that writes.</param>
+    /// <param name="table">The table.</param>
+    /// <param name="columns">Its columns, in the order of the values.</param>
+    /// <param name="rows">Values: text, whole numbers as long, numbers as double, bytes, or null. May not ask the same connection.</param>
+    /// <returns>Number of rows.</returns>
+    public abstract long AddRows(
+        DbConnection connection,
+        string table,
+        IReadOnlyList<string> columns,
+        IEnumerable<object?[]> rows
+    );
+
+    /// <summary>All tables of the store but the one that may mark it as such.</summary>
+    public abstract IReadOnlyList<string> Tables(DbConnection connection);
+
+    /// <summary>Columns of a table, in their order.</summary>
+    public abstract IReadOnlyList<string> Columns(DbConnection connection, string table);
+
+    /// <summary>Takes the guards off for filling an empty store, inside the caller's transaction.</summary>
+    /// <returns>What puts them back.</returns>
+    public abstract Action TakeGuardsOff(DbConnection connection);
 
     /// <summary>Opens the bytes of a file without loading them all; null where there is no such file.</summary>
     public abstract Stream? OpenFile(DbConnection connection, string sha256);
@@ -83,11 +113,14 @@ internal abstract class StoreDialect
     }
 
     /// <summary>Writes the bytes of a file and makes sure that they are the ones that were promised.</summary>
-    protected static void WriteChecked(Stream to, string sha256, long length, Action<Stream> writeTo)
+    protected static void Write(Stream to, string sha256, long length, Action<Stream> writeTo, bool isChecked)
     {
         using HashingStream written = new(to);
         writeTo(written);
-        if (written.Length != length || !string.Equals(written.Sha256(), sha256, StringComparison.Ordinal))
+        if (
+            written.Length != length
+            || (isChecked && !string.Equals(written.Sha256(), sha256, StringComparison.Ordinal))
+        )
         {
             throw new InvalidOperationException("A file changed while it was stored.");
         }

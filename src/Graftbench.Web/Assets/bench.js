@@ -4,4 +4,5 @@ import "./enter.js";
 import "./fill.js";
 import "./filter.js";
 import "./job-search.js";
+import "./live.js";
 import "./profile.js";

@@ -43,6 +43,8 @@ class JobSearch extends HTMLElement {
       }
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");
       this.querySelector("#hits").replaceWith(document.adoptNode(page.querySelector("#hits")));
+      // What was replaced is not read out; what stays is.
+      this.querySelector("#hits-said").textContent = this.querySelector("#hits-title").textContent;
       history.replaceState(null, "", address);
     } catch (problem) {
       if (problem.name !== "AbortError") {

@@ -18,14 +18,16 @@ namespace Graftbench.Web.Diagnosing;
 public sealed class DiagnosisDesk(BenchStore store, ReadingDesk readings, RecordBook book)
 {
     // By record: how many decisions it has, and the case that it teaches.
-    private readonly ConcurrentDictionary<string, (long Lines, ClosedCase? Case)> cases = new(StringComparer.Ordinal);
+    private readonly ConcurrentDictionary<string, (long Lines, IReadOnlyList<ClosedCase> Cases)> cases = new(
+        StringComparer.Ordinal
+    );
 
     /// <summary>What the record of a job says.</summary>
     public DiagnosisRecord Record(string jobId) => book.Of(jobId, DiagnosisRecord.Of);
 
     /// <summary>Rows that the shop edited, oldest first.</summary>
     public IReadOnlyList<(EvidenceLine Line, TableEdit Edit, string? Why)> Edits() =>
-        DiagnosisRecord.Edits(store.Evidence(BenchStore.ShopRecord));
+        DiagnosisRecord.Edits(store.Evidence(BenchStore.ShopRecord, DiagnosisNote.Kind));
 
     /// <summary>The table of this shop: the estimates, its own rows, moved by its closed cases.</summary>
     /// <param name="exceptJobId">Job whose own case is left out: what it taught must not speak for it a second time. Null for none.</param>
@@ -126,15 +128,12 @@ public sealed class DiagnosisDesk(BenchStore store, ReadingDesk readings, Record
             {
                 continue;
             }
-            if (!cases.TryGetValue(id, out (long Lines, ClosedCase? Case) known) || known.Lines != lines)
+            if (!cases.TryGetValue(id, out (long Lines, IReadOnlyList<ClosedCase> Cases) known) || known.Lines != lines)
             {
-                known = (lines, DiagnosisRecord.Of(store.Evidence(id, DiagnosisNote.Kind)).Case);
+                known = (lines, DiagnosisRecord.Of(store.Evidence(id, DiagnosisNote.Kind)).Cases);
                 cases[id] = known;
             }
-            if (known.Case is { } one)
-            {
-                all.Add(one);
-            }
+            all.AddRange(known.Cases);
         }
         return all;
     }

@@ -73,7 +73,7 @@ public sealed record SearchView(
             asked,
             scope,
             page,
-            [.. hits.Jobs.Select(job => new SearchHit(job, JobTexts.With(job.Job, words, MostTexts)))],
+            [.. hits.Jobs.Select(job => new SearchHit(job, Texts(job.Job, words)))],
             hits.TotalNumber
         );
     }
@@ -99,6 +99,10 @@ public sealed record SearchView(
 
     /// <summary>Name of a scope in an address.</summary>
     public static string Word(SearchScope scope) => scope.ToString().ToLowerInvariant();
+
+    // The short name stands beside the title already.
+    private static IReadOnlyList<JobText> Texts(Job job, IReadOnlyList<string> words) =>
+        [.. JobTexts.With(job, words, MostTexts + 1).Where(text => text.Path != "id").Take(MostTexts)];
 
     private static IReadOnlyList<JobStage> Stages(SearchScope scope) =>
         scope switch

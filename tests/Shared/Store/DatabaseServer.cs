@@ -16,7 +16,8 @@ internal sealed class DatabaseServer : IDisposable
 
     private static readonly Lazy<DatabaseServer> Shared = new(() =>
     {
-        DatabaseServer server = new();
+        // Nothing here outlives the machine, and hundreds of schemas are made; the tests of faults have a server that syncs.
+        DatabaseServer server = new(["fsync=off", "full_page_writes=off", "autovacuum=off"]);
         AppDomain.CurrentDomain.ProcessExit += (_, _) => server.Dispose();
         return server;
     });
