@@ -91,6 +91,8 @@ public class UnitNameTests
         ["ProofThresholds"] = "the unit stands beside the limit that is replaced",
         ["ReworkTemperature"] = "the unit stands beside the value in the table",
         ["Threshold"] = "the unit stands beside the value",
+        ["GroupTests"] = "chances are pure numbers",
+        ["Quartiles"] = "the unit is that of the figures",
         ["Units"] = "converts: the names are the units themselves",
     };
 

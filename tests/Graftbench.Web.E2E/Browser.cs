@@ -45,7 +45,8 @@ public sealed class BrowserBench : IAsyncLifetime
         int width = 1366,
         int height = 900,
         HeatPlanning? heat = null,
-        NetworkOptions? network = null
+        NetworkOptions? network = null,
+        Action<string>? fill = null
     )
     {
         IBrowserContext context = await browser.NewContextAsync(
@@ -57,7 +58,7 @@ public sealed class BrowserBench : IAsyncLifetime
                 ReducedMotion = ReducedMotion.Reduce,
             }
         );
-        return await BenchPage.Start(context, demo, heat, network);
+        return await BenchPage.Start(context, demo, heat, network, fill);
     }
 
     /// <summary>Another device: a browser of its own that takes the bench's certificate as it is.</summary>
@@ -123,10 +124,12 @@ public sealed class BenchPage : IAsyncDisposable
         IBrowserContext context,
         bool demo,
         HeatPlanning? heat = null,
-        NetworkOptions? network = null
+        NetworkOptions? network = null,
+        Action<string>? fill = null
     )
     {
         string data = Directory.CreateTempSubdirectory("graftbench-e2e-").FullName;
+        fill?.Invoke(data);
         WebApplication server = BenchServer.Build(
             new BenchOptions
             {

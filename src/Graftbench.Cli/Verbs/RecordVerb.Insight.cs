@@ -59,7 +59,7 @@ internal static partial class RecordVerb
                     parse,
                     token =>
                     {
-                        using BenchStore store = Open(parse.GetRequiredValue(data), mayCreate: false);
+                        using BenchStore store = Open(DataFolder.PlaceOf(parse, data), mayCreate: false);
                         InsightBook book = new(store);
                         ProgressLine? line = ProgressLine.Create();
                         book.Refresh(

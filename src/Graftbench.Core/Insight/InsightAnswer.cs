@@ -141,11 +141,13 @@ public sealed record InsightAnswer(
     public const string NotAtRandom =
         "The groups were not drawn by lot: what differs between them may be the machines, the parts or the person and not the group itself.";
 
-    /// <summary>Differences beyond chance, in words.</summary>
+    /// <summary>Differences beyond chance, in words; of two groups only the larger one's, since the other says the same.</summary>
     public IEnumerable<string> Differences =>
         Tables.SelectMany(table =>
             table
-                .Groups.Where(group => group.Verdict is GroupVerdict.Better or GroupVerdict.Worse)
+                .Groups.Where(group => group.Verdict != GroupVerdict.NotCompared)
+                .Take(table.Groups.Count(group => group.Verdict != GroupVerdict.NotCompared) == 2 ? 1 : int.MaxValue)
+                .Where(group => group.Verdict is GroupVerdict.Better or GroupVerdict.Worse)
                 .Select(group => $"{InsightWords.Of(table.Dimension)}, {group.Name}: {Words(group)}")
         );
 

@@ -13,7 +13,7 @@ public sealed record ShareRow(string Name, CountedShare Share, bool Told = false
 /// <summary>Counted shares, each as the bar of its interval with a mark where it was counted.</summary>
 public static class SharePicture
 {
-    private const double RowHeight = 46;
+    private const double RowHeight = 62;
     private const double Side = 10;
     private const double Foot = 30;
     private const double Bar = 14;
@@ -23,7 +23,7 @@ public static class SharePicture
     /// <param name="rows">The shares.</param>
     /// <param name="widthPx">Width that the picture is laid out for.</param>
     /// <returns>The picture; empty without rows.</returns>
-    public static string Svg(string title, IReadOnlyList<ShareRow> rows, int widthPx = 460) =>
+    public static string Svg(string title, IReadOnlyList<ShareRow> rows, int widthPx = 360) =>
         Picture(title, rows, widthPx)?.Svg() ?? "";
 
     internal static Picture? Picture(string title, IReadOnlyList<ShareRow> rows, double width)
@@ -80,20 +80,15 @@ public static class SharePicture
         CountedShare share = row.Share;
         canvas.Begin("share", Words(row));
         string words = InsightWords.Of(share) + (row.Told ? " *" : "");
-        double room = width - (2 * Side) - SheetText.Width(words, Chart.SmallSize, row.Told) - 14;
         canvas.Text(
             new Pt(Side, top + 17),
-            SheetText.Fit(SheetText.Clean(row.Name), room, Chart.TextSize, bold: true),
+            SheetText.Fit(SheetText.Clean(row.Name), width - (2 * Side), Chart.TextSize, bold: true),
             new TextLook(Chart.TextSize, Bold: true, Halo: true)
         );
-        canvas.Text(
-            new Pt(width - Side, top + 17),
-            words,
-            new TextLook(Chart.SmallSize, Anchor.End, Bold: row.Told, Halo: true)
-        );
+        canvas.Text(new Pt(Side, top + 33), words, new TextLook(Chart.SmallSize, Bold: row.Told, Halo: true));
         double low = X(share.LowFraction, width);
         double high = X(share.HighFraction, width);
-        double y = top + 23;
+        double y = top + 39;
         // Without a single case the whole width is possible: dashed, not filled.
         canvas.Rect(
             new Box(low, y, Math.Max(2, high - low), Bar),

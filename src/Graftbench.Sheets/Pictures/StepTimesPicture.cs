@@ -16,7 +16,7 @@ public static class StepTimesPicture
     /// <param name="times">The times.</param>
     /// <param name="widthPx">Width that the picture is laid out for.</param>
     /// <returns>The picture; empty without times.</returns>
-    public static string Svg(IReadOnlyList<StepTime> times, int widthPx = 560) => Picture(times, widthPx)?.Svg() ?? "";
+    public static string Svg(IReadOnlyList<StepTime> times, int widthPx = 400) => Picture(times, widthPx)?.Svg() ?? "";
 
     internal static Picture? Picture(IReadOnlyList<StepTime> times, double width)
     {

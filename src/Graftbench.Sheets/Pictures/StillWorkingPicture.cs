@@ -14,7 +14,7 @@ public static class StillWorkingPicture
     /// <param name="curve">The curve.</param>
     /// <param name="widthPx">Width that the picture is laid out for.</param>
     /// <returns>The picture; empty where too few are known.</returns>
-    public static string Svg(SurvivalCurve curve, int widthPx = 560) => Picture(curve, widthPx)?.Svg() ?? "";
+    public static string Svg(SurvivalCurve curve, int widthPx = 400) => Picture(curve, widthPx)?.Svg() ?? "";
 
     internal static Picture? Picture(SurvivalCurve curve, double width)
     {

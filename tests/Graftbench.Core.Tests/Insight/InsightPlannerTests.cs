@@ -57,6 +57,11 @@ public class InsightPlannerTests
             table.Groups.Select(group => (group.Name, group.Verdict))
         );
         Assert.Equal(1, answer.Comparisons);
+        Assert.StartsWith(
+            "Technician, Ada: worked more often",
+            Assert.Single(answer.Differences),
+            StringComparison.Ordinal
+        );
     }
 
     [Fact]

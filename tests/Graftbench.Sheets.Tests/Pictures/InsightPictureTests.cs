@@ -21,12 +21,12 @@ public class InsightPictureTests
     [Fact]
     public void The_bar_is_the_interval_and_its_ends_lie_where_the_share_may_end()
     {
-        // 3 of 4: 0.194 to 0.994 of 440 units that begin at 10.
+        // 3 of 4: 0.194 to 0.994 of 340 units that begin at 10.
         XElement bar = Assert.Single(
             Rects(SharePicture.Svg("Solder", [new ShareRow("leaded", CountedShare.Of(3, 4))]))
         );
-        Assert.Equal(10 + (440 * 0.19412), Number(bar, "x"), 0.01);
-        Assert.Equal(440 * (0.99369 - 0.19412), Number(bar, "width"), 0.02);
+        Assert.Equal(10 + (340 * 0.19412), Number(bar, "x"), 0.01);
+        Assert.Equal(340 * (0.99369 - 0.19412), Number(bar, "width"), 0.02);
     }
 
     [Fact]
