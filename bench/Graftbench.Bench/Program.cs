@@ -18,6 +18,17 @@ using Graftbench.Bench;
 // dotnet run -c Release --project bench/Graftbench.Bench -- voids [time]
 // dotnet run -c Release --project bench/Graftbench.Bench -- seat
 // dotnet run -c Release --project bench/Graftbench.Bench -- maps
+// dotnet run -c Release --project bench/Graftbench.Bench -- shop [jobs] [connection of an empty PostgreSQL database]
+if (args is ["shop", ..])
+{
+    await ShopFigures.Print(
+        args.Length > 1 && int.TryParse(args[1], CultureInfo.InvariantCulture, out int jobs) && jobs > 0
+            ? jobs
+            : 20_000,
+        args.Length > 2 ? args[2] : null
+    );
+    return;
+}
 if (args is ["maps"])
 {
     MapFigures.Print();

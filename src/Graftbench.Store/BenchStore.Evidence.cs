@@ -20,12 +20,16 @@ public sealed partial class BenchStore
         return _connections.Write(
             recordId,
             connection =>
-                AddLine(
+            {
+                EvidenceLine line = AddLine(
                     connection,
                     recordId,
                     draft,
                     mayBeNew: string.Equals(recordId, ShopRecord, StringComparison.Ordinal)
-                )
+                );
+                ListWords(connection, line);
+                return line;
+            }
         );
     }
 
@@ -108,21 +112,24 @@ public sealed partial class BenchStore
         using DbDataReader row = command.ExecuteReader();
         while (row.Read())
         {
-            yield return new EvidenceLine(
-                row.GetString(0),
-                row.GetInt64(1),
-                ReadTime(row.GetString(2), recordId),
-                row.GetString(3),
-                row.GetString(4),
-                row.GetString(5),
-                row.TextOrNull(6),
-                row.GetString(7),
-                row.GetString(8),
-                row.TextOrNull(9),
-                row.TextOrNull(10)
-            );
+            yield return ReadLine(row);
         }
     }
+
+    private static EvidenceLine ReadLine(DbDataReader row) =>
+        new(
+            row.GetString(0),
+            row.GetInt64(1),
+            ReadTime(row.GetString(2), row.GetString(0)),
+            row.GetString(3),
+            row.GetString(4),
+            row.GetString(5),
+            row.TextOrNull(6),
+            row.GetString(7),
+            row.GetString(8),
+            row.TextOrNull(9),
+            row.TextOrNull(10)
+        );
 
     private static (long Lines, string Head)? HeadOf(DbConnection connection, string recordId) =>
         connection

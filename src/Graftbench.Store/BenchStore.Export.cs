@@ -31,6 +31,13 @@ public sealed partial class BenchStore
         string targetPath,
         bool overwrite = false,
         CancellationToken stop = default
+    ) => WriteWhole(targetPath, overwrite, (zip, target) => Export(recordIds, zip, target, stop));
+
+    /// <summary>Writes a file whole or not at all, never over a store, over another file only where that is wanted.</summary>
+    private static TReport WriteWhole<TReport>(
+        string targetPath,
+        bool overwrite,
+        Func<FileStream, string, TReport> write
     )
     {
         if (string.IsNullOrWhiteSpace(targetPath))
@@ -61,10 +68,10 @@ public sealed partial class BenchStore
             }
             string beside = straight is null ? output.Path : Path.Combine(Path.GetTempPath(), "graftbench-export");
             draft = $"{beside}.part-{Guid.NewGuid():N}";
-            ExportReport report;
+            TReport report;
             using (FileStream zip = new(draft, FileMode.CreateNew, FileAccess.ReadWrite, FileShare.None, 128 * 1024))
             {
-                report = Export(recordIds, zip, target, stop);
+                report = write(zip, target);
                 zip.Flush(flushToDisk: true);
                 if (straight is not null)
                 {

@@ -205,6 +205,10 @@ public sealed partial class BenchStore
         {
             WriteJob(connection, record.Id, record.Revision, lastSave);
         }
+        if (record.Lines > had)
+        {
+            Relist(connection, record.Id);
+        }
         return new ImportedRecord(
             record.Id,
             Math.Max(record.Lines - had, 0),

@@ -71,12 +71,14 @@ public sealed partial class BenchStore
                 {
                     throw new StaleRevisionException($"Job {job.Id}", expectedRevision, found.Revision);
                 }
-                if (evidence is not null)
-                {
-                    AddLine(connection, job.Id, evidence, mayBeNew: true);
-                }
+                EvidenceLine? beside = evidence is null ? null : AddLine(connection, job.Id, evidence, mayBeNew: true);
                 EvidenceLine line = AddLine(connection, job.Id, draft, mayBeNew: true);
                 WriteJob(connection, job.Id, found.Revision + 1, line);
+                List(connection, job.Id, line);
+                if (beside is not null)
+                {
+                    ListWords(connection, beside);
+                }
                 return new StoredJob(job, found.Revision + 1, line.At);
             }
         );

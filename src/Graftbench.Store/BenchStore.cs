@@ -71,7 +71,17 @@ public sealed partial class BenchStore : IDisposable
         ArgumentNullException.ThrowIfNull(time);
         StoreEngine engine = place.Engine();
         engine.Prepare(patience);
-        return new BenchStore(place.Folder, engine, time, patience);
+        BenchStore store = new(place.Folder, engine, time, patience);
+        try
+        {
+            store.CompleteLists();
+            return store;
+        }
+        catch
+        {
+            store.Dispose();
+            throw;
+        }
     }
 
     /// <summary>All records, the shop's own among them, by id; read without binding the job documents.</summary>

@@ -1,10 +1,10 @@
-using System.Net;
 using Graftbench.Core.Heating;
 using Graftbench.Store;
 using Graftbench.Watch;
 using Graftbench.Web.Benches;
 using Graftbench.Web.BoardMap;
 using Graftbench.Web.Demo;
+using Graftbench.Web.Desk;
 using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Fitting;
 using Graftbench.Web.HandingOver;
@@ -12,13 +12,17 @@ using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
 using Graftbench.Web.Import;
+using Graftbench.Web.Insight;
 using Graftbench.Web.Inspecting;
 using Graftbench.Web.JobScreen;
 using Graftbench.Web.Keeping;
+using Graftbench.Web.Live;
+using Graftbench.Web.Network;
 using Graftbench.Web.NewJob;
 using Graftbench.Web.Proving;
 using Graftbench.Web.Reference;
 using Graftbench.Web.Reviewing;
+using Graftbench.Web.Search;
 using Graftbench.Web.Seating;
 using Graftbench.Web.Shelf;
 using Graftbench.Web.Shell;
@@ -30,6 +34,7 @@ using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Http;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.ResponseCompression;
+using Microsoft.AspNetCore.Routing;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
 
@@ -59,6 +64,9 @@ public sealed record BenchOptions
     /// <summary>Computes heat plans; null where none can be computed, which the pages then say.</summary>
     public HeatPlanning? Heat { get; init; } = DeskPlanner.With(new HeatModels());
 
+    /// <summary>How other devices are answered; null for this machine only.</summary>
+    public NetworkOptions? Network { get; init; }
+
     /// <summary>Computes how chips seat; null for a program without.</summary>
     public JointPlanning? Joints { get; init; } = SeatPlanner.Real;
 }
@@ -66,7 +74,7 @@ public sealed record BenchOptions
 /// <summary>Builds the web application; the command line and the browser tests start it.</summary>
 public static class BenchServer
 {
-    /// <summary>Builds the application without starting it. It listens on 127.0.0.1 only.</summary>
+    /// <summary>Builds the application without starting it. It listens on 127.0.0.1 only, unless the options ask for other devices.</summary>
     /// <remarks>No settings file and no environment variable is read: what the options say is all that counts.</remarks>
     public static WebApplication Build(BenchOptions options)
     {
@@ -84,8 +92,8 @@ public static class BenchServer
         {
             kestrel.AddServerHeader = false;
             kestrel.Limits.MaxRequestBodySize = RequestGuard.MaxFormBytes;
-            kestrel.Listen(IPAddress.Loopback, options.Port);
         });
+        NetworkDoor.Listen(builder.WebHost, options);
         AddServices(builder, options);
         WebApplication app = builder.Build();
         MapPipeline(app);
@@ -97,6 +105,7 @@ public static class BenchServer
         {
             DemoShop.LoadOnce(store, options.Time);
         }
+        app.TellOfNetwork();
         return app;
     }
 
@@ -116,15 +125,17 @@ public static class BenchServer
             antiforgery.Cookie.Name = "gb-form";
             antiforgery.Cookie.SameSite = SameSiteMode.Strict;
             antiforgery.Cookie.HttpOnly = true;
+            antiforgery.Cookie.SecurePolicy = CookieSecurePolicy.SameAsRequest;
         });
         string keys = Path.Combine(options.DataFolder, "keys");
         builder
             .Services.AddDataProtection()
             .SetApplicationName("Graftbench")
-            .PersistKeysToFileSystem(Directory.CreateDirectory(keys));
+            .PersistKeysToFileSystem(KeyFile.Folder(keys));
         builder.Services.AddHostFiltering(hosts =>
         {
-            hosts.AllowedHosts = ["127.0.0.1", "localhost"];
+            // With other devices the guard knows the hosts: they change with the network.
+            hosts.AllowedHosts = options.Network is null ? ["127.0.0.1", "localhost"] : ["*"];
             hosts.AllowEmptyHosts = false;
         });
         builder.Services.AddResponseCompression(compression =>
@@ -163,6 +174,8 @@ public static class BenchServer
         builder.Services.AddSingleton<ImageCache>();
         builder.Services.AddSingleton<FirmwareDesk>();
         builder.Services.AddSingleton<InspectionDesk>();
+        builder.Services.AddSingleton<RecordBook>();
+        builder.Services.AddSingleton<RecordWatch>();
         builder.Services.AddSingleton<SuggestedOutcomes>();
         builder.Services.AddSingleton<DiagnosisDesk>();
         builder.Services.AddSingleton<FitDesk>();
@@ -170,23 +183,35 @@ public static class BenchServer
         builder.Services.AddSingleton<MeterHost>();
         builder.Services.AddSingleton<HandoverDesk>();
         builder.Services.AddSingleton<BenchPlans>();
+        builder.Services.AddSingleton<InsightBook>();
+        builder.Services.AddSingleton<InsightDesk>();
         builder.Services.AddSingleton<RunHost>();
         builder.Services.AddSingleton<WatchDesk>();
         builder.Services.AddScoped<Preferences>();
+        builder.Services.AddNetwork(options, keys);
     }
 
-    private static void MapPipeline(WebApplication app)
+    private static void MapPipeline(WebApplication server)
     {
-        app.UseHostFiltering();
-        app.UseResponseCompression();
-        app.UseMiddleware<RequestGuard>();
-        app.UseWebSockets(new WebSocketOptions { KeepAliveInterval = TimeSpan.FromSeconds(15) });
-        // After the guard, which lets HEAD pass for GET.
-        app.UseRouting();
+        server.UseHostFiltering();
+        server.UseResponseCompression();
+        server.UseWebSockets(new WebSocketOptions { KeepAliveInterval = TimeSpan.FromSeconds(15) });
+        server.UseHeadAsGet();
+        // Before the guards: who may be answered depends on the address, and is decided before a body is read.
+        server.UseRouting();
+        server.UseMiddleware<AccessGuard>();
+        server.UseMiddleware<RequestGuard>();
+        RouteGroupBuilder app = server.MapGroup("");
+        AccessTable.State(app);
+        app.MapDevices();
+        app.MapPairing();
+        app.MapSignIn();
         app.MapAssets();
         app.MapGet("/health", () => Results.Text("ok"));
         app.MapPreferences();
         app.MapToday();
+        app.MapSearch();
+        app.MapLive();
         app.MapNewJob();
         app.MapJobScreen();
         app.MapImport();
@@ -204,6 +229,7 @@ public static class BenchServer
         app.MapHandover();
         app.MapShelf();
         app.MapBenches();
+        app.MapInsight();
         app.MapReference();
         app.MapFallback((HttpContext http) => Pages.NotFound(http.Request.Path.Value ?? ""));
     }

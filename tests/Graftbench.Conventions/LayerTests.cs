@@ -60,7 +60,7 @@ public class LayerTests
                 "Graftbench.Vision",
                 "Graftbench.Watch",
             ],
-            ["Microsoft.AspNetCore", "Microsoft.Extensions", "Microsoft.Net.Http.Headers", "SkiaSharp"]
+            ["Microsoft.AspNetCore", "Microsoft.Extensions", "Microsoft.Net.Http.Headers", "QRCoder", "SkiaSharp"]
         ),
         ["graftbench"] = (
             [

@@ -69,6 +69,8 @@ public class UnitNameTests
         "Ratio",
         "Factor",
         "Number",
+        // Money, in the currency that the shop names.
+        "Cost",
     ];
 
     // Places where a number has the unit of something else, with the reason.
@@ -89,6 +91,8 @@ public class UnitNameTests
         ["ProofThresholds"] = "the unit stands beside the limit that is replaced",
         ["ReworkTemperature"] = "the unit stands beside the value in the table",
         ["Threshold"] = "the unit stands beside the value",
+        ["GroupTests"] = "chances are pure numbers",
+        ["Quartiles"] = "the unit is that of the figures",
         ["Units"] = "converts: the names are the units themselves",
     };
 

@@ -39,9 +39,17 @@ public sealed class SqliteRunTests() : RunTests(StoreKind.Sqlite);
 
 public sealed class PostgresRunTests() : RunTests(StoreKind.Postgres);
 
+public sealed class SqliteSearchTests() : SearchTests(StoreKind.Sqlite);
+
+public sealed class PostgresSearchTests() : SearchTests(StoreKind.Postgres);
+
 public sealed class SqliteShelfTests() : ShelfTests(StoreKind.Sqlite);
 
 public sealed class PostgresShelfTests() : ShelfTests(StoreKind.Postgres);
+
+public sealed class SqliteTablesTests() : TablesTests(StoreKind.Sqlite);
+
+public sealed class PostgresTablesTests() : TablesTests(StoreKind.Postgres);
 
 public sealed class SqliteTransferTests() : TransferTests(StoreKind.Sqlite);
 

@@ -36,6 +36,18 @@ public abstract class JobTests : IDisposable
     }
 
     [Fact]
+    public void Lines_of_every_job_grow_with_saves_and_evidence()
+    {
+        Assert.Empty(_store.JobLines());
+        _store.SaveJob(Samples.Job(), 0, "Ada");
+        Assert.Equal(1, _store.JobLines()["arcade-7"]);
+        _store.SaveJob(Samples.Job(title: "two"), 1, "Ada");
+        _store.Append("arcade-7", new EvidenceDraft("Ada", "note", "{}"));
+        _store.Append(BenchStore.ShopRecord, new EvidenceDraft("Ada", "note", "{}"));
+        Assert.Equal([new KeyValuePair<string, long>("arcade-7", 3)], _store.JobLines());
+    }
+
+    [Fact]
     public void Saving_without_a_change_writes_nothing()
     {
         _store.SaveJob(Samples.Job(), 0, "Ada");

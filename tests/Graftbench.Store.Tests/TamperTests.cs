@@ -1,3 +1,4 @@
+using System.Text;
 using CsCheck;
 using Graftbench.Core.Findings;
 using Graftbench.Store.Tests.Support;
@@ -229,8 +230,8 @@ public sealed class TamperTests : IDisposable
         }
         _store.Dispose();
         byte[] bytes = File.ReadAllBytes(_folder.StoreFile);
-        int lastPage = bytes.Length - 4096;
-        bytes.AsSpan(lastPage, 4096).Fill(0xA5);
+        int page = bytes.AsSpan().LastIndexOf(Encoding.UTF8.GetBytes(new string('x', 500))) / 4096 * 4096;
+        bytes.AsSpan(page, 4096).Fill(0xA5);
         File.WriteAllBytes(_folder.StoreFile, bytes);
         using BenchStore store = _folder.Open();
         StoreCheck check = store.Check();

@@ -28,6 +28,9 @@ public class AccessibilityTests(BrowserBench browser) : IClassFixture<BrowserBen
         "/jobs/arcade-graphics-chip/edit/heats",
         "/jobs/arcade-graphics-chip/add/weighing",
         "/jobs/arcade-graphics-chip/add/heat",
+        "/jobs/arcade-graphics-chip/add/work",
+        "/jobs/arcade-graphics-chip/edit/work",
+        "/insight",
         "/nothing",
     ];
 

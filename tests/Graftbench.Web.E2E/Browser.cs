@@ -1,5 +1,7 @@
 using Graftbench.Web.Heating;
+using Graftbench.Web.Network;
 using Microsoft.AspNetCore.Builder;
+using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
 
 namespace Graftbench.Web.E2E;
@@ -42,7 +44,9 @@ public sealed class BrowserBench : IAsyncLifetime
         ColorScheme light = ColorScheme.Light,
         int width = 1366,
         int height = 900,
-        HeatPlanning? heat = null
+        HeatPlanning? heat = null,
+        NetworkOptions? network = null,
+        Action<string>? fill = null
     )
     {
         IBrowserContext context = await browser.NewContextAsync(
@@ -54,8 +58,20 @@ public sealed class BrowserBench : IAsyncLifetime
                 ReducedMotion = ReducedMotion.Reduce,
             }
         );
-        return await BenchPage.Start(context, demo, heat);
+        return await BenchPage.Start(context, demo, heat, network, fill);
     }
+
+    /// <summary>Another device: a browser of its own that takes the bench's certificate as it is.</summary>
+    public Task<IBrowserContext> Device(int width = 390, int height = 844, ColorScheme light = ColorScheme.Light) =>
+        browser.NewContextAsync(
+            new BrowserNewContextOptions
+            {
+                IgnoreHTTPSErrors = true,
+                ColorScheme = light,
+                ViewportSize = new ViewportSize { Width = width, Height = height },
+                ReducedMotion = ReducedMotion.Reduce,
+            }
+        );
 
     public async ValueTask DisposeAsync()
     {
@@ -91,22 +107,36 @@ public sealed class BenchPage : IAsyncDisposable
     public IPage Page { get; }
 
     /// <summary>Address of the bench without a slash at its end.</summary>
-    public string Address => app.Urls.Single();
+    public string Address => app.Urls.Single(url => url.StartsWith("http:", StringComparison.Ordinal));
+
+    /// <summary>Address for other devices.</summary>
+    public string Door => app.Urls.Single(url => url.StartsWith("https:", StringComparison.Ordinal));
+
+    /// <summary>What the bench stored.</summary>
+    public Graftbench.Store.BenchStore Store => app.Services.GetRequiredService<Graftbench.Store.BenchStore>();
 
     public List<string> Requests { get; } = [];
 
     /// <summary>Errors and warnings of the console: broken policies and failed scripts show up here.</summary>
     public List<string> Complaints { get; } = [];
 
-    public static async Task<BenchPage> Start(IBrowserContext context, bool demo, HeatPlanning? heat = null)
+    public static async Task<BenchPage> Start(
+        IBrowserContext context,
+        bool demo,
+        HeatPlanning? heat = null,
+        NetworkOptions? network = null,
+        Action<string>? fill = null
+    )
     {
         string data = Directory.CreateTempSubdirectory("graftbench-e2e-").FullName;
+        fill?.Invoke(data);
         WebApplication server = BenchServer.Build(
             new BenchOptions
             {
                 DataFolder = data,
                 LoadDemo = demo,
                 Heat = heat,
+                Network = network,
             }
         );
         await server.StartAsync();

@@ -76,7 +76,17 @@ public class HandoverTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Link("Undo the last change").ClickAsync();
         await bench.Button("Undo").ClickAsync();
         await bench.Go(Tool + "/handover");
-        await Expect(bench.Button("Hand it over")).ToBeVisibleAsync();
+        await bench.Button("Hand it over").ClickAsync();
+        await Expect(page.GetByRole(AriaRole.Status)).ToContainTextAsync("the sheet is kept in the record");
+
+        // Weeks later it is on the bench again, with all that was known then.
+        await page.GetByText("It came back").ClickAsync();
+        await page.GetByLabel("What the owner says").FillAsync("The display flickers when it is warm.");
+        await bench.Button("Open it again").ClickAsync();
+        await Expect(bench.Heading("Then and now")).ToBeVisibleAsync();
+        await Expect(page.Locator("table.then-now")).ToContainTextAsync("The display flickers when it is warm.");
+        await Expect(page.Locator("table.then-now")).ToContainTextAsync("came back within it");
+        await bench.AssertReadable("came-back");
         bench.AssertQuiet();
     }
 }

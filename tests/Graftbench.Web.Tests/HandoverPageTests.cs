@@ -1,7 +1,9 @@
 using System.Net;
 using System.Text;
+using Graftbench.Core.Diagnosis;
 using Graftbench.Core.Jobs;
 using Graftbench.Store;
+using Graftbench.Web.Diagnosing;
 
 namespace Graftbench.Web.Tests;
 
@@ -109,6 +111,46 @@ public sealed class HandoverPageTests
         // Question 10 is asked on the job page now.
         Assert.Contains("to put right first.", await client.Get(Job), StringComparison.Ordinal);
     }
+
+    [Fact]
+    public async Task A_machine_that_comes_back_begins_a_new_fault_beside_the_old_one()
+    {
+        await using BenchHost host = await BenchHost.Start(demo: true);
+        using BenchClient client = host.Client();
+        Assert.DoesNotContain("/came-back", await client.Get(Screen), StringComparison.Ordinal);
+        StoredJob stored = host.Store.FindJob(Id)!;
+        BoardTest test = CauseTable.Standard.Tests[0];
+        string cause = CauseTable.Standard.Causes[0].Id;
+        Say(host, new DiagnosisNote { Test = test.Id, Outcome = test.Outcomes[0].Id });
+        Say(host, new DiagnosisNote { Cause = cause, Proof = CaseProof.OneAction });
+        host.Store.SaveJob(stored.Job with { Stage = JobStage.HandedOver }, stored.Revision, "Ada");
+        string action = Job + "/came-back";
+        Answer empty = await client.Post((await client.Form(Screen, action)).With("complaint", " "));
+        Assert.Equal(HttpStatusCode.Conflict, empty.Status);
+        Assert.Contains("Nothing was opened.", empty.Html, StringComparison.Ordinal);
+
+        HtmlForm form = (await client.Form(Screen, action)).With("complaint", "It flickers when warm.");
+        Answer opened = await client.Post(form);
+        Assert.Equal(Job + "/returns", opened.Location);
+        Assert.Equal(JobStage.Returned, host.Store.FindJob(Id)!.Job.Stage);
+        DiagnosisRecord record = DiagnosisRecord.Of(host.Store.Evidence(Id));
+        Assert.Empty(record.Seen);
+        Assert.Null(record.Closed);
+        Assert.Equal("It flickers when warm.", record.CameBack!.Words);
+        EarlierFault earlier = Assert.Single(record.Earlier);
+        Assert.Equal(cause, earlier.Closed!.Closing.CauseId);
+        Assert.Equal(cause, Assert.Single(record.Cases).CauseId);
+        Assert.Contains("It flickers when warm.", await client.Get(Job + "/returns"), StringComparison.Ordinal);
+
+        // The new fault teaches beside the old one.
+        string other = CauseTable.Standard.Causes[1].Id;
+        Say(host, new DiagnosisNote { Cause = other, Proof = CaseProof.Dye });
+        Assert.Equal([cause, other], DiagnosisRecord.Of(host.Store.Evidence(Id)).Cases.Select(one => one.CauseId));
+        Assert.Equal(HttpStatusCode.Conflict, (await client.Post(form)).Status);
+    }
+
+    private static void Say(BenchHost host, DiagnosisNote note) =>
+        host.Store.Append(Id, new EvidenceDraft("Ada", DiagnosisNote.Kind, note.Payload("said")));
 
     [Fact]
     public async Task Set_aside_and_told_it_is_handed_over_kept_with_its_hash_and_can_be_undone()

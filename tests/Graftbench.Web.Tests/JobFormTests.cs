@@ -219,34 +219,6 @@ public class JobFormTests : IAsyncLifetime
     }
 
     [Fact]
-    public async Task Stale_save_shows_both_versions_and_keeps_what_was_typed()
-    {
-        await client.Post(await Filled());
-        HtmlForm mine = await client.Form(
-            "/jobs/synthesiser-voice-chip/edit/machine",
-            "/jobs/synthesiser-voice-chip/edit/machine"
-        );
-        HtmlForm theirs = await client.Form(
-            "/jobs/synthesiser-voice-chip/edit/machine",
-            "/jobs/synthesiser-voice-chip/edit/machine"
-        );
-        Assert.Equal(
-            HttpStatusCode.Redirect,
-            (await client.Post(theirs.With("machine.owner", "Theirs").With("do", "save"))).Status
-        );
-
-        Answer stale = await client.Post(mine.With("machine.owner", "Mine").With("do", "save"));
-        Assert.Equal(HttpStatusCode.Conflict, stale.Status);
-        Assert.Contains("<td>Theirs</td><td>Mine</td>", stale.Html, StringComparison.Ordinal);
-        Assert.Equal("Theirs", host.Store.FindJob("synthesiser-voice-chip")!.Job.Machine.Owner);
-
-        HtmlForm again = HtmlForm.Of(stale.Html, "/jobs/synthesiser-voice-chip/edit/machine");
-        Assert.Equal("Mine", again["machine.owner"]);
-        Assert.Equal(HttpStatusCode.Redirect, (await client.Post(again.With("do", "save"))).Status);
-        Assert.Equal("Mine", host.Store.FindJob("synthesiser-voice-chip")!.Job.Machine.Owner);
-    }
-
-    [Fact]
     public async Task Entries_are_added_and_taken_out_without_losing_the_others()
     {
         await client.Post(await Filled());

@@ -1,7 +1,8 @@
 using System.CommandLine;
 using System.Globalization;
 using System.Net;
-using Graftbench.Web.Keeping;
+using Graftbench.Web;
+using Graftbench.Web.Network;
 
 namespace Graftbench.Cli.Verbs;
 
@@ -12,98 +13,67 @@ internal static class ServeVerb
 
     public static Command Create()
     {
-        Option<int> port = new("--port")
-        {
-            Description = "Port on 127.0.0.1; 0 takes a free one.",
-            HelpName = "NUMBER",
-            DefaultValueFactory = _ => DefaultPort,
-            CustomParser = result =>
-            {
-                string given = result.Tokens.Count > 0 ? result.Tokens[0].Value : "";
-                if (
-                    int.TryParse(given, NumberStyles.None, CultureInfo.InvariantCulture, out int value)
-                    && value <= IPEndPoint.MaxPort
-                )
-                {
-                    return value;
-                }
-                result.AddError($"--port {given}: a port is a number from 0 to {IPEndPoint.MaxPort}.");
-                return 0;
-            },
-        };
+        Option<int> port = Port("--port", "Port on 127.0.0.1; 0 takes a free one.", DefaultPort);
         Option<string> data = DataFolder.Option();
         Option<bool> noDemo = new("--no-demo")
         {
             Description = "Starts an empty store empty, without the invented shop.",
         };
-        Option<string?> backupTo = new("--backup-to")
+        Option<bool> network = new("--network")
         {
-            Description = "Folder that the store is backed up to while the server runs.",
-            HelpName = "DIR",
+            Description = "Answers paired phones, tablets and computers too, by https; the Devices page pairs them.",
         };
-        Option<TimeSpan> backupEvery = new("--backup-every")
-        {
-            Description = "Time from one backup to the next: 30min, 24h or 7d.",
-            HelpName = "TIME",
-            DefaultValueFactory = _ => BackupPlan.DefaultEvery,
-            CustomParser = result =>
-            {
-                string given = result.Tokens.Count > 0 ? result.Tokens[0].Value : "";
-                if (Every(given) is { } every && every >= BackupPlan.ShortestEvery && every <= BackupPlan.LongestEvery)
-                {
-                    return every;
-                }
-                result.AddError($"--backup-every {given}: give a time from 1min to 31d, such as 30min, 24h or 7d.");
-                return BackupPlan.DefaultEvery;
-            },
-        };
-        Option<int> backupKeep = new("--backup-keep")
-        {
-            Description = "How many whole backups are kept; older ones are deleted.",
-            HelpName = "N",
-            DefaultValueFactory = _ => BackupPlan.DefaultKeep,
-        };
-        backupKeep.Validators.Add(result =>
-        {
-            if (result.Tokens.Count > 0 && result.GetValueOrDefault<int>() is < 1 or > 10_000)
-            {
-                result.AddError("--backup-keep: keep 1 to 10000 backups.");
-            }
-        });
+        Option<IPAddress?> address = Address();
+        Option<int> tlsPort = Port(
+            "--tls-port",
+            "With --network: port for other devices; 0 takes a free one.",
+            NetworkOptions.DefaultPort
+        );
         Command verb = new("serve", "Starts the bench screens for a browser on this machine.")
         {
             port,
             data,
             DataFolder.Store,
             noDemo,
-            backupTo,
-            backupEvery,
-            backupKeep,
+            network,
+            address,
+            tlsPort,
         };
+        BackupOptions backup = new();
+        backup.AddTo(verb);
         verb.Validators.Add(result =>
         {
-            bool isTuned =
-                result.GetResult(backupEvery) is { Implicit: false }
-                || result.GetResult(backupKeep) is { Implicit: false };
-            if (isTuned && string.IsNullOrWhiteSpace(result.GetValue(backupTo)))
+            if (result.GetValue(network))
             {
-                result.AddError("--backup-every and --backup-keep need --backup-to DIR.");
+                return;
+            }
+            foreach (Option without in (Option[])[address, tlsPort])
+            {
+                if (result.GetResult(without) is { Implicit: false })
+                {
+                    result.AddError($"{without.Name} is for other devices: say --network too, or leave it out.");
+                }
             }
         });
         verb.SetAction(
             (parsed, cancel) =>
                 Verb.RunAsync(() =>
                     BenchHost.RunAsync(
-                        parsed.GetValue(port),
-                        DataFolder.PlaceOf(parsed, data),
-                        !parsed.GetValue(noDemo),
-                        string.IsNullOrWhiteSpace(parsed.GetValue(backupTo))
-                            ? null
-                            : new BackupPlan(
-                                parsed.GetValue(backupTo)!,
-                                parsed.GetValue(backupEvery),
-                                parsed.GetValue(backupKeep)
-                            ),
+                        new BenchOptions
+                        {
+                            DataFolder = DataFolder.PlaceOf(parsed, data).Folder,
+                            Store = DataFolder.PlaceOf(parsed, data),
+                            Backup = backup.Plan(parsed),
+                            Port = parsed.GetValue(port),
+                            LoadDemo = !parsed.GetValue(noDemo),
+                            Network = parsed.GetValue(network)
+                                ? new NetworkOptions
+                                {
+                                    Address = parsed.GetValue(address),
+                                    Port = parsed.GetValue(tlsPort),
+                                }
+                                : null,
+                        },
                         cancel
                     )
                 )
@@ -114,17 +84,48 @@ internal static class ServeVerb
         );
     }
 
-    private static TimeSpan? Every(string text)
-    {
-        string digits = text.TrimEnd("abcdefghijklmnopqrstuvwxyz".ToCharArray());
-        return int.TryParse(digits, NumberStyles.None, CultureInfo.InvariantCulture, out int number)
-            ? text[digits.Length..] switch
+    private static Option<int> Port(string name, string description, int usual) =>
+        new(name)
+        {
+            Description = description,
+            HelpName = "NUMBER",
+            DefaultValueFactory = _ => usual,
+            CustomParser = result =>
             {
-                "min" => TimeSpan.FromMinutes(number),
-                "h" => TimeSpan.FromHours(number),
-                "d" => TimeSpan.FromDays(number),
-                _ => null,
-            }
-            : null;
-    }
+                string given = result.Tokens.Count > 0 ? result.Tokens[0].Value : "";
+                if (
+                    int.TryParse(given, NumberStyles.None, CultureInfo.InvariantCulture, out int value)
+                    && value <= IPEndPoint.MaxPort
+                )
+                {
+                    return value;
+                }
+                result.AddError($"{name} {given}: a port is a number from 0 to {IPEndPoint.MaxPort}.");
+                return 0;
+            },
+        };
+
+    private static Option<IPAddress?> Address() =>
+        new("--address")
+        {
+            Description = "With --network: the one address to answer on; without it every address of this machine.",
+            HelpName = "ADDRESS",
+            CustomParser = result =>
+            {
+                string given = result.Tokens.Count > 0 ? result.Tokens[0].Value : "";
+                // "10.1" would be read as 10.0.0.1: only the usual spelling is taken.
+                if (
+                    IPAddress.TryParse(given, out IPAddress? value)
+                    && value.ToString().Equals(given, StringComparison.OrdinalIgnoreCase)
+                    // These mean every address, which is what leaving the option out means.
+                    && !value.Equals(IPAddress.Any)
+                    && !value.Equals(IPAddress.IPv6Any)
+                )
+                {
+                    return value;
+                }
+                result.AddError($"--address {given}: an address of this machine such as 192.168.1.20.");
+                return null;
+            },
+        };
 }

@@ -60,6 +60,15 @@ public sealed record Job
     [Description("What is wanted of the plan.")]
     public Wishes Wishes { get; init; } = new();
 
+    [Description("Time and money spent, step by step.")]
+    [AtMost(500)]
+    public IReadOnlyList<WorkEntry> Work { get; init; } = [];
+
+    [Description(
+        "Whether the machine works after the work; does-not-work for one that was given up or handed back as it was."
+    )]
+    public WorkResult Result { get; init; } = WorkResult.Unknown;
+
     [Description("What is told and given to the owner at hand-over; left out before.")]
     public HandoverNote? Handover { get; init; }
 
@@ -105,6 +114,10 @@ public sealed record Shop
     [Description("Who does the work; goes into the evidence.")]
     [Text(80)]
     public string? Technician { get; init; }
+
+    [Description("Currency of all costs of the job, as the shop writes it.")]
+    [Text(8, MinLength = 1)]
+    public string? Currency { get; init; }
 }
 
 /// <summary>The machine, its owner and what they want.</summary>

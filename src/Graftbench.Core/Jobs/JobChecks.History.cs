@@ -62,6 +62,10 @@ internal static partial class JobChecks
         {
             yield return ($"history.weighings[{i}].at", job.History.Weighings[i].At);
         }
+        for (int i = 0; i < job.Work.Count; i++)
+        {
+            yield return ($"work[{i}].at", job.Work[i].At);
+        }
         for (int i = 0; i < job.Evidence.Count; i++)
         {
             yield return ($"evidence[{i}].at", job.Evidence[i].At);

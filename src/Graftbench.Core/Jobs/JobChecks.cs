@@ -33,6 +33,7 @@ internal static partial class JobChecks
             .Concat(Dates(job, now))
             .Concat(Stays(job, now))
             .Concat(Handovers(job, now))
+            .Concat(Work(job))
             .Concat(Evidence(job));
 
     private static JobCheck Failed(string what, string? value, string? allowed, string todo, params string[] paths) =>

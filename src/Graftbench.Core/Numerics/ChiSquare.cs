@@ -84,7 +84,7 @@ public static class ChiSquare
     }
 
     // Lanczos, g = 7, nine terms: 15 digits.
-    private static double LogGamma(double z)
+    internal static double LogGamma(double z)
     {
         ReadOnlySpan<double> terms =
         [

@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using Graftbench.Core.Facts;
 using static System.FormattableString;
 
 namespace Graftbench.Core.Proof;
@@ -338,7 +339,7 @@ internal sealed class ReadingListReader
 
     private string? Text(string column)
     {
-        string text = at.TryGetValue(column, out int i) && i < cells.Count ? cells[i].Trim() : "";
+        string text = at.TryGetValue(column, out int i) && i < cells.Count ? CsvCell.Words(cells[i].Trim()) : "";
         if (text.Length > Reading.LongestText)
         {
             Tell(

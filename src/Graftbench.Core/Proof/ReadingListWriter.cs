@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using Graftbench.Core.Facts;
 
 namespace Graftbench.Core.Proof;
 
@@ -12,7 +13,8 @@ internal static class ReadingListWriter
         text.AppendJoin(',', ReadingColumns.All.Select(one => one.Column)).Append('\n');
         foreach (Reading reading in readings)
         {
-            text.AppendJoin(',', ReadingColumns.All.Select(one => Quoted(Cell(reading, one.Column)))).Append('\n');
+            text.AppendJoin(',', ReadingColumns.All.Select(one => CsvCell.Quoted(Cell(reading, one.Column))))
+                .Append('\n');
         }
         return text.ToString();
     }
@@ -20,8 +22,8 @@ internal static class ReadingListWriter
     private static string Cell(Reading reading, string column) =>
         column switch
         {
-            "net" => reading.Net,
-            "to" => reading.To ?? "",
+            "net" => Words(reading.Net),
+            "to" => Words(reading.To ?? ""),
             "kind" => ReadingColumns.Word(ReadingColumns.Kinds, reading.Kind),
             "value" => reading.Value.Number is { } number ? Number(number) : "OL",
             "unit" => ElectricalUnits.Sign(ElectricalUnits.Of(reading.Kind)),
@@ -29,31 +31,25 @@ internal static class ReadingListWriter
             "polarity" => reading.Polarity is { } polarity
                 ? ReadingColumns.Word(ReadingColumns.Polarities, polarity)
                 : "",
-            "meter" => reading.Meter ?? "",
-            "person" => reading.Person ?? "",
+            "meter" => Words(reading.Meter ?? ""),
+            "person" => Words(reading.Person ?? ""),
             "repeat" => reading.Repeat?.ToString(CultureInfo.InvariantCulture) ?? "",
             "temperature" => Number(reading.BoardC),
             "when" => reading.At?.ToString("yyyy-MM-dd'T'HH:mm:ss.FFFFFFFzzz", CultureInfo.InvariantCulture) ?? "",
             "x" => Number(reading.XMm),
             "y" => Number(reading.YMm),
-            "ball" => reading.Ball ?? "",
+            "ball" => Words(reading.Ball ?? ""),
             "junctions" => reading.Junctions?.ToString(CultureInfo.InvariantCulture) ?? "",
             "leads" => reading.Leads == LeadState.NotSaid
                 ? ""
                 : ReadingColumns.Word(ReadingColumns.Leads, reading.Leads),
-            "revision" => reading.Revision ?? "",
-            _ => reading.Note ?? "",
+            "revision" => Words(reading.Revision ?? ""),
+            _ => Words(reading.Note ?? ""),
         };
 
     // Shortest text that reads back to the same number.
     private static string Number(double? number) => number?.ToString("R", CultureInfo.InvariantCulture) ?? "";
 
     // A line end would begin another reading.
-    private static string Quoted(string cell)
-    {
-        string one = cell.ReplaceLineEndings(" ").Trim();
-        return one.AsSpan().IndexOfAny(",;\t\"#") >= 0
-            ? $"\"{one.Replace("\"", "\"\"", StringComparison.Ordinal)}\""
-            : one;
-    }
+    private static string Words(string text) => CsvCell.Defused(text.ReplaceLineEndings(" ").Trim());
 }

@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Security.Cryptography;
 using System.Text;
 using System.Text.Json;
+using Graftbench.Core.Facts;
 
 namespace Graftbench.Firmware.Combining;
 
@@ -184,7 +185,7 @@ public sealed class OriginMap
             bool computed = run.Source == OriginSource.Computed;
             text.Append(
                 CultureInfo.InvariantCulture,
-                $"{run.Start},{run.Length},{Word(run.Source)},{(computed ? "" : run.SourceStart)},{(computed ? Convert.ToHexStringLower(run.Computed.Span) : "")},\"{run.Rule.Replace("\"", "\"\"", StringComparison.Ordinal)}\"\n"
+                $"{run.Start},{run.Length},{Word(run.Source)},{(computed ? "" : run.SourceStart)},{(computed ? Convert.ToHexStringLower(run.Computed.Span) : "")},{CsvCell.Of(run.Rule)}\n"
             );
         }
         return text.ToString();

@@ -321,4 +321,10 @@ internal sealed class PostgresDialect : StoreDialect
             );
         }
     }
+
+    public override (string Condition, string Value) HaveWords(IReadOnlyList<string> words) =>
+        ("job_list.words @@ @words::tsquery", string.Join(" & ", words.Select(word => $"'{word}':*")));
+
+    // A generated column holds them.
+    public override void WriteWords(DbConnection connection, long number, string words) { }
 }

@@ -167,4 +167,20 @@ internal sealed class SqliteDialect : StoreDialect
 
     private static long? IdOf(DbConnection connection, string sha256) =>
         connection.Scalar("SELECT id FROM file WHERE sha256 = @sha", ("@sha", sha256)) as long?;
+
+    public override (string Condition, string Value) HaveWords(IReadOnlyList<string> words) =>
+        (
+            "job_list.number IN (SELECT rowid FROM job_words WHERE job_words MATCH @words)",
+            string.Join(" AND ", words.Select(word => $"\"{word}\"*"))
+        );
+
+    public override void WriteWords(DbConnection connection, long number, string words)
+    {
+        connection.Run("DELETE FROM job_words WHERE rowid = @number", ("@number", number));
+        connection.Run(
+            "INSERT INTO job_words (rowid, words) VALUES (@number, @words)",
+            ("@number", number),
+            ("@words", words)
+        );
+    }
 }

@@ -96,6 +96,13 @@ internal abstract class StoreDialect
     /// <summary>Opens the bytes of a file without loading them all; null where there is no such file.</summary>
     public abstract Stream? OpenFile(DbConnection connection, string sha256);
 
+    /// <summary>SQL for jobs of the list that have all words, each as the beginning of one, and the value of its <c>@words</c>.</summary>
+    /// <param name="words">Letters and digits only, as <see cref="Graftbench.Core.Search.SearchWords"/> makes them.</param>
+    public abstract (string Condition, string Value) HaveWords(IReadOnlyList<string> words);
+
+    /// <summary>Notes the words of a job in the list, where the database does not do that by itself.</summary>
+    public abstract void WriteWords(DbConnection connection, long number, string words);
+
     /// <summary>Undoes a transaction where one is open.</summary>
     public void Undo(DbConnection connection)
     {

@@ -3,4 +3,6 @@ import "./countdown.js";
 import "./enter.js";
 import "./fill.js";
 import "./filter.js";
+import "./job-search.js";
+import "./live.js";
 import "./profile.js";

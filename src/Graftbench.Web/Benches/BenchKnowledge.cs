@@ -75,7 +75,8 @@ internal static class BenchKnowledge
     /// <summary>Every bench of the jobs and of the facts, the one used last first.</summary>
     public static IReadOnlyList<BenchPicture> All(BenchStore store)
     {
-        IReadOnlyList<StoredJob> jobs = store.Jobs();
+        // Benches that nothing was done at lately are known by their facts.
+        IReadOnlyList<StoredJob> jobs = store.FindJobs(new JobQuery { Take = JobQuery.MostJobs }).Jobs;
         IReadOnlyList<BenchFact> facts = store.BenchFacts();
         return
         [

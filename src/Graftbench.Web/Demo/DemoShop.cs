@@ -27,7 +27,7 @@ public static partial class DemoShop
     {
         ArgumentNullException.ThrowIfNull(store);
         ArgumentNullException.ThrowIfNull(time);
-        if (store.Records().Count > 0)
+        if (!store.IsEmpty)
         {
             return 0;
         }

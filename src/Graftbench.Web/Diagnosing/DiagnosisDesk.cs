@@ -6,6 +6,7 @@ using Graftbench.Core.Ledger;
 using Graftbench.Core.Planning;
 using Graftbench.Core.Proof;
 using Graftbench.Store;
+using Graftbench.Web.Desk;
 using Graftbench.Web.Proving;
 
 namespace Graftbench.Web.Diagnosing;
@@ -13,17 +14,20 @@ namespace Graftbench.Web.Diagnosing;
 /// <summary>Answers question 9 from the record of a job and the closed cases of the whole shop.</summary>
 /// <param name="store">Where the records lie.</param>
 /// <param name="readings">Readings that bar power.</param>
-public sealed class DiagnosisDesk(BenchStore store, ReadingDesk readings)
+/// <param name="book">Lines of records.</param>
+public sealed class DiagnosisDesk(BenchStore store, ReadingDesk readings, RecordBook book)
 {
-    // By record: the hash of its last line, and the case that it teaches.
-    private readonly ConcurrentDictionary<string, (string Head, ClosedCase? Case)> cases = new(StringComparer.Ordinal);
+    // By record: how many decisions it has, and the case that it teaches.
+    private readonly ConcurrentDictionary<string, (long Lines, IReadOnlyList<ClosedCase> Cases)> cases = new(
+        StringComparer.Ordinal
+    );
 
     /// <summary>What the record of a job says.</summary>
-    public DiagnosisRecord Record(string jobId) => DiagnosisRecord.Of(store.Evidence(jobId));
+    public DiagnosisRecord Record(string jobId) => book.Of(jobId, DiagnosisRecord.Of);
 
     /// <summary>Rows that the shop edited, oldest first.</summary>
     public IReadOnlyList<(EvidenceLine Line, TableEdit Edit, string? Why)> Edits() =>
-        DiagnosisRecord.Edits(store.Evidence(BenchStore.ShopRecord));
+        DiagnosisRecord.Edits(store.Evidence(BenchStore.ShopRecord, DiagnosisNote.Kind));
 
     /// <summary>The table of this shop: the estimates, its own rows, moved by its closed cases.</summary>
     /// <param name="exceptJobId">Job whose own case is left out: what it taught must not speak for it a second time. Null for none.</param>
@@ -115,24 +119,21 @@ public sealed class DiagnosisDesk(BenchStore store, ReadingDesk readings)
     {
         List<ClosedCase> all = [];
         foreach (
-            RecordSummary record in store
-                .Records()
-                .Where(record => record.Id != BenchStore.ShopRecord && record.Id != exceptJobId)
-                .OrderBy(record => record.Id, StringComparer.Ordinal)
+            (string id, long lines) in store
+                .LinesOfKind(DiagnosisNote.Kind)
+                .OrderBy(one => one.Key, StringComparer.Ordinal)
         )
         {
-            if (
-                !cases.TryGetValue(record.Id, out (string Head, ClosedCase? Case) known)
-                || known.Head != record.HeadSha256
-            )
+            if (id is BenchStore.ShopRecord || id == exceptJobId)
             {
-                known = (record.HeadSha256, Record(record.Id).Case);
-                cases[record.Id] = known;
+                continue;
             }
-            if (known.Case is { } one)
+            if (!cases.TryGetValue(id, out (long Lines, IReadOnlyList<ClosedCase> Cases) known) || known.Lines != lines)
             {
-                all.Add(one);
+                known = (lines, DiagnosisRecord.Of(store.Evidence(id, DiagnosisNote.Kind)).Cases);
+                cases[id] = known;
             }
+            all.AddRange(known.Cases);
         }
         return all;
     }

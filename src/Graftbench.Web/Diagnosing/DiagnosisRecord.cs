@@ -8,6 +8,9 @@ namespace Graftbench.Web.Diagnosing;
 /// <summary>What a line of evidence says about a board that does not work.</summary>
 public sealed record DiagnosisNote
 {
+    /// <summary>Kind of the lines that hold one.</summary>
+    public const string Kind = "decision";
+
     /// <summary>The test that was done, or whose row was edited.</summary>
     public string? Test { get; init; }
 
@@ -35,6 +38,9 @@ public sealed record DiagnosisNote
     /// <summary>Whether the case is opened again.</summary>
     public bool? OpenedAgain { get; init; }
 
+    /// <summary>Whether the machine came back: what was seen before belongs to the fault before.</summary>
+    public bool? Returned { get; init; }
+
     /// <summary>What the person wrote beside it.</summary>
     public string? Words { get; init; }
 
@@ -55,7 +61,7 @@ public sealed record DiagnosisNote
     public static DiagnosisNote? Of(EvidenceLine line)
     {
         ArgumentNullException.ThrowIfNull(line);
-        if (line.Kind != "decision" || !line.PayloadJson.Contains("\"diagnosis\"", StringComparison.Ordinal))
+        if (line.Kind != Kind || !line.PayloadJson.Contains("\"diagnosis\"", StringComparison.Ordinal))
         {
             return null;
         }
@@ -94,10 +100,29 @@ public sealed record SeenLine(long Line, DateTimeOffset At, string Who, TestSeen
 /// <param name="Closing">How.</param>
 public sealed record ClosedLine(long Line, DateTimeOffset At, string Who, CaseClosing Closing);
 
+/// <summary>The fault before a machine came back.</summary>
+/// <param name="Seen">Tests that counted, the oldest first.</param>
+/// <param name="Closed">How the case was closed; null where it was left open.</param>
+public sealed record EarlierFault(IReadOnlyList<SeenLine> Seen, ClosedLine? Closed);
+
+/// <summary>A machine that came back, with its line.</summary>
+/// <param name="Line">Its line of evidence.</param>
+/// <param name="At">When it was recorded.</param>
+/// <param name="Who">Who recorded it.</param>
+/// <param name="Words">What the owner says.</param>
+public sealed record CameBackLine(long Line, DateTimeOffset At, string Who, string Words);
+
 /// <summary>What the record of a job says about its fault.</summary>
 /// <param name="Seen">Tests that count, the oldest first.</param>
 /// <param name="Closed">How the case was closed; null while it is open.</param>
-public sealed record DiagnosisRecord(IReadOnlyList<SeenLine> Seen, ClosedLine? Closed)
+/// <param name="Earlier">Faults before the machine came back, the oldest first.</param>
+/// <param name="CameBack">The line that says so; null where it never did.</param>
+public sealed record DiagnosisRecord(
+    IReadOnlyList<SeenLine> Seen,
+    ClosedLine? Closed,
+    IReadOnlyList<EarlierFault> Earlier,
+    CameBackLine? CameBack
+)
 {
     /// <summary>Most trials of a test.</summary>
     public const int MostTrials = 1000;
@@ -105,9 +130,17 @@ public sealed record DiagnosisRecord(IReadOnlyList<SeenLine> Seen, ClosedLine? C
     /// <summary>What was seen, as the diagnosis takes it.</summary>
     public IReadOnlyList<TestSeen> Tests => [.. Seen.Select(one => one.Seen)];
 
-    /// <summary>The case that the shop learns from; null while it is open or not proven.</summary>
-    public ClosedCase? Case =>
-        Closed is { Closing: { Teaches: true, CauseId: { } cause } } ? new ClosedCase(cause, Tests) : null;
+    /// <summary>Cases that the shop learns from: those whose cause is proven, of this fault and of those before.</summary>
+    public IReadOnlyList<ClosedCase> Cases =>
+        [
+            .. Earlier
+                .Append(new EarlierFault(Seen, Closed))
+                .Where(fault => fault.Closed is { Closing: { Teaches: true, CauseId: not null } })
+                .Select(fault => new ClosedCase(
+                    fault.Closed!.Closing.CauseId!,
+                    [.. fault.Seen.Select(one => one.Seen)]
+                )),
+        ];
 
     /// <summary>The record that lines tell of, oldest first. Tests and outcomes that are not in the table are passed over.</summary>
     public static DiagnosisRecord Of(IEnumerable<EvidenceLine> lines)
@@ -115,6 +148,8 @@ public sealed record DiagnosisRecord(IReadOnlyList<SeenLine> Seen, ClosedLine? C
         ArgumentNullException.ThrowIfNull(lines);
         List<SeenLine> seen = [];
         ClosedLine? closed = null;
+        List<EarlierFault> earlier = [];
+        CameBackLine? back = null;
         foreach (EvidenceLine line in lines)
         {
             if (DiagnosisNote.Of(line) is not { } note)
@@ -133,9 +168,9 @@ public sealed record DiagnosisRecord(IReadOnlyList<SeenLine> Seen, ClosedLine? C
                     )
                 );
             }
-            else if (note.TakenBack is { } back)
+            else if (note.TakenBack is { } taken)
             {
-                seen.RemoveAll(one => one.Line == back);
+                seen.RemoveAll(one => one.Line == taken);
             }
             else if (note.Proof is { } proof)
             {
@@ -150,8 +185,18 @@ public sealed record DiagnosisRecord(IReadOnlyList<SeenLine> Seen, ClosedLine? C
             {
                 closed = null;
             }
+            else if (note.Returned is true)
+            {
+                back = new CameBackLine(line.Sequence, line.At, line.Who, note.Words ?? "");
+                if (seen.Count > 0 || closed is not null)
+                {
+                    earlier.Add(new EarlierFault([.. seen], closed));
+                }
+                seen.Clear();
+                closed = null;
+            }
         }
-        return new DiagnosisRecord(seen, closed);
+        return new DiagnosisRecord(seen, closed, earlier, back);
     }
 
     /// <summary>Rows of the table that the shop edited, oldest first.</summary>

@@ -23,6 +23,7 @@ public static class FieldWords
         [(typeof(FinishKind), "silver")] = "immersion silver",
         [(typeof(FinishKind), "solder-levelled")] = "solder, levelled",
         [(typeof(YesNo), "unknown")] = "not known",
+        [(typeof(WorkResult), "unknown")] = "not said",
         [(typeof(HeatControl), "ramps")] = "ramps: straight lines between set points",
         [(typeof(HeatControl), "stages")] = "stages: held temperatures, a fixed number",
         [(typeof(HeatControl), "knobs")] = "knobs: turned by hand",

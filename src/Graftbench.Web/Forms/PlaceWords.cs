@@ -18,6 +18,7 @@ internal static class PlaceWords
         ("history.exposures[", "Stay"),
         ("history.heats[", "Heat"),
         ("history.weighings[", "Weighing"),
+        ("work[", "Time and cost, entry"),
     ];
 
     /// <summary>The label with its place: <c>Donor board, length</c>.</summary>

@@ -6,6 +6,7 @@ using Graftbench.Core.Jobs;
 using Graftbench.Core.Planning;
 using Graftbench.Sheets;
 using Graftbench.Store;
+using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Forms;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.JobScreen;
@@ -21,6 +22,7 @@ namespace Graftbench.Web.HandingOver;
 internal static class HandoverEndpoints
 {
     private const int MostNamed = 5;
+    private const int MostComplaint = 2000;
 
     public static void MapHandover(this IEndpointRouteBuilder routes)
     {
@@ -28,6 +30,7 @@ internal static class HandoverEndpoints
         routes.MapGet("/jobs/{id}/handover/sheet", Sheet);
         routes.MapGet("/jobs/{id}/handover/sheet.pdf", Pdf);
         routes.MapPost("/jobs/{id}/handover", (Delegate)HandOver);
+        routes.MapPost("/jobs/{id}/came-back", (Delegate)CameBack);
     }
 
     private static IResult Show(string id, string? done, BenchStore store, BenchPlans plans) =>
@@ -142,6 +145,44 @@ internal static class HandoverEndpoints
             : Results.LocalRedirect($"/jobs/{id}/handover?done=over");
     }
 
+    /// <summary>Opens a job that was handed over: what was seen before stays, and a new fault begins.</summary>
+    private static async Task<IResult> CameBack(
+        string id,
+        HttpContext http,
+        BenchStore store,
+        BenchPlans plans,
+        BenchClock clock
+    )
+    {
+        IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
+        if (store.FindJob(id) is not { } stored)
+        {
+            return Pages.NoSuchJob(id);
+        }
+        string complaint = form["complaint"].ToString().Trim();
+        string? problem =
+            stored.Job.Stage != JobStage.HandedOver ? "The job is not handed over, so it cannot come back."
+            : complaint.Length == 0 ? "Enter what the owner says first: it is held against what was tested."
+            : complaint.Length > MostComplaint
+                ? $"What the owner says has {complaint.Length} characters; at most {MostComplaint}, our own limit."
+            : null;
+        if (problem is not null)
+        {
+            return Refused(stored, plans, [problem], "Nothing was opened.");
+        }
+        string words = $"Came back: {complaint}";
+        Saving.AddLine(
+            store,
+            clock,
+            stored.Job,
+            EvidenceKind.Decision,
+            words,
+            new DiagnosisNote { Returned = true, Words = complaint }.Payload(words),
+            change: job => job with { Stage = JobStage.Returned }
+        );
+        return Results.LocalRedirect($"/jobs/{id}/returns");
+    }
+
     private static IReadOnlyList<string> Against(HandoverAnswer answer)
     {
         Finding[] stops = [.. answer.Stops];
@@ -157,15 +198,9 @@ internal static class HandoverEndpoints
     private static RazorComponentResult<HandoverPage> Refused(
         StoredJob stored,
         BenchPlans plans,
-        IReadOnlyList<string> problems
-    ) =>
-        Page(
-            HandoverView.Of(stored, plans) with
-            {
-                Problems = [.. problems, "Nothing was handed over."],
-            },
-            StatusCodes.Status409Conflict
-        );
+        IReadOnlyList<string> problems,
+        string left = "Nothing was handed over."
+    ) => Page(HandoverView.Of(stored, plans) with { Problems = [.. problems, left] }, StatusCodes.Status409Conflict);
 
     private static RazorComponentResult<HandoverPage> Page(HandoverView view, int status) =>
         Pages.Of<HandoverPage>(status, (nameof(HandoverPage.View), view));

@@ -41,11 +41,6 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
         AddHeaders(http.Response.Headers);
         http.Response.OnStarting(KeepTypedText, http.Response);
         string method = http.Request.Method;
-        if (HttpMethods.IsHead(method))
-        {
-            // Answered like GET; the server itself leaves the body out.
-            http.Request.Method = HttpMethods.Get;
-        }
         try
         {
             if (!HttpMethods.IsGet(http.Request.Method) && !HttpMethods.IsPost(method))
@@ -161,7 +156,7 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
         );
     }
 
-    private static void AddHeaders(IHeaderDictionary headers)
+    internal static void AddHeaders(IHeaderDictionary headers)
     {
         headers.ContentSecurityPolicy = ContentSecurityPolicy;
         headers.XContentTypeOptions = "nosniff";

@@ -1,6 +1,7 @@
 using Graftbench.Core.Jobs;
 using Graftbench.Store;
 using Graftbench.Web.Forms;
+using Graftbench.Web.Network;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Http;
 
@@ -145,6 +146,10 @@ internal static class Saving
         );
     }
 
-    /// <summary>Name that goes into the evidence.</summary>
-    public static string Who(Job job) => string.IsNullOrWhiteSpace(job.Shop.Technician) ? "bench" : job.Shop.Technician;
+    /// <summary>Name that goes into the evidence: of who is signed in or named at the bench, else of the job's technician.</summary>
+    public static string Who(Job job) =>
+        Visitor.ActingName ?? (string.IsNullOrWhiteSpace(job.Shop.Technician) ? WhoWithoutJob : job.Shop.Technician);
+
+    /// <summary>Name that goes into evidence which belongs to no job.</summary>
+    public static string WhoWithoutJob => Visitor.ActingName ?? "bench";
 }

@@ -15,7 +15,8 @@ namespace Graftbench.Web.Imaging;
 /// <summary>Answers about a job's images, each computed once for the same bytes and kept in memory up to a limit.</summary>
 /// <param name="store">Where the images lie.</param>
 /// <param name="cache">Images that were read.</param>
-public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposable
+/// <param name="book">Lines of records.</param>
+public sealed class FirmwareDesk(BenchStore store, ImageCache cache, RecordBook book) : IDisposable
 {
     private readonly AnswerMemo<DumpAnswer> trusts = new(4);
     private readonly AnswerMemo<IdentityAnswer> identities = new(4);
@@ -31,7 +32,7 @@ public sealed class FirmwareDesk(BenchStore store, ImageCache cache) : IDisposab
     /// <summary>What the record of a job says.</summary>
     public FirmwareRecord Record(string jobId)
     {
-        FirmwareRecord record = FirmwareRecord.Of(store.Evidence(jobId));
+        FirmwareRecord record = book.Of(jobId, FirmwareRecord.Of);
         // Who entered the signature with the chip need not enter it again.
         return
             record.Signature is null

@@ -34,7 +34,8 @@ public sealed record PictureAnswer(
 /// <param name="store">Where the pictures lie.</param>
 /// <param name="joints">What gap the joint seat expects.</param>
 /// <param name="fit">Ball lists: which sites have a ball, what lands carry.</param>
-public sealed class InspectionDesk(BenchStore store, JointDesk joints, FitDesk fit) : IDisposable
+/// <param name="book">Lines of records.</param>
+public sealed class InspectionDesk(BenchStore store, JointDesk joints, FitDesk fit, RecordBook book) : IDisposable
 {
     private readonly AnswerMemo<PictureAnswer> answers = new(48);
     private readonly AnswerMemo<byte[]> shown = new(12);
@@ -47,7 +48,7 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints, FitDesk f
     public int Version => background.Version;
 
     /// <summary>Pictures of a job, oldest first.</summary>
-    public IReadOnlyList<JobPicture> Pictures(string jobId) => JobPicture.Of(store.Evidence(jobId));
+    public IReadOnlyList<JobPicture> Pictures(string jobId) => book.Of(jobId, JobPicture.Of);
 
     /// <summary>The picture for the screen; null where it cannot be read.</summary>
     public byte[]? Jpeg(JobPicture picture)

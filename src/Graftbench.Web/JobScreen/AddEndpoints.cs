@@ -20,6 +20,7 @@ internal static partial class AddEndpoints
     {
         ["weighing"] = "history.weighings",
         ["heat"] = "history.heats",
+        ["work"] = "work",
     };
 
     public static void MapAdding(this IEndpointRouteBuilder routes)
@@ -36,7 +37,10 @@ internal static partial class AddEndpoints
         }
         (JobDraft draft, string entry) = NewEntry(stored, list, clock);
         draft.Type(entry + ".at", clock.FieldText(clock.Now));
-        draft.Type(entry + ".of", of ?? "host");
+        if (kind != "work")
+        {
+            draft.Type(entry + ".of", of ?? "host");
+        }
         if (kind == "weighing" && stored.Job.History.Weighings is [.., { BalanceErrorG: { } step }])
         {
             draft.Type(entry + ".balanceErrorG", step.ToString(CultureInfo.InvariantCulture));
@@ -81,7 +85,16 @@ internal static partial class AddEndpoints
             draft.Notice = failure.Notice;
             return Page(stored, kind, entry, draft, failure.Status);
         }
-        return JobEndpoints.Back(id, kind, kind == "heat" ? "ledger" : "dry-" + job.History.Weighings[^1].Of);
+        return JobEndpoints.Back(
+            id,
+            kind,
+            kind switch
+            {
+                "heat" => "ledger",
+                "work" => "work",
+                _ => "dry-" + job.History.Weighings[^1].Of,
+            }
+        );
     }
 
     /// <summary>What to ask before a heat is stored that the ledger would miss a decision for; null where nothing is to be asked.</summary>
@@ -126,7 +139,7 @@ internal static partial class AddEndpoints
         );
 
     [GeneratedRegex(
-        @"^(?<list>history\.\w+)\[[0-9]{1,5}\]\.(?<field>\w+)$",
+        @"^(?<list>work|history\.\w+)\[[0-9]{1,5}\]\.(?<field>\w+)$",
         RegexOptions.ExplicitCapture,
         matchTimeoutMilliseconds: 1000
     )]

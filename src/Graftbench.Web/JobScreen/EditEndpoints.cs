@@ -22,7 +22,7 @@ internal static class EditEndpoints
 
     private static IResult Show(string id, string section, BenchStore store, BenchClock clock) =>
         !EditSections.All.ContainsKey(section) ? Pages.NotFound($"/jobs/{id}/edit/{section}")
-        : store.FindJob(id) is { } stored ? Page(stored, section, JobDraft.Of(stored.Job, stored.Revision, clock), [])
+        : store.FindJob(id) is { } stored ? Page(stored, section, JobDraft.Of(stored.Job, stored.Revision, clock))
         : Pages.NoSuchJob(id);
 
     private static async Task<IResult> Save(
@@ -48,11 +48,11 @@ internal static class EditEndpoints
         string what = form["do"].ToString();
         if (Rearranged(draft, what))
         {
-            return Page(stored, section, draft, []);
+            return Page(stored, section, draft);
         }
         if (draft.Check() is not { } job)
         {
-            return Page(stored, section, draft, [], StatusCodes.Status422UnprocessableEntity);
+            return Page(stored, section, draft, StatusCodes.Status422UnprocessableEntity);
         }
         if (Saving.TrySave(store, job, seen) is not { } failure)
         {
@@ -61,20 +61,9 @@ internal static class EditEndpoints
         if (!failure.Stale)
         {
             draft.Notice = failure.Notice;
-            return Page(stored, section, draft, [], failure.Status);
+            return Page(stored, section, draft, failure.Status);
         }
-        StoredJob newest = store.FindJob(id) ?? stored;
-        draft.Revision = newest.Revision;
-        draft.Notice =
-            $"Somebody saved revision {newest.Revision} while you were editing revision {seen}. Your entries are still below. "
-            + "Compare, change what should stay theirs, and save again: your version then goes on top of theirs.";
-        return Page(
-            newest,
-            section,
-            draft,
-            FieldChange.Between(JobDraft.ToDocument(newest.Job), draft.Document),
-            failure.Status
-        );
+        return MergeEndpoints.Page(store, seenJob, store.FindJob(id) ?? stored, draft.Document, section);
     }
 
     /// <summary>Adds or takes out an entry of a list where a button asked for it.</summary>
@@ -104,18 +93,17 @@ internal static class EditEndpoints
         return false;
     }
 
-    private static RazorComponentResult<EditPage> Page(
+    /// <summary>The page of one part of a job.</summary>
+    public static RazorComponentResult<EditPage> Page(
         StoredJob stored,
         string section,
         JobDraft draft,
-        IReadOnlyList<FieldChange> theirs,
         int status = StatusCodes.Status200OK
     ) =>
         Pages.Of<EditPage>(
             status,
             (nameof(EditPage.Stored), stored),
             (nameof(EditPage.Section), section),
-            (nameof(EditPage.Draft), draft),
-            (nameof(EditPage.Theirs), theirs)
+            (nameof(EditPage.Draft), draft)
         );
 }

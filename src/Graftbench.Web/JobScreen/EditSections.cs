@@ -21,6 +21,7 @@ internal static class EditSections
             ["history"] = "Exposures",
             ["heats"] = "Heats",
             ["weighings"] = "Weighings",
+            ["work"] = "Time, cost and result",
             ["handover"] = "Hand-over",
         };
 
@@ -47,5 +48,6 @@ internal static class EditSections
             "history.exposures[].breaks",
             "history.heats",
             "history.weighings",
+            "work",
         };
 }

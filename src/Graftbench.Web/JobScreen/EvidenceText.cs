@@ -13,7 +13,7 @@ internal static class EvidenceText
     private const string JobSaved = "job-saved";
 
     /// <summary>Most saved revisions that are compared for one page: every one is a whole document.</summary>
-    private const int MostCompared = 40;
+    public const int MostCompared = 40;
 
     /// <summary>The line in a few words; empty where its kind says it all.</summary>
     /// <param name="line">The line.</param>

@@ -14,11 +14,13 @@ internal static class JobEndpoints
     private static readonly Dictionary<string, string> Done = new(StringComparer.Ordinal)
     {
         ["saved"] = "Saved.",
+        ["merged"] = "Both versions were saved together.",
         ["in"] = "In the dryer: the clock runs.",
         ["out"] = "Taken out: the bake is on record.",
         ["off"] = "Marked as taken off the board.",
         ["weighing"] = "Weighing stored.",
         ["heat"] = "Heat stored.",
+        ["work"] = "Time and cost stored.",
         ["exposure"] = "Exposure stored.",
         ["note"] = "Note stored.",
         ["file"] = "File stored.",
@@ -32,7 +34,9 @@ internal static class JobEndpoints
     public static void MapJobScreen(this IEndpointRouteBuilder routes)
     {
         routes.MapGet("/jobs/{id}", Show);
+        routes.MapGet("/jobs/{id}/record", Record);
         routes.MapEditing();
+        routes.MapMerging();
         routes.MapAdding();
         routes.MapActions();
         routes.MapEvidence();
@@ -43,12 +47,27 @@ internal static class JobEndpoints
     public static IResult Back(string id, string done, string anchor = "") =>
         Results.LocalRedirect($"/jobs/{id}?done={done}{(anchor.Length == 0 ? "" : "#" + anchor)}");
 
+    private static IResult Record(string id, BenchStore store, BenchPlans plans) =>
+        store.FindJob(id) is { } stored
+            ? Pages.Of<RecordPage>(
+                (
+                    nameof(RecordPage.View),
+                    new JobView(stored, plans.For(stored), store.EvidenceBrief(id, EvidenceText.MostCompared + 1), null)
+                )
+            )
+            : Pages.NoSuchJob(id);
+
     private static IResult Show(string id, string? done, BenchStore store, BenchPlans plans) =>
         store.FindJob(id) is { } stored
             ? Pages.Of<JobPage>(
                 (
                     nameof(JobPage.View),
-                    new JobView(stored, plans.For(stored), store.Evidence(id), Done.GetValueOrDefault(done ?? ""))
+                    new JobView(
+                        stored,
+                        plans.For(stored),
+                        store.EvidenceBrief(id, EvidenceText.MostCompared + 1),
+                        Done.GetValueOrDefault(done ?? "")
+                    )
                 )
             )
             : Pages.NoSuchJob(id);

@@ -18,6 +18,7 @@ internal static class PaperEndpoints
         routes.MapGet("/jobs/{id}/sheet.pdf", Pdf);
         routes.MapGet("/jobs/{id}/job.json", JobFile);
         routes.MapGet("/jobs/{id}/record.zip", Record);
+        routes.MapGet("/tables.zip", Tables);
     }
 
     private static IResult Sheet(
@@ -57,7 +58,27 @@ internal static class PaperEndpoints
         {
             return Pages.NoSuchJob(id);
         }
-        // A record may be larger than memory: it is written to a file that vanishes when the answer has been sent.
+        FileStream zip = Vanishing(http);
+        store.Export([id], zip, $"{id}.zip", http.RequestAborted);
+        return Sent(zip, $"{id}.zip");
+    }
+
+    private static IResult Tables(HttpContext http, BenchStore store)
+    {
+        FileStream zip = Vanishing(http);
+        store.WriteTables(zip, http.RequestAborted);
+        return Sent(zip, "graftbench-tables.zip");
+    }
+
+    private static IResult Sent(FileStream zip, string name)
+    {
+        zip.Position = 0;
+        return Results.Stream(zip, "application/zip", name);
+    }
+
+    // A record may be larger than memory: it is written to a file that vanishes when the answer has been sent.
+    private static FileStream Vanishing(HttpContext http)
+    {
         FileStream zip = new(
             Path.Combine(Path.GetTempPath(), $"graftbench-{Guid.NewGuid():N}.zip"),
             FileMode.CreateNew,
@@ -67,9 +88,7 @@ internal static class PaperEndpoints
             FileOptions.DeleteOnClose
         );
         http.Response.RegisterForDispose(zip);
-        store.Export([id], zip, $"{id}.zip", http.RequestAborted);
-        zip.Position = 0;
-        return Results.Stream(zip, "application/zip", $"{id}.zip");
+        return zip;
     }
 
     private static IResult JobFile(string id, BenchStore store) =>

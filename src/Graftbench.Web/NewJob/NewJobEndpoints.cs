@@ -18,7 +18,7 @@ internal static class NewJobEndpoints
             (HttpContext http, BenchStore store, BenchClock clock) =>
                 Show(
                     NewJobForm.Empty(
-                        store.Jobs() is [var last, ..] ? last : null,
+                        store.FindJobs(new JobQuery { Take = 1 }).Jobs is [var last] ? last : null,
                         ShelfChoice.Of(http.Request.Query, store),
                         BenchChoice.Of(store, null),
                         clock

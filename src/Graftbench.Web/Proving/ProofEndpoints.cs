@@ -3,8 +3,10 @@ using System.Text;
 using Graftbench.Core.Planning;
 using Graftbench.Core.Proof;
 using Graftbench.Store;
+using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Forms;
 using Graftbench.Web.Hosting;
+using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
 using Microsoft.AspNetCore.Http.HttpResults;
@@ -66,7 +68,13 @@ internal static class ProofEndpoints
         );
     }
 
-    private static IResult Returns(string id, BenchStore store, ReadingDesk desk)
+    private static IResult Returns(
+        string id,
+        BenchStore store,
+        ReadingDesk desk,
+        DiagnosisDesk diagnosis,
+        BenchPlans plans
+    )
     {
         if (store.FindJob(id) is not { } stored)
         {
@@ -76,7 +84,14 @@ internal static class ProofEndpoints
         return Pages.Of<ReturnsPage>(
             (
                 nameof(ReturnsPage.View),
-                new ReturnView(stored, record, desk.Returned(stored.Job, record), desk.Map(stored.Job))
+                new ReturnView(
+                    stored,
+                    record,
+                    desk.Returned(stored.Job, record),
+                    desk.Map(stored.Job),
+                    diagnosis.Record(id),
+                    plans.Handover(stored)
+                )
             )
         );
     }

@@ -8,6 +8,7 @@ using Graftbench.Core.Proof;
 using Graftbench.Core.Returns;
 using Graftbench.Store;
 using Graftbench.Vision.Answering;
+using Graftbench.Web.Desk;
 using Graftbench.Web.Fitting;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
@@ -19,13 +20,10 @@ namespace Graftbench.Web.Proving;
 /// <param name="store">Where they lie.</param>
 /// <param name="fit">Ball lists.</param>
 /// <param name="pictures">What pictures say of joints.</param>
-public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pictures)
+/// <param name="book">Lines of records.</param>
+public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pictures, RecordBook book)
 {
     private readonly AnswerMemo<TraceReading> traces = new(12);
-    private int version;
-
-    /// <summary>Rises with every line that is added: readings make no new revision of their job.</summary>
-    public int Version => version;
 
     /// <summary>Adds a line to the record of a job.</summary>
     /// <param name="job">The job.</param>
@@ -45,11 +43,10 @@ public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pi
                 file
             )
         );
-        Interlocked.Increment(ref version);
     }
 
     /// <summary>What the record of a job says.</summary>
-    public JobReadings Record(string jobId) => JobReadings.Of(store.Evidence(jobId));
+    public JobReadings Record(string jobId) => book.Of(jobId, JobReadings.Of);
 
     /// <summary>The ball list of the chip; what the board is made for where there is none.</summary>
     public BallMap? Map(Job job) => fit.Request(job) is { } request ? request.ChipMap ?? request.HostMap : null;

@@ -1,10 +1,14 @@
 using System.Globalization;
 using Graftbench.Core.Fit.Maps;
+using Graftbench.Core.Handover;
+using Graftbench.Core.Jobs;
 using Graftbench.Core.Planning;
 using Graftbench.Core.Proof;
 using Graftbench.Core.Returns;
 using Graftbench.Store;
+using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Forms;
+using Graftbench.Web.HandingOver;
 
 namespace Graftbench.Web.Proving;
 
@@ -282,8 +286,30 @@ public sealed record ProofView(
 /// <param name="Record">Its readings.</param>
 /// <param name="Answer">Hand-over against return; null where either was not read.</param>
 /// <param name="Map">Ball list of the chip; null without one.</param>
-public sealed record ReturnView(StoredJob Stored, JobReadings Record, ReturnAnswer? Answer, BallMap? Map)
+/// <param name="Faults">What the record says about this fault and those before.</param>
+/// <param name="HandedOver">The answer to question 10 as the record says it now: warranty, and what was not tested.</param>
+public sealed record ReturnView(
+    StoredJob Stored,
+    JobReadings Record,
+    ReturnAnswer? Answer,
+    BallMap? Map,
+    DiagnosisRecord Faults,
+    HandoverAnswer HandedOver
+)
 {
+    /// <summary>Sheets that were kept when it was handed over, newest first.</summary>
+    public IEnumerable<EvidenceEntry> Sheets =>
+        Stored
+            .Job.Evidence.Where(entry =>
+                entry is { Kind: EvidenceKind.Decision, File: { } file, Sha256: not null }
+                && file.StartsWith(HandoverView.SheetName(Stored.Job), StringComparison.Ordinal)
+            )
+            .Reverse();
+
+    /// <summary>Whether it came back within its warranty; null where that is not known.</summary>
+    public bool? InWarranty =>
+        Faults.CameBack is { } back && HandedOver.Warranty is { Until: { } until } ? back.At <= until : null;
+
     /// <summary>Address of the job page.</summary>
     public string JobAddress => $"/jobs/{Stored.Job.Id}";
 

@@ -82,7 +82,7 @@ internal static class ShelfEndpoints
         string itemId = found?.Id ?? NewId(store, kind, form.Title);
         try
         {
-            store.SaveShelfItem(itemId, kind, form.Title, form.ToJson(), seen, "bench");
+            store.SaveShelfItem(itemId, kind, form.Title, form.ToJson(), seen, Saving.WhoWithoutJob);
             return Results.LocalRedirect($"/shelf#{itemId}");
         }
         catch (StaleRevisionException stale)

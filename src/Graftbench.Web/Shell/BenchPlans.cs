@@ -6,6 +6,7 @@ using Graftbench.Core.Jobs;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
+using Graftbench.Web.Desk;
 using Graftbench.Web.Diagnosing;
 using Graftbench.Web.Fitting;
 using Graftbench.Web.HandingOver;
@@ -31,11 +32,12 @@ public sealed class BenchPlans(
     FitDesk fit,
     ReadingDesk readings,
     DiagnosisDesk diagnosis,
-    HandoverDesk handover
+    HandoverDesk handover,
+    RecordBook book
 )
 {
     private static readonly TimeSpan KeptFor = TimeSpan.FromSeconds(30);
-    private readonly ConcurrentDictionary<string, (int Revision, int Desk, JobPlan Plan)> kept = new(
+    private readonly ConcurrentDictionary<string, (int Revision, int Desk, long Lines, JobPlan Plan)> kept = new(
         StringComparer.Ordinal
     );
 
@@ -43,18 +45,20 @@ public sealed class BenchPlans(
     public JobPlan For(StoredJob stored)
     {
         DateTimeOffset now = time.GetLocalNow();
-        int version = desk.Version + jointDesk.Version + firmware.Version + inspection.Version + readings.Version;
+        int version = desk.Version + jointDesk.Version + firmware.Version + inspection.Version;
+        long lines = book.Count(stored.Job.Id);
         if (
-            kept.TryGetValue(stored.Job.Id, out (int Revision, int Desk, JobPlan Plan) known)
+            kept.TryGetValue(stored.Job.Id, out (int Revision, int Desk, long Lines, JobPlan Plan) known)
             && known.Revision == stored.Revision
             && known.Desk == version
+            && known.Lines == lines
             && (now - known.Plan.ComputedAt).Duration() < KeptFor
         )
         {
             return known.Plan;
         }
         JobPlan plan = Planner.Plan(stored.Job, now, Apart(stored));
-        kept[stored.Job.Id] = (stored.Revision, version, plan);
+        kept[stored.Job.Id] = (stored.Revision, version, lines, plan);
         return plan;
     }
 

@@ -33,6 +33,7 @@ public sealed class Preferences(IHttpContextAccessor accessor)
             MaxAge = TimeSpan.FromDays(3650),
             SameSite = SameSiteMode.Strict,
             HttpOnly = true,
+            Secure = http.Request.IsHttps,
             Path = "/",
         };
         if (form["theme"].ToString() is "light" or "dark" or "auto")
@@ -47,7 +48,7 @@ public sealed class Preferences(IHttpContextAccessor accessor)
     }
 
     /// <summary>An address on this server, or the first page where the text is anything else.</summary>
-    private static string Local(string text) =>
+    internal static string Local(string text) =>
         text.StartsWith('/')
         && !text.StartsWith("//", StringComparison.Ordinal)
         && text.All(c => c is > ' ' and < '\x7f' and not '\\')

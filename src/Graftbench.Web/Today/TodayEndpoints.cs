@@ -13,5 +13,5 @@ internal static class TodayEndpoints
     public static void MapToday(this IEndpointRouteBuilder routes) => routes.MapGet("/", Show);
 
     private static RazorComponentResult<TodayPage> Show(BenchStore store, BenchPlans plans, BenchClock clock) =>
-        Pages.Of<TodayPage>((nameof(TodayPage.View), TodayView.Of(store.Jobs(), plans, clock.Now)));
+        Pages.Of<TodayPage>((nameof(TodayPage.View), TodayView.Of(store, plans, clock.Now)));
 }

@@ -7,36 +7,49 @@ using Graftbench.Web.Shell;
 
 namespace Graftbench.Web.Today;
 
-/// <summary>What the first page shows, picked from the plans of all jobs.</summary>
+/// <summary>What the first page shows, picked from the plans of the jobs on the bench.</summary>
 /// <param name="Open">Jobs on the bench, those that want hands first.</param>
-/// <param name="Closed">Jobs that were handed over, last changed first.</param>
+/// <param name="OpenNumber">How many are on the bench; more than are shown where it is very full.</param>
+/// <param name="Closed">Jobs that were handed over last, last changed first.</param>
+/// <param name="ClosedNumber">How many were handed over.</param>
 /// <param name="Clocks">Everything that runs by itself, soonest first.</param>
 /// <param name="Cautions">Cautions of the open jobs, each once.</param>
 public sealed record TodayView(
     IReadOnlyList<JobLine> Open,
+    int OpenNumber,
     IReadOnlyList<StoredJob> Closed,
+    int ClosedNumber,
     IReadOnlyList<RunningClock> Clocks,
     IReadOnlyList<(Caution Caution, IReadOnlyList<string> Jobs)> Cautions
 )
 {
+    /// <summary>Most jobs on the page, those that were changed last.</summary>
+    public const int MostOpen = 40;
+
+    /// <summary>Jobs handed over that are named.</summary>
+    public const int MostClosed = 10;
+
     /// <summary>Picks from the plans.</summary>
-    public static TodayView Of(IReadOnlyList<StoredJob> jobs, BenchPlans plans, DateTimeOffset now)
+    public static TodayView Of(BenchStore store, BenchPlans plans, DateTimeOffset now)
     {
-        List<JobLine> open = jobs.Where(job => !IsClosed(job))
-            .Select(job => JobLine.Of(job, plans.For(job), now))
-            .ToList();
+        ArgumentNullException.ThrowIfNull(store);
+        ArgumentNullException.ThrowIfNull(plans);
+        JobHits open = store.FindJobs(new JobQuery { Stages = JobQuery.OnTheBench, Take = MostOpen });
+        JobHits closed = store.FindJobs(new JobQuery { Stages = [JobStage.HandedOver], Take = MostClosed });
+        List<JobLine> lines = [.. open.Jobs.Select(job => JobLine.Of(job, plans.For(job), now))];
         return new TodayView(
-            open.OrderBy(line => line.Rank).ToList(),
-            jobs.Where(IsClosed).ToList(),
-            open.SelectMany(line => RunningClock.Of(line)).OrderBy(clock => clock.At).ToList(),
-            open.SelectMany(line => line.Plan.Cautions.Select(caution => (caution, line.Stored.Job.Title)))
+            lines.OrderBy(line => line.Rank).ToList(),
+            open.TotalNumber,
+            closed.Jobs,
+            closed.TotalNumber,
+            lines.SelectMany(line => RunningClock.Of(line)).OrderBy(clock => clock.At).ToList(),
+            lines
+                .SelectMany(line => line.Plan.Cautions.Select(caution => (caution, line.Stored.Job.Title)))
                 .GroupBy(pair => pair.caution)
                 .Select(group => (group.Key, (IReadOnlyList<string>)group.Select(pair => pair.Title).ToList()))
                 .ToList()
         );
     }
-
-    private static bool IsClosed(StoredJob stored) => stored.Job.Stage == JobStage.HandedOver;
 }
 
 /// <summary>One job on the first page.</summary>

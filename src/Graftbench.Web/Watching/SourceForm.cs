@@ -1,5 +1,6 @@
 using System.Globalization;
 using Graftbench.Watch;
+using Graftbench.Web.Network;
 
 namespace Graftbench.Web.Watching;
 
@@ -91,4 +92,15 @@ public sealed record SourceForm
         problems = wrong;
         return wrong.Count == 0 ? source : null;
     }
+
+    /// <summary>
+    /// Why a source is not taken from another device; null where it is. A path or a host would have the bench's computer open
+    /// whatever file or address somebody types, and show its first lines.
+    /// </summary>
+    /// <param name="source">The source; null where there is none.</param>
+    /// <param name="visitor">Who asks.</param>
+    internal static string? ProblemFromElsewhere(RunSource? source, Visitor visitor) =>
+        !visitor.AtBench && source?.Kind is (RunSourceKind.File or RunSourceKind.Replay or RunSourceKind.Tcp)
+            ? "Files of the bench's computer and loggers on the network are chosen at the bench only. A logger on a serial port, and the simulation, can be chosen here."
+            : null;
 }

@@ -8,6 +8,7 @@ using Graftbench.Store;
 using Graftbench.Watch;
 using Graftbench.Web.Heating;
 using Graftbench.Web.Hosting;
+using Graftbench.Web.Network;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
@@ -102,6 +103,10 @@ internal static class WatchEndpoints
             );
         }
         RunSource? source = form.Source(out IReadOnlyList<string> problems);
+        if (SourceForm.ProblemFromElsewhere(source, Visitor.Of(http)) is { } elsewhere)
+        {
+            return ChoosePage(stored, subject, desk, form, [elsewhere]);
+        }
         if (source is null)
         {
             return ChoosePage(stored, subject, desk, form, problems);

@@ -250,6 +250,18 @@ public sealed class JobRoundTripTests
                     Bench = new Bench { RoomC = 21, Heat = tools },
                     Dryer = new Dryer { SetC = set, MaxC = 125 },
                     History = new History { Exposures = stays },
+                    Work =
+                    [
+                        new WorkEntry
+                        {
+                            What = WorkStep.FirstPower,
+                            SpentMin = 7.5,
+                            Cost = 0.05,
+                            Note = words,
+                            At = opened,
+                        },
+                    ],
+                    Result = WorkResult.DoesNotWork,
                     Wishes = new Wishes
                     {
                         StartAt = Corpus.Now.AddDays(1),
@@ -301,6 +313,7 @@ public sealed class JobRoundTripTests
             found.History.Exposures.SelectMany(stay => stay.Breaks)
         );
         Assert.Equal(expected.Evidence, found.Evidence);
+        Assert.Equal(expected.Work, found.Work);
         AssertSame(expected.Bench.Heat, found.Bench.Heat);
         Assert.Equal(
             expected with
@@ -311,6 +324,7 @@ public sealed class JobRoundTripTests
                 Chips = found.Chips,
                 History = found.History,
                 Evidence = found.Evidence,
+                Work = found.Work,
             },
             found
         );
