@@ -52,10 +52,8 @@ internal sealed class StoreCopy(DbConnection source, DbConnection target)
 
     /// <summary>Whether a store holds nothing at all.</summary>
     public static bool IsEmpty(DbConnection connection) =>
-        StoreDialect
-            .Of(connection)
-            .Tables(connection)
-            .All(table => connection.Scalar($"SELECT 1 FROM {table} LIMIT 1") is null);
+        StoreTables.Copied.All(table => connection.Scalar($"SELECT 1 FROM {table.Name} LIMIT 1") is null)
+        && Unknown(connection).All(table => connection.Scalar($"SELECT 1 FROM {table} LIMIT 1") is null);
 
     /// <summary>Tables of a store that no list of <see cref="StoreTables"/> names.</summary>
     public static IReadOnlyList<string> Unknown(DbConnection connection) =>

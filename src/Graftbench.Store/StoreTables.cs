@@ -27,5 +27,14 @@ internal static class StoreTables
     ];
 
     /// <summary>Tables that hold nothing of their own and that the new store makes for itself from the copied ones.</summary>
-    public static IReadOnlyList<string> Derived { get; } = [];
+    public static IReadOnlyList<string> Derived { get; } =
+    [
+        "job_list",
+        // SQLite's index of words and the tables that it keeps for itself; PostgreSQL has it as a column.
+        "job_words",
+        "job_words_config",
+        "job_words_data",
+        "job_words_docsize",
+        "job_words_idx",
+    ];
 }

@@ -39,7 +39,11 @@ public sealed class CopyTests : CopyBench
         StoreDialect dialect = StoreDialect.Of(connection);
         Assert.Equal(
             StoreTables.Copied.Select(table => table.Name).Concat(StoreTables.Derived).Order(StringComparer.Ordinal),
-            dialect.Tables(connection).Order(StringComparer.Ordinal)
+            dialect
+                .Tables(connection)
+                // What SQLite keeps for its index of words is a column in PostgreSQL.
+                .Union(kind == StoreKind.Postgres ? StoreTables.Derived : [], StringComparer.Ordinal)
+                .Order(StringComparer.Ordinal)
         );
         Assert.Empty(StoreCopy.Unknown(connection));
     }
@@ -57,8 +61,11 @@ public sealed class CopyTests : CopyBench
         Open(other);
         using DbConnection sqlite = one.Raw();
         using DbConnection postgres = other.Raw();
-        Assert.Equal(SqliteDialect.Only.Tables(sqlite), PostgresDialect.Only.Tables(postgres));
-        foreach (string table in SqliteDialect.Only.Tables(sqlite))
+        Assert.Equal(
+            SqliteDialect.Only.Tables(sqlite).Except(StoreTables.Derived),
+            PostgresDialect.Only.Tables(postgres).Except(StoreTables.Derived)
+        );
+        foreach (string table in SqliteDialect.Only.Tables(sqlite).Except(StoreTables.Derived))
         {
             Assert.Equal(SqliteDialect.Only.Columns(sqlite, table), PostgresDialect.Only.Columns(postgres, table));
         }
@@ -68,7 +75,7 @@ public sealed class CopyTests : CopyBench
             postgres.All(
                 """
                 SELECT table_name || '.' || column_name || ' ' || data_type || ' ' || coalesce(collation_name, '')
-                FROM information_schema.columns WHERE table_schema = current_schema() AND table_name <> 'graftbench_store'
+                FROM information_schema.columns WHERE table_schema = current_schema() AND table_name NOT IN ('graftbench_store', 'job_list')
                     AND NOT (data_type = 'text' AND collation_name = 'C' OR data_type IN ('bigint', 'double precision', 'bytea'))
                 """,
                 row => row.GetString(0)
