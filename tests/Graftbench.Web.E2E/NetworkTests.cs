@@ -67,16 +67,16 @@ public class NetworkTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await Assertions.Expect(page.Locator("#evidence")).ToContainTextAsync(Person);
 
         await Watched(bench, page);
-        Task closed = page.EvaluateAsync(
+        await page.EvaluateAsync(
             """
-            () => new Promise((done) => {
+            () => new Promise((opened) => {
               const socket = new WebSocket(`wss://${location.host}${document.querySelector("gb-watch").dataset.live}`);
-              socket.onopen = () => { window.opened = true; };
-              socket.onclose = () => done();
+              window.feedClosed = new Promise((done) => { socket.onclose = () => done(); });
+              socket.onopen = () => opened();
             })
             """
         );
-        await page.WaitForFunctionAsync("window.opened === true");
+        Task closed = page.EvaluateAsync("() => window.feedClosed");
         await bench.Go("/devices");
         await bench.Button("Revoke Phone of Jo").ClickAsync();
         await bench.Page.GetByText("Revoked: the device is out.").WaitForAsync();
