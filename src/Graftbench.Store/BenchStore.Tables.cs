@@ -209,11 +209,11 @@ public sealed partial class BenchStore
         public void AddAll<TRecord>(string name, string jobId, IReadOnlyList<TRecord> records)
             where TRecord : notnull
         {
-            string head = "job," + string.Join(',', CsvColumns<TRecord>.Names);
+            string head = "job," + string.Join(',', CsvColumns.Names<TRecord>());
             AddRows(
                 name,
                 head,
-                records.Select(record => CsvCells.Line(CsvColumns<TRecord>.Cells(record).Prepend(jobId)).TrimEnd('\n'))
+                records.Select(record => CsvCells.Line(CsvColumns.Cells(record).Prepend(jobId)).TrimEnd('\n'))
             );
         }
 

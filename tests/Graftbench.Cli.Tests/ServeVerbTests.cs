@@ -101,6 +101,7 @@ public sealed class ServeVerbTests
     [Theory]
     [InlineData("--network", "--address", "shop")]
     [InlineData("--network", "--address", "10.1")]
+    [InlineData("--network", "--address", "0.0.0.0")]
     [InlineData("--network", "--address", "203.0.113.9")]
     [InlineData("--network", "--tls-port", "70000")]
     [InlineData("--address", "127.0.0.1")]

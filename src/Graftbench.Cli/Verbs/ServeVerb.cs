@@ -117,6 +117,9 @@ internal static class ServeVerb
                 if (
                     IPAddress.TryParse(given, out IPAddress? value)
                     && value.ToString().Equals(given, StringComparison.OrdinalIgnoreCase)
+                    // These mean every address, which is what leaving the option out means.
+                    && !value.Equals(IPAddress.Any)
+                    && !value.Equals(IPAddress.IPv6Any)
                 )
                 {
                     return value;

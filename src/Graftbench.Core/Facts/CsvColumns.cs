@@ -5,25 +5,34 @@ using System.Text.Json;
 
 namespace Graftbench.Core.Facts;
 
-/// <summary>Records as lines of a list in columns: one column for each property that holds a single value.</summary>
-/// <typeparam name="TRecord">The record. Lists and records inside of it get no column.</typeparam>
-public static class CsvColumns<TRecord>
-    where TRecord : notnull
+/// <summary>
+/// Records as lines of a list in columns: one column for each property that holds a single value. Lists and records inside of
+/// a record get no column.
+/// </summary>
+public static class CsvColumns
 {
-    private static readonly PropertyInfo[] Properties =
-    [
-        .. typeof(TRecord)
-            .GetProperties(BindingFlags.Public | BindingFlags.Instance)
-            .Where(property => property.CanWrite && IsSingle(property.PropertyType)),
-    ];
-
-    /// <summary>Names of the columns, as the job document spells them.</summary>
-    public static IReadOnlyList<string> Names { get; } =
-    [.. Properties.Select(property => JsonNamingPolicy.CamelCase.ConvertName(property.Name))];
+    /// <summary>Names of the columns of a record, as the job document spells them.</summary>
+    public static IReadOnlyList<string> Names<TRecord>()
+        where TRecord : notnull => Known<TRecord>.Names;
 
     /// <summary>Cells of a record, in the order of <see cref="Names"/>; empty where it says nothing.</summary>
-    public static IEnumerable<string> Cells(TRecord record) =>
-        Properties.Select(property => CsvCells.Of(property.GetValue(record)));
+    public static IEnumerable<string> Cells<TRecord>(TRecord record)
+        where TRecord : notnull => Known<TRecord>.Properties.Select(property => CsvCells.Of(property.GetValue(record)));
+
+    private static class Known<TRecord>
+    {
+        public static readonly PropertyInfo[] Properties =
+        [
+            .. typeof(TRecord)
+                .GetProperties(BindingFlags.Public | BindingFlags.Instance)
+                .Where(property => property.CanWrite && IsSingle(property.PropertyType)),
+        ];
+
+        public static readonly IReadOnlyList<string> Names =
+        [
+            .. Properties.Select(property => JsonNamingPolicy.CamelCase.ConvertName(property.Name)),
+        ];
+    }
 
     private static bool IsSingle(Type type) =>
         (Nullable.GetUnderlyingType(type) ?? type) is var plain

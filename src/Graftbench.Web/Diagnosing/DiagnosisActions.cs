@@ -5,6 +5,7 @@ using Graftbench.Store;
 using Graftbench.Web.Forms;
 using Graftbench.Web.Hosting;
 using Graftbench.Web.Imaging;
+using Graftbench.Web.Network;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
@@ -191,7 +192,8 @@ internal static class DiagnosisActions
             : [.. table.Tests[test].Outcomes.Select(one => one.Id)];
         double[] chances = [.. due.Select((name, i) => Read(Invariant($"c{i}"), $"Chance of {name}"))];
         double strength = Read("cases", "Counts as cases");
-        string who = post.Words("who", problems) ?? "";
+        // Who is signed in or named at the bench cannot sign for somebody else.
+        string who = Visitor.ActingName ?? post.Words("who", problems) ?? "";
         if (who.Length is 0 or > EvidenceRules.MaxWhoLength)
         {
             problems.Add($"Say who changes it, in at most {EvidenceRules.MaxWhoLength} characters.");

@@ -52,12 +52,7 @@ internal static class JobEndpoints
             ? Pages.Of<RecordPage>(
                 (
                     nameof(RecordPage.View),
-                    new JobView(
-                        stored,
-                        plans.For(stored),
-                        store.EvidenceBrief(id, EvidenceText.MostCompared + 1),
-                        null
-                    )
+                    new JobView(stored, plans.For(stored), store.EvidenceBrief(id, EvidenceText.MostCompared + 1), null)
                 )
             )
             : Pages.NoSuchJob(id);

@@ -39,6 +39,8 @@ public static class AccessTable
         viewer      GET   /live
         technician  GET   /tables.zip
         viewer      GET   /reference
+        technician  GET   /insight
+        technician  GET   /insight/state
         viewer      GET   /shelf
         technician  GET   /shelf/{kind}/{id}
         technician  POST  /shelf/{kind}/{id}
