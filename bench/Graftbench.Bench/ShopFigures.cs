@@ -97,7 +97,12 @@ internal static class ShopFigures
     {
         string program = Path.Combine(Root(), "src/Graftbench.Cli/bin/Release/net10.0/graftbench.dll");
         int port = 5900 + (Environment.ProcessId % 90);
-        ProcessStartInfo start = new("dotnet") { RedirectStandardOutput = true, RedirectStandardError = true };
+        ProcessStartInfo start = new("dotnet")
+        {
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+            UseShellExecute = false,
+        };
         foreach (string argument in (string[])[program, "serve", "--port", $"{port}", "--data", data, "--no-demo"])
         {
             start.ArgumentList.Add(argument);

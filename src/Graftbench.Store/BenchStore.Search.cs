@@ -70,7 +70,7 @@ public sealed partial class BenchStore
             ORDER BY job_list.changed_at DESC, job_list.id LIMIT @take OFFSET @skip
             """,
             ReadJob,
-            [.. all, ("@take", Math.Clamp(query.Take, 0, JobQuery.MostJobs)), ("@skip", Math.Max(query.Skip, 0))]
+            [.. all, ("@take", Math.Clamp(query.Take, 0, JobQuery.MostJobs)), ("@skip", Math.Max(query.Offset, 0))]
         );
         return new JobHits(jobs, total);
     }

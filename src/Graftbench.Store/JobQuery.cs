@@ -15,7 +15,7 @@ public sealed record JobQuery
     public IReadOnlyList<JobStage> Stages { get; init; } = [];
 
     /// <summary>Jobs that are left out at the start of the answer.</summary>
-    public int Skip { get; init; }
+    public int Offset { get; init; }
 
     /// <summary>Most jobs of the answer, at most <see cref="MostJobs"/>.</summary>
     public int Take { get; init; } = 50;

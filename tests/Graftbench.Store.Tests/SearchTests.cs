@@ -57,9 +57,9 @@ public abstract class SearchTests : IDisposable
     {
         Assert.Equal("second first", Ids(new JobQuery { Stages = JobQuery.OnTheBench }));
         Assert.Equal("third", Ids(new JobQuery { Stages = [JobStage.HandedOver] }));
-        JobHits page = _store.FindJobs(new JobQuery { Skip = 1, Take = 1 });
+        JobHits page = _store.FindJobs(new JobQuery { Offset = 1, Take = 1 });
         Assert.Equal((3, "second"), (page.TotalNumber, Assert.Single(page.Jobs).Job.Id));
-        Assert.Empty(_store.FindJobs(new JobQuery { Skip = 9 }).Jobs);
+        Assert.Empty(_store.FindJobs(new JobQuery { Offset = 9 }).Jobs);
     }
 
     [Fact]

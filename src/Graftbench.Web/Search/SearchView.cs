@@ -64,7 +64,7 @@ public sealed record SearchView(
             {
                 Text = asked,
                 Stages = Stages(scope),
-                Skip = (page - 1) * PageJobs,
+                Offset = (page - 1) * PageJobs,
                 Take = PageJobs,
             }
         );
