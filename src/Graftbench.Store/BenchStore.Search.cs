@@ -63,11 +63,15 @@ public sealed partial class BenchStore
             connection.Scalar($"SELECT count(*) FROM job_list {where}", all),
             CultureInfo.InvariantCulture
         );
+        // The page is cut out of the short list first, in the order of its index; documents are read for that page only.
         List<StoredJob> jobs = connection.All(
             $"""
             SELECT job.id, job.revision, job.changed_at, job.document
-            FROM job_list JOIN job ON job.id = job_list.id {where}
-            ORDER BY job_list.changed_at DESC, job_list.id LIMIT @take OFFSET @skip
+            FROM (
+                SELECT id, changed_at FROM job_list {where}
+                ORDER BY changed_at DESC, id DESC LIMIT @take OFFSET @skip
+            ) AS page JOIN job ON job.id = page.id
+            ORDER BY page.changed_at DESC, page.id DESC
             """,
             ReadJob,
             [.. all, ("@take", Math.Clamp(query.Take, 0, JobQuery.MostJobs)), ("@skip", Math.Max(query.Offset, 0))]
@@ -206,7 +210,10 @@ public sealed partial class BenchStore
     {
         var known = connection
             .All(
-                "SELECT document_words, evidence_words, number FROM job_list WHERE id = @id",
+                """
+                SELECT document_words, evidence_words, job_list.number
+                FROM job_list JOIN job_text ON job_text.number = job_list.number WHERE id = @id
+                """,
                 row => (Document: row.GetString(0), Evidence: row.GetString(1), Number: row.GetInt64(2)),
                 ("@id", line.RecordId)
             )
@@ -233,7 +240,7 @@ public sealed partial class BenchStore
         }
         string joined = string.Join(' ', words);
         connection.Run(
-            "UPDATE job_list SET evidence_words = @words WHERE number = @number",
+            "UPDATE job_text SET evidence_words = @words WHERE number = @number",
             ("@words", joined),
             ("@number", known.Number)
         );
@@ -251,33 +258,30 @@ public sealed partial class BenchStore
         (string stage, string words) = Listed(document);
         connection.Run(
             """
-            INSERT INTO job_list (id, stage, changed_at, document_words, evidence_words)
-            VALUES (@id, @stage, @at, @words, @evidence)
-            ON CONFLICT (id) DO UPDATE SET stage = excluded.stage, changed_at = excluded.changed_at,
-                document_words = excluded.document_words
+            INSERT INTO job_list (id, stage, changed_at) VALUES (@id, @stage, @at)
+            ON CONFLICT (id) DO UPDATE SET stage = excluded.stage, changed_at = excluded.changed_at
             """,
             ("@id", id),
             ("@stage", stage),
-            ("@at", changedAt),
-            ("@words", words),
-            ("@evidence", evidenceWords ?? "")
+            ("@at", changedAt)
         );
-        if (evidenceWords is not null)
-        {
-            connection.Run(
-                "UPDATE job_list SET evidence_words = @evidence WHERE id = @id",
-                ("@evidence", evidenceWords),
-                ("@id", id)
-            );
-        }
-        var listed = connection
-            .All(
-                "SELECT number, evidence_words FROM job_list WHERE id = @id",
-                row => (Number: row.GetInt64(0), Evidence: row.GetString(1)),
-                ("@id", id)
-            )
-            .Single();
-        StoreDialect.Of(connection).WriteWords(connection, listed.Number, $"{words} {listed.Evidence}");
+        object number = connection.Scalar("SELECT number FROM job_list WHERE id = @id", ("@id", id))!;
+        string evidence =
+            evidenceWords
+            ?? connection.Scalar("SELECT evidence_words FROM job_text WHERE number = @number", ("@number", number))
+                as string
+            ?? "";
+        connection.Run(
+            """
+            INSERT INTO job_text (number, document_words, evidence_words) VALUES (@number, @words, @evidence)
+            ON CONFLICT (number) DO UPDATE
+            SET document_words = excluded.document_words, evidence_words = excluded.evidence_words
+            """,
+            ("@number", number),
+            ("@words", words),
+            ("@evidence", evidence)
+        );
+        StoreDialect.Of(connection).WriteWords(connection, (long)number, $"{words} {evidence}");
     }
 
     /// <summary>Stage and words of a document; one that cannot be read is in the lists without them.</summary>

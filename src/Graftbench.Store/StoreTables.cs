@@ -31,6 +31,7 @@ internal static class StoreTables
     [
         "job_list",
         // SQLite's index of words and the tables that it keeps for itself; PostgreSQL has it as a column.
+        "job_text",
         "job_words",
         "job_words_config",
         "job_words_data",

@@ -201,6 +201,7 @@ public static class BenchServer
         server.UseRouting();
         server.UseMiddleware<AccessGuard>();
         server.UseMiddleware<RequestGuard>();
+        server.UseMiddleware<PageGate>();
         RouteGroupBuilder app = server.MapGroup("");
         AccessTable.State(app);
         app.MapDevices();

@@ -71,8 +71,8 @@ public abstract class SearchTests : IDisposable
         {
             raw.Run(
                 _kind == StoreKind.Sqlite
-                    ? "DROP TABLE job_words; DROP TABLE job_list; DROP INDEX evidence_by_kind; PRAGMA user_version = 3"
-                    : "DROP TABLE job_list; DROP INDEX evidence_by_kind; UPDATE graftbench_store SET format = 3"
+                    ? "DROP TABLE job_words; DROP TABLE job_text; DROP TABLE job_list; DROP INDEX evidence_by_kind; PRAGMA user_version = 3"
+                    : "DROP TABLE job_text, job_list; DROP INDEX evidence_by_kind; UPDATE graftbench_store SET format = 3"
             );
         }
         using BenchStore again = _folder.Open();

@@ -323,7 +323,10 @@ internal sealed class PostgresDialect : StoreDialect
     }
 
     public override (string Condition, string Value) HaveWords(IReadOnlyList<string> words) =>
-        ("job_list.words @@ @words::tsquery", string.Join(" & ", words.Select(word => $"'{word}':*")));
+        (
+            "job_list.number IN (SELECT number FROM job_text WHERE words @@ @words::tsquery)",
+            string.Join(" & ", words.Select(word => $"'{word}':*"))
+        );
 
     // A generated column holds them.
     public override void WriteWords(DbConnection connection, long number, string words) { }
