@@ -94,13 +94,13 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Button("Save and plan").ClickAsync();
 
         await bench.Button("Into the dryer now").First.ClickAsync();
-        await Expect(bench.Page.Locator("p[role=status]")).ToHaveTextAsync("In the dryer: the clock runs.");
+        await Expect(bench.Page.Locator("p.done")).ToHaveTextAsync("In the dryer: the clock runs.");
         await Expect(bench.Page.GetByText("In the dryer", new() { Exact = true }).First).ToBeVisibleAsync();
         await bench.Page.ReloadAsync();
         await Expect(bench.Page.Locator("gb-countdown time").First).ToContainTextAsync("in ");
         await bench.Page.WaitForTimeoutAsync(1100);
         await bench.Button("Taken out now").First.ClickAsync();
-        await Expect(bench.Page.Locator("p[role=status]")).ToHaveTextAsync("Taken out: the bake is on record.");
+        await Expect(bench.Page.Locator("p.done")).ToHaveTextAsync("Taken out: the bake is on record.");
         bench.AssertQuiet();
     }
 
