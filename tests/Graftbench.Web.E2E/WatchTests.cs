@@ -10,6 +10,7 @@ using Microsoft.Playwright;
 namespace Graftbench.Web.E2E;
 
 /// <summary>A heat watched in a real browser: from its source to its end, and through the death of the bench.</summary>
+[Collection(Alone.Name)]
 public class WatchTests(BrowserBench browser) : IClassFixture<BrowserBench>
 {
     private const string Plan = "/jobs/arcade-graphics-chip/heat/place?chip=GFX";
