@@ -29,13 +29,7 @@ public sealed record HandoverView(StoredJob Stored, JobPlan Plan, HandoverAnswer
     public bool Over => Stored.Job.Stage == JobStage.HandedOver;
 
     /// <summary>Sheets that were kept when it was handed over, newest first.</summary>
-    public IEnumerable<EvidenceEntry> Kept =>
-        Stored
-            .Job.Evidence.Where(entry =>
-                entry is { Kind: EvidenceKind.Decision, File: { } file, Sha256: not null }
-                && file.StartsWith(SheetName(Stored.Job), StringComparison.Ordinal)
-            )
-            .Reverse();
+    public IEnumerable<EvidenceEntry> Kept => SheetsOf(Stored.Job);
 
     /// <summary>Checklist, in the parts that the page shows: what stands against it, what to mind, what was checked.</summary>
     public IEnumerable<(string Title, IReadOnlyList<Finding> Findings)> Parts =>
@@ -54,6 +48,18 @@ public sealed record HandoverView(StoredJob Stored, JobPlan Plan, HandoverAnswer
     {
         ArgumentNullException.ThrowIfNull(job);
         return $"{job.Id}-handover";
+    }
+
+    /// <summary>Sheets of a job that were kept when it was handed over, newest first.</summary>
+    public static IEnumerable<EvidenceEntry> SheetsOf(Job job)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        return job
+            .Evidence.Where(entry =>
+                entry is { Kind: EvidenceKind.Decision, File: { } file, Sha256: not null }
+                && file.StartsWith(SheetName(job), StringComparison.Ordinal)
+            )
+            .Reverse();
     }
 
     /// <summary>The screen of a job.</summary>

@@ -47,28 +47,16 @@ internal static class JobEndpoints
     public static IResult Back(string id, string done, string anchor = "") =>
         Results.LocalRedirect($"/jobs/{id}?done={done}{(anchor.Length == 0 ? "" : "#" + anchor)}");
 
+    private static JobView View(StoredJob stored, BenchStore store, BenchPlans plans, string? done) =>
+        new(stored, plans.For(stored), store.EvidenceBrief(stored.Job.Id, EvidenceText.MostCompared + 1), done);
+
     private static IResult Record(string id, BenchStore store, BenchPlans plans) =>
         store.FindJob(id) is { } stored
-            ? Pages.Of<RecordPage>(
-                (
-                    nameof(RecordPage.View),
-                    new JobView(stored, plans.For(stored), store.EvidenceBrief(id, EvidenceText.MostCompared + 1), null)
-                )
-            )
+            ? Pages.Of<RecordPage>((nameof(RecordPage.View), View(stored, store, plans, null)))
             : Pages.NoSuchJob(id);
 
     private static IResult Show(string id, string? done, BenchStore store, BenchPlans plans) =>
         store.FindJob(id) is { } stored
-            ? Pages.Of<JobPage>(
-                (
-                    nameof(JobPage.View),
-                    new JobView(
-                        stored,
-                        plans.For(stored),
-                        store.EvidenceBrief(id, EvidenceText.MostCompared + 1),
-                        Done.GetValueOrDefault(done ?? "")
-                    )
-                )
-            )
+            ? Pages.Of<JobPage>((nameof(JobPage.View), View(stored, store, plans, Done.GetValueOrDefault(done ?? ""))))
             : Pages.NoSuchJob(id);
 }

@@ -298,13 +298,7 @@ public sealed record ReturnView(
 )
 {
     /// <summary>Sheets that were kept when it was handed over, newest first.</summary>
-    public IEnumerable<EvidenceEntry> Sheets =>
-        Stored
-            .Job.Evidence.Where(entry =>
-                entry is { Kind: EvidenceKind.Decision, File: { } file, Sha256: not null }
-                && file.StartsWith(HandoverView.SheetName(Stored.Job), StringComparison.Ordinal)
-            )
-            .Reverse();
+    public IEnumerable<EvidenceEntry> Sheets => HandoverView.SheetsOf(Stored.Job);
 
     /// <summary>Whether it came back within its warranty; null where that is not known.</summary>
     public bool? InWarranty =>
