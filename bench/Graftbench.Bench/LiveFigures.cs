@@ -208,7 +208,7 @@ internal static class LiveFigures
 
         public double GivenAtMs(int number) => givenAtMs[number];
 
-        public void Turn(double? gasC, double? preheaterC) { }
+        public void Turn(double? gasC, double? preheaterC, Action<double?> taken) => taken(null);
 
         public async Task RunAsync(IFeedTaker taker, CancellationToken cancel)
         {

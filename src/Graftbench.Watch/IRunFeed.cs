@@ -52,5 +52,9 @@ public interface IRunFeed
     /// <summary>Tells what the person has set on the heaters; a logger does not care, a simulated bench obeys.</summary>
     /// <param name="gasC">Gas [°C]; null where it was left.</param>
     /// <param name="preheaterC">Bottom heater [°C]; null where it was left.</param>
-    void Turn(double? gasC, double? preheaterC);
+    /// <param name="taken">
+    /// Called once, in the order of the run's time, with the time from which it counts [s]; null where it counts from now.
+    /// A simulated bench may be ahead of the watch, so only it knows the time.
+    /// </param>
+    void Turn(double? gasC, double? preheaterC, Action<double?> taken);
 }

@@ -21,7 +21,7 @@ public sealed class LiveFeed(IProbeSource source, ProbeFormat format, TimeProvid
     public IReadOnlyList<string> Channels { get; } = format.Channels;
 
     /// <inheritdoc />
-    public void Turn(double? gasC, double? preheaterC) { }
+    public void Turn(double? gasC, double? preheaterC, Action<double?> taken) => taken(null);
 
     /// <inheritdoc />
     public async Task RunAsync(IFeedTaker taker, CancellationToken cancel)

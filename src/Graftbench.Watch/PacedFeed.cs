@@ -26,7 +26,11 @@ public abstract class PacedFeed(double speedRatio, TimeProvider time) : IRunFeed
     public double SpeedRatio { get; } = speedRatio;
 
     /// <inheritdoc />
-    public virtual void Turn(double? gasC, double? preheaterC) { }
+    public virtual void Turn(double? gasC, double? preheaterC, Action<double?> taken)
+    {
+        ArgumentNullException.ThrowIfNull(taken);
+        taken(null);
+    }
 
     /// <inheritdoc />
     public async Task RunAsync(IFeedTaker taker, CancellationToken cancel)

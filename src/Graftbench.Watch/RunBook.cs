@@ -142,13 +142,15 @@ internal sealed class RunBook
 
     public string? Mark(string sort, string text) => Write(new HeatMark(nowS, sort, text));
 
-    public string? Set(double? gasC, double? preheaterC)
+    /// <summary>Counts what was set from a time on; not a number: from now on.</summary>
+    public string? Set(double fromS, double? gasC, double? preheaterC)
     {
-        Guarded(() => watch.Set(nowS, gasC, preheaterC));
+        double timeS = double.IsNaN(fromS) ? nowS : fromS;
+        Guarded(() => watch.Set(timeS, gasC, preheaterC));
         string gas = gasC is double g ? Invariant($"gas {g:0} °C") : "";
         string preheater = preheaterC is double p ? Invariant($"bottom heater {p:0} °C") : "";
         return Write(
-            new HeatMark(nowS, "set", string.Join(", ", new[] { gas, preheater }.Where(one => one.Length > 0)))
+            new HeatMark(timeS, "set", string.Join(", ", new[] { gas, preheater }.Where(one => one.Length > 0)))
         );
     }
 

@@ -17,7 +17,7 @@ public sealed class SimulatedFeed(
 ) : PacedFeed(speedRatio, time)
 {
     private readonly Lock gate = new();
-    private readonly Queue<(double? GasC, double? PreheaterC)> settings = new();
+    private readonly Queue<(double? GasC, double? PreheaterC, Action<double?> Taken)> settings = new();
 
     /// <inheritdoc />
     public override string Name => "the simulated bench";
@@ -29,11 +29,11 @@ public sealed class SimulatedFeed(
     public override IReadOnlyList<string> Channels => channels;
 
     /// <inheritdoc />
-    public override void Turn(double? gasC, double? preheaterC)
+    public override void Turn(double? gasC, double? preheaterC, Action<double?> taken)
     {
         lock (gate)
         {
-            settings.Enqueue((gasC, preheaterC));
+            settings.Enqueue((gasC, preheaterC, taken));
         }
     }
 
@@ -42,7 +42,7 @@ public sealed class SimulatedFeed(
     {
         while (true)
         {
-            (double? GasC, double? PreheaterC) setting;
+            (double? GasC, double? PreheaterC, Action<double?> Taken) setting;
             lock (gate)
             {
                 if (!settings.TryDequeue(out setting))
@@ -51,6 +51,7 @@ public sealed class SimulatedFeed(
                 }
             }
             logger.Set(nowS, setting.GasC, setting.PreheaterC);
+            setting.Taken(nowS);
         }
     }
 

@@ -13,6 +13,7 @@ public sealed class WatchRun : IFeedTaker, IDisposable
 {
     private const int MostQueued = 4096;
     private const int MostTaken = 256;
+    private const string RunOver = "The run is over.";
 
     private readonly IRunFeed feed;
     private readonly RunBook book;
@@ -102,8 +103,18 @@ public sealed class WatchRun : IFeedTaker, IDisposable
     /// <param name="gasC">Gas [°C]; null where it was left.</param>
     /// <param name="preheaterC">Bottom heater [°C]; null where it was left.</param>
     /// <returns>Null where it is stored, else why not.</returns>
-    public Task<string?> SetAsync(double? gasC, double? preheaterC) =>
-        Ask(new Item(ItemKind.Set, 0, null, null, null, gasC, preheaterC, Answer()));
+    public async Task<string?> SetAsync(double? gasC, double? preheaterC)
+    {
+        TaskCompletionSource<string?> done = Answer();
+        feed.Turn(
+            gasC,
+            preheaterC,
+            timeS => Put(new Item(ItemKind.Set, timeS ?? double.NaN, null, null, null, gasC, preheaterC, done))
+        );
+        // A source that has ended takes nothing any more.
+        await Task.WhenAny(done.Task, Over).ConfigureAwait(false);
+        return done.Task.IsCompleted ? await done.Task.ConfigureAwait(false) : RunOver;
+    }
 
     /// <summary>Ends the run and makes its log evidence.</summary>
     /// <param name="state">How it ended.</param>
@@ -139,7 +150,7 @@ public sealed class WatchRun : IFeedTaker, IDisposable
         }
         catch (ChannelClosedException)
         {
-            return "The run is over.";
+            return RunOver;
         }
         return await item.Done!.Task.ConfigureAwait(false);
     }
@@ -234,8 +245,7 @@ public sealed class WatchRun : IFeedTaker, IDisposable
                 problem = book.Mark(item.Sort!, item.Text!);
                 break;
             case ItemKind.Set:
-                problem = book.Set(item.GasC, item.PreheaterC);
-                feed.Turn(item.GasC, item.PreheaterC);
+                problem = book.Set(item.TimeS, item.GasC, item.PreheaterC);
                 break;
             default:
                 problem = book.End(Enum.Parse<HeatRunState>(item.Sort!));
@@ -261,7 +271,7 @@ public sealed class WatchRun : IFeedTaker, IDisposable
     {
         while (queue.Reader.TryRead(out Item item))
         {
-            item.Done?.TrySetResult("The run is over.");
+            item.Done?.TrySetResult(RunOver);
         }
     }
 }

@@ -238,6 +238,28 @@ public sealed class RunTests : IDisposable
     }
 
     [Fact]
+    public async Task What_is_set_counts_from_when_the_source_took_it()
+    {
+        HandFeed feed = new("A", "B") { IsAhead = true };
+        await using RunHost host = new(bench.Store);
+        WatchRun run = host.Start(WatchBench.Order(), feed);
+        IFeedTaker taker = await feed.Taker;
+        taker.Sample(1, [25, 25]);
+        Task<string?> asked = run.SetAsync(250, null);
+        taker.Sample(40, [25, 25]);
+        Assert.False(asked.IsCompleted);
+        feed.Later!(40);
+        Assert.Null(await asked);
+        RunSnapshot now = await WatchBench.Until(run, now => now.Marks.Any(mark => mark.Kind == "set"));
+        HeatMark set = now.Marks.Single(mark => mark.Kind == "set");
+        Assert.Equal((40, "gas 250 °C"), (set.TimeS, set.Text));
+        // One that ends before it took the setting answers too.
+        asked = run.SetAsync(100, null);
+        Assert.Null(await run.EndAsync(HeatRunState.Ended));
+        Assert.Equal("The run is over.", await asked);
+    }
+
+    [Fact]
     public async Task A_heater_that_is_off_goes_to_the_room_and_no_lower()
     {
         HandFeed feed = new("A", "B");

@@ -130,6 +130,11 @@ internal sealed class HandFeed(params string[] channels) : IRunFeed
 
     public List<(double? GasC, double? PreheaterC)> Turned { get; } = [];
 
+    /// <summary>Whether it says itself from when a setting counts, by <see cref="Later"/>.</summary>
+    public bool IsAhead { get; init; }
+
+    public Action<double?>? Later { get; private set; }
+
     public Task<IFeedTaker> Taker => taker.Task;
 
     public async Task RunAsync(IFeedTaker to, CancellationToken cancel)
@@ -142,5 +147,16 @@ internal sealed class HandFeed(params string[] channels) : IRunFeed
         catch (OperationCanceledException) { }
     }
 
-    public void Turn(double? gasC, double? preheaterC) => Turned.Add((gasC, preheaterC));
+    public void Turn(double? gasC, double? preheaterC, Action<double?> taken)
+    {
+        Turned.Add((gasC, preheaterC));
+        if (IsAhead)
+        {
+            Later = taken;
+        }
+        else
+        {
+            taken(null);
+        }
+    }
 }
