@@ -104,7 +104,7 @@ public static class LaminateModel
                 null,
                 string.Create(
                     CultureInfo.InvariantCulture,
-                    $"This air keeps {floor:0.00} % in the laminate, more than the {targetPercent:0.00} % that may be left: hotter, or with desiccant.{copper}"
+                    $"This air keeps {floor:0.000} % in the laminate, more than the {targetPercent:0.000} % that may be left: hotter, or with desiccant.{copper}"
                 )
             );
         }

@@ -143,7 +143,7 @@ public sealed record HeatSensitivity(
 
 /// <summary>A change that would make the plan possible or better.</summary>
 /// <param name="Rank">1 is the cheapest that is enough; those that are not enough come last.</param>
-/// <param name="Code">Stable name: <c>shield</c>, <c>preheat-stronger</c>, <c>nozzle-larger</c>, <c>low-melt-alloy</c>, <c>other-alloy</c>, <c>flow-higher</c>, <c>part-off</c>, <c>limit-confirmed</c>.</param>
+/// <param name="Code">Stable name: <c>shield</c>, <c>preheat-stronger</c>, <c>nozzle-larger</c>, <c>low-melt-alloy</c>, <c>other-alloy</c>, <c>flow-higher</c>, <c>part-off</c>, <c>shield-nozzle</c>, <c>part-off-nozzle</c>, <c>limit-confirmed</c>.</param>
 /// <param name="What">What to change, one sentence.</param>
 /// <param name="Effect">What the model says it does, with its figures.</param>
 /// <param name="Enough">Whether it frees an impossible plan, or brings a possible one to the chance that was asked for.</param>

@@ -12,6 +12,9 @@ public static class HeatPlanner
 {
     private const double UsualChanceFraction = 0.9;
 
+    // Each costs a model and a search of its own.
+    private const int MostOtherNozzles = 2;
+
     /// <summary>Plans one heat.</summary>
     /// <param name="request">What is asked.</param>
     /// <param name="models">Models to work with.</param>
@@ -91,47 +94,52 @@ public static class HeatPlanner
 
         public HeatPlan Plan(BoardHeatModel first, double? flow)
         {
-            (NozzleChoice choice, Nozzle nozzle) = Choose(first, flow);
-            Tell("Building the model", 0.2);
-            BoardHeatModel model = WithProbes(models.Build(request.Job, request.Task, request.ChipId, nozzle, flow));
-            IReadOnlyList<HeatLimit> limits = models.Limits(request.Job, request.Task, model);
-            IHeatRunner runner = models.Reduced(
-                model,
-                rough: false,
-                progress is null ? null : new SharedProgress(share => Tell("Building the model", 0.2 + 0.2 * share)),
-                cancel
+            IReadOnlyList<NozzleTrial> ranked = Ranked(first, flow);
+            List<Attempt> tried = Attempts(ranked, flow);
+            Attempt best = tried.OrderByDescending(one => one.Rank).First();
+            (BoardHeatModel model, IReadOnlyList<HeatLimit> limits, BenchSettings bench) = (
+                best.Model,
+                best.Limits,
+                best.Bench
             );
-            BenchSettings bench = BenchSettings.Of(request.Job, request.Task, model);
-            PlanSearch search = new(request, models, model, limits, runner, bench, Wanted(), parallel, Tell);
-            FoundPlan found = search.Run();
-            (ScheduleAnswer answer, HeatSamples samples, FullHeatRun full) = (found.Answer, found.Samples, found.Full);
+            (ScheduleAnswer answer, HeatSamples samples, FullHeatRun full) = (
+                best.Found.Answer,
+                best.Found.Samples,
+                best.Found.Full
+            );
             double heatingS = bench.HeatingS(answer.Values);
             IReadOnlyList<HeatMoment> moments = Moments.Of(full.Trace, model.Places, model, heatingS, request.Task);
-            HeatChance chance = samples.Chance(Wanted());
             Tell("Ranking probe places", 0.8);
-            IReadOnlyList<ProbeAdvice> probes = ProbePlacer.Rank(samples, model, runner.Places);
-            IReadOnlyList<HeatSensitivity> moves = Sensitivity.Of(runner, model, found.Schedule, parallel);
-            IReadOnlyList<HeatRemedy> remedies =
-                found.Possible && chance.AllKeptFraction >= chance.WantedFraction
-                    ? []
-                    : new RemedySearch(request, models, model, nozzle, flow, limits, Wanted(), parallel, Tell).Run(
-                        new RemedyReach(answer, chance.AllKeptFraction),
-                        samples.WithChances(answer.Figures)
-                    );
+            IReadOnlyList<ProbeAdvice> probes = ProbePlacer.Rank(samples, model, best.Runner.Places);
+            IReadOnlyList<HeatSensitivity> moves = Sensitivity.Of(best.Runner, model, best.Found.Schedule, parallel);
+            IReadOnlyList<HeatRemedy> remedies = best.Enough
+                ? []
+                : new RemedySearch(
+                    request,
+                    models,
+                    model,
+                    [best.Trial.Nozzle, .. tried.Where(one => one != best).Select(one => one.Trial.Nozzle)],
+                    [.. tried.Where(one => one != best).SelectMany(Barred)],
+                    flow,
+                    limits,
+                    Wanted(),
+                    parallel,
+                    Tell
+                ).Run(new RemedyReach(answer, best.Chance.AllKeptFraction), samples.WithChances(answer.Figures));
             HeatPlan plan = new(
                 request.Task,
                 HeatAnswers.Subject(request),
                 request.ChipId,
-                found.Possible ? HeatPlanState.Planned : HeatPlanState.NotPossible,
+                best.Found.Possible ? HeatPlanState.Planned : HeatPlanState.NotPossible,
                 "",
-                Moments.WithSights(bench.Stages(answer.Values, found.CoolingS, moments), moments),
-                choice,
-                found.Schedule,
+                Moments.WithSights(bench.Stages(answer.Values, best.Found.CoolingS, moments), moments),
+                Choice(best, tried, ranked, limits),
+                best.Found.Schedule,
                 samples.WithChances(answer.Figures),
-                CurveList.Of(full.Trace, found.Schedule, model),
+                CurveList.Of(full.Trace, best.Found.Schedule, model),
                 moments,
                 probes,
-                chance,
+                best.Chance,
                 moves,
                 remedies,
                 model,
@@ -143,6 +151,115 @@ public static class HeatPlanner
             return HeatAnswers.Finished(plan, answer.Blocking, bench.Assumptions, request.Job.Wishes.HottestBodyC);
         }
 
+        // A usual schedule ranks nozzles by how evenly they heat. What counts is the chance, so where the first is not
+        // enough the next ones that lie on the bench are planned as well.
+        private List<Attempt> Attempts(IReadOnlyList<NozzleTrial> ranked, double? flow)
+        {
+            List<Attempt> tried = [Try(ranked[0], flow)];
+            foreach (NozzleTrial trial in ranked.Skip(1).Where(one => one.Listed).Take(MostOtherNozzles))
+            {
+                if (tried[^1].Enough)
+                {
+                    break;
+                }
+                try
+                {
+                    tried.Add(Try(trial, flow));
+                }
+                catch (Exception error) when (Failure(error) is not null)
+                {
+                    // The one that was planned already is an answer.
+                }
+            }
+            return tried;
+        }
+
+        private Attempt Try(NozzleTrial trial, double? flow)
+        {
+            Tell($"Building the model, nozzle {trial.Nozzle.Name}", 0.2);
+            BoardHeatModel model = WithProbes(
+                models.Build(request.Job, request.Task, request.ChipId, trial.Nozzle, flow)
+            );
+            IReadOnlyList<HeatLimit> limits = models.Limits(request.Job, request.Task, model);
+            IHeatRunner runner = models.Reduced(
+                model,
+                rough: false,
+                progress is null ? null : new SharedProgress(share => Tell("Building the model", 0.2 + 0.2 * share)),
+                cancel
+            );
+            BenchSettings bench = BenchSettings.Of(request.Job, request.Task, model);
+            FoundPlan found = new PlanSearch(
+                request,
+                models,
+                model,
+                limits,
+                runner,
+                bench,
+                Wanted(),
+                parallel,
+                Tell
+            ).Run();
+            return new Attempt(trial, model, limits, runner, bench, found, found.Samples.Chance(Wanted()));
+        }
+
+        // Parts without which the nozzle might do.
+        private static IEnumerable<(Nozzle Nozzle, string Part)> Barred(Attempt attempt) =>
+            Remedies
+                .Blocked(
+                    RemedySearch.Held(
+                        attempt.Found.Answer,
+                        attempt.Found.Samples.WithChances(attempt.Found.Answer.Figures)
+                    ),
+                    attempt.Model
+                )
+                .Select(part => (attempt.Trial.Nozzle, part));
+
+        private NozzleChoice Choice(
+            Attempt best,
+            IReadOnlyList<Attempt> tried,
+            IReadOnlyList<NozzleTrial> ranked,
+            IReadOnlyList<HeatLimit> limits
+        )
+        {
+            NozzleTrial chosen = best.Trial;
+            string why = NozzleChooser.Why(chosen, ranked, limits);
+            if (tried.Count > 1)
+            {
+                string others = string.Join(
+                    ", ",
+                    tried
+                        .Where(one => one != best)
+                        .Select(one => $"{ChanceText.Of(one.Chance.AllKeptFraction)} with {one.Trial.Nozzle.Name}")
+                );
+                why += $" Planned in full: chance {ChanceText.Of(best.Chance.AllKeptFraction)}, against {others}.";
+            }
+            return new NozzleChoice(
+                chosen.Listed ? chosen.Nozzle.Name : null,
+                chosen.Opening.X1Mm - chosen.Opening.X0Mm,
+                chosen.Opening.Y1Mm - chosen.Opening.Y0Mm,
+                (chosen.Opening.X0Mm + chosen.Opening.X1Mm) / 2,
+                (chosen.Opening.Y0Mm + chosen.Opening.Y1Mm) / 2,
+                chosen.OverhangMm,
+                MiddleFlow(request.Job.Bench.Heat)?.Name,
+                why
+            );
+        }
+
+        private sealed record Attempt(
+            NozzleTrial Trial,
+            BoardHeatModel Model,
+            IReadOnlyList<HeatLimit> Limits,
+            IHeatRunner Runner,
+            BenchSettings Bench,
+            FoundPlan Found,
+            HeatChance Chance
+        )
+        {
+            public bool Enough => Found.Possible && Chance.AllKeptFraction >= Chance.WantedFraction;
+
+            public (bool Possible, double ChanceFraction) Rank => (Found.Possible, Chance.AllKeptFraction);
+        }
+
         private void Tell(string step, double share) => progress?.Report(new PlanProgress(step, share));
 
         private double Wanted() => request.Job.Wishes.Heat.ChancePercent / 100 ?? UsualChanceFraction;
@@ -150,15 +267,14 @@ public static class HeatPlanner
         private BoardHeatModel WithProbes(BoardHeatModel model) =>
             request.Probes.Count == 0 ? model : model with { Places = [.. model.Places, .. request.Probes] };
 
-        private (NozzleChoice Choice, Nozzle Nozzle) Choose(BoardHeatModel first, double? flow)
+        private IReadOnlyList<NozzleTrial> Ranked(BoardHeatModel first, double? flow)
         {
             Tell("Comparing nozzles", 0.02);
-            HeatTools tools = request.Job.Bench.Heat;
             IReadOnlyList<HeatLimit> limits = models.Limits(request.Job, request.Task, first);
             BenchSettings bench = BenchSettings.Of(request.Job, request.Task, first);
             HeatSchedule usual = bench.Schedule(bench.Starts()[0], 60);
             IReadOnlyList<NozzleTrial> ranked = NozzleChooser.Rank(
-                tools,
+                request.Job.Bench.Heat,
                 first.Chip,
                 limits,
                 nozzle =>
@@ -172,23 +288,7 @@ public static class HeatPlanner
                 },
                 parallel
             );
-            if (ranked.Count == 0)
-            {
-                throw new HeatModelException("no nozzle of the bench gives a model.");
-            }
-            NozzleTrial chosen = ranked[0];
-            string? step = MiddleFlow(tools)?.Name;
-            NozzleChoice choice = new(
-                chosen.Listed ? chosen.Nozzle.Name : null,
-                chosen.Opening.X1Mm - chosen.Opening.X0Mm,
-                chosen.Opening.Y1Mm - chosen.Opening.Y0Mm,
-                (chosen.Opening.X0Mm + chosen.Opening.X1Mm) / 2,
-                (chosen.Opening.Y0Mm + chosen.Opening.Y1Mm) / 2,
-                chosen.OverhangMm,
-                step,
-                NozzleChooser.Why(chosen, ranked, limits)
-            );
-            return (choice, chosen.Nozzle);
+            return ranked.Count > 0 ? ranked : throw new HeatModelException("no nozzle of the bench gives a model.");
         }
     }
 }

@@ -48,12 +48,21 @@ internal static class Remedies
     private const double UsualPreheaterMaxC = 250;
 
     /// <summary>Changes worth trying, cheapest first.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="task">What the heat is for.</param>
+    /// <param name="chipId">Its chip.</param>
+    /// <param name="model">Model of the plan.</param>
+    /// <param name="planned">Nozzles that were planned in full, the plan's own first.</param>
+    /// <param name="barred">Others of them, each with a part that it heats too much.</param>
+    /// <param name="flowPercent">Flow of the plan [%].</param>
+    /// <param name="blocking">Limits that hold the plan back.</param>
     public static IReadOnlyList<RemedyChange> Candidates(
         Job job,
         HeatTask task,
         string chipId,
         BoardHeatModel model,
-        Nozzle nozzle,
+        IReadOnlyList<Nozzle> planned,
+        IReadOnlyList<(Nozzle Nozzle, string Part)> barred,
         double? flowPercent,
         IReadOnlyList<HeatLimit> blocking
     )
@@ -75,7 +84,7 @@ internal static class Remedies
                 )
             );
         }
-        if (Larger(tools, nozzle) is { } larger)
+        if (Larger(tools, planned) is { } larger)
         {
             string what = larger.Listed
                 ? $"Take the larger nozzle {larger.Nozzle.Name}."
@@ -102,6 +111,36 @@ internal static class Remedies
             {
                 found.Add(
                     new RemedyChange("part-off", $"Take {reference} off the board for this heat.", PartOffMin, without)
+                );
+            }
+        }
+        foreach ((Nozzle nozzle, string reference) in barred)
+        {
+            if (
+                WithPart(job, task, chipId, reference, part => part with { Shield = Better(part.Shield) }) is
+                { } shielded
+            )
+            {
+                found.Add(
+                    new RemedyChange(
+                        "shield-nozzle",
+                        $"Shield {reference} with {Shielded(job, task, chipId, reference)}, and take the nozzle {nozzle.Name}.",
+                        ShieldMin + NozzleMin,
+                        shielded,
+                        Nozzle: nozzle
+                    )
+                );
+            }
+            if (WithPart(job, task, chipId, reference, part => part with { TakenOff = true }) is { } free)
+            {
+                found.Add(
+                    new RemedyChange(
+                        "part-off-nozzle",
+                        $"Take {reference} off the board for this heat, and take the nozzle {nozzle.Name}.",
+                        PartOffMin + NozzleMin,
+                        free,
+                        Nozzle: nozzle
+                    )
                 );
             }
         }
@@ -288,31 +327,40 @@ internal static class Remedies
         return -1;
     }
 
-    private static (Nozzle Nozzle, bool Listed)? Larger(HeatTools tools, Nozzle now)
+    // One that was planned already is no news.
+    private static (Nozzle Nozzle, bool Listed)? Larger(HeatTools tools, IReadOnlyList<Nozzle> planned)
     {
+        Nozzle now = planned[0];
         double lengthMm = now.LengthMm;
         double widthMm = now.WidthMm ?? now.LengthMm;
-        Nozzle? listed = tools
-            .Gas.Nozzles.Where(one =>
+        List<Nozzle> larger =
+        [
+            .. tools.Gas.Nozzles.Where(one =>
                 one.LengthMm >= lengthMm
                 && (one.WidthMm ?? one.LengthMm) >= widthMm
                 && one.LengthMm * (one.WidthMm ?? one.LengthMm) > lengthMm * widthMm * 1.02
-            )
-            .MinBy(one => one.LengthMm * (one.WidthMm ?? one.LengthMm));
-        return listed is not null
-            ? (listed, true)
-            : (
-                new Nozzle
-                {
-                    Name = $"{lengthMm + 6:0.#} x {widthMm + 6:0.#} mm",
-                    LengthMm = lengthMm + 6,
-                    WidthMm = widthMm + 6,
-                },
-                false
-            );
+            ),
+        ];
+        if (larger.Count > 0)
+        {
+            Nozzle? listed = larger
+                .Where(one => !planned.Contains(one))
+                .MinBy(one => one.LengthMm * (one.WidthMm ?? one.LengthMm));
+            return listed is null ? null : (listed, true);
+        }
+        return (
+            new Nozzle
+            {
+                Name = $"{lengthMm + 6:0.#} x {widthMm + 6:0.#} mm",
+                LengthMm = lengthMm + 6,
+                WidthMm = widthMm + 6,
+            },
+            false
+        );
     }
 
-    private static IEnumerable<string> Blocked(IReadOnlyList<HeatLimit> blocking, BoardHeatModel model) =>
+    /// <summary>Parts beside the chip whose limits stand in the way, two at most.</summary>
+    public static IEnumerable<string> Blocked(IReadOnlyList<HeatLimit> blocking, BoardHeatModel model) =>
         blocking
             .Where(limit => limit.OfNeighbour)
             .Select(limit =>

@@ -5,11 +5,22 @@ using Graftbench.Core.Physics.Heat;
 namespace Graftbench.Core.Heating;
 
 /// <summary>Tries what would help a plan that passes a limit or has too little chance, each on a rough model of its own.</summary>
+/// <param name="request">What is asked.</param>
+/// <param name="models">Models to work with.</param>
+/// <param name="model">Model of the plan.</param>
+/// <param name="planned">Nozzles that were planned in full, the plan's own first.</param>
+/// <param name="barred">Others of them, each with a part that it heats too much.</param>
+/// <param name="flow">Flow of the plan [%].</param>
+/// <param name="limits">Limits of the plan.</param>
+/// <param name="wantedFraction">Chance that was asked for.</param>
+/// <param name="parallel">How many at once.</param>
+/// <param name="tell">Told what is done.</param>
 internal sealed class RemedySearch(
     HeatRequest request,
     IHeatModels models,
     BoardHeatModel model,
-    Nozzle nozzle,
+    IReadOnlyList<Nozzle> planned,
+    IReadOnlyList<(Nozzle Nozzle, string Part)> barred,
     double? flow,
     IReadOnlyList<HeatLimit> limits,
     double wantedFraction,
@@ -27,7 +38,7 @@ internal sealed class RemedySearch(
         IReadOnlyList<RemedyChange> changes =
         [
             .. Remedies
-                .Candidates(request.Job, request.Task, request.ChipId, model, nozzle, flow, held)
+                .Candidates(request.Job, request.Task, request.ChipId, model, planned, barred, flow, held)
                 .Take(request.MostRemedies),
         ];
         if (changes.Count == 0)
@@ -65,7 +76,7 @@ internal sealed class RemedySearch(
                     change.Job,
                     request.Task,
                     request.ChipId,
-                    change.Nozzle ?? nozzle,
+                    change.Nozzle ?? planned[0],
                     change.FlowPercent ?? flow
                 );
                 if (built.Case.Boxes.Count == 0 || AddsBlocker(model, built))
@@ -128,7 +139,7 @@ internal sealed class RemedySearch(
         );
 
     // What stands in the way: limits that are passed, then those that samples pass most often.
-    private static List<HeatLimit> Held(ScheduleAnswer answer, IReadOnlyList<HeatFigure> figures)
+    internal static List<HeatLimit> Held(ScheduleAnswer answer, IReadOnlyList<HeatFigure> figures)
     {
         const double Often = 0.05;
         return

@@ -145,7 +145,36 @@ public class RandomSearchTests
         Assert.DoesNotContain(Codes(HeatTask.Lift), code => code is "low-melt-alloy" or "other-alloy");
 
         List<string> Codes(HeatTask task) =>
-            [.. Remedies.Candidates(job, task, "G1", model, nozzle, null, []).Select(one => one.Code)];
+            [.. Remedies.Candidates(job, task, "G1", model, [nozzle], [], null, []).Select(one => one.Code)];
+    }
+
+    [Fact]
+    public void A_nozzle_that_a_part_bars_is_offered_without_that_part_and_one_that_was_planned_is_not_offered_again()
+    {
+        Nozzle small = new() { Name = "small", LengthMm = 45 };
+        Nozzle wide = new() { Name = "wide", LengthMm = 60 };
+        Job job = HeatJob.Job();
+        job = job with
+        {
+            Bench = job.Bench with
+            {
+                Heat = job.Bench.Heat with { Gas = job.Bench.Heat.Gas with { Nozzles = [small, wide] } },
+            },
+        };
+        Part connector = new() { Ref = "J9", Kind = PartKind.ConnectorOther };
+        job = job with { Host = job.Host with { Parts = [connector] } };
+        BoardHeatModel model = BoardModelBuilder.Build(job, HeatTask.Place, "G1", small, null);
+        Assert.Contains("nozzle-larger", Offered([small], []).Select(one => one.Code));
+        IReadOnlyList<RemedyChange> offered = Offered([small, wide], [(wide, "J9")]);
+        Assert.DoesNotContain(offered, one => one.Code == "nozzle-larger");
+        RemedyChange without = offered.Single(one => one.Code == "part-off-nozzle");
+        Assert.Equal((wide, true), (without.Nozzle, without.Job.Host.Parts[0].TakenOff));
+        RemedyChange shielded = offered.Single(one => one.Code == "shield-nozzle");
+        Assert.NotEqual(HeatShield.None, shielded.Job.Host.Parts[0].Shield);
+        Assert.True(shielded.CostMin < without.CostMin);
+
+        IReadOnlyList<RemedyChange> Offered(IReadOnlyList<Nozzle> planned, IReadOnlyList<(Nozzle, string)> barred) =>
+            Remedies.Candidates(job, HeatTask.Place, "G1", model, planned, barred, null, []);
     }
 
     [Theory]
