@@ -33,6 +33,7 @@ internal static class Say
             DryingState.ToDry => "to dry",
             DryingState.InDryer => "in the dryer",
             DryingState.Dried => "dried",
+            DryingState.NoHeatLeft => "no heat left",
             _ => "no answer",
         };
 }

@@ -91,6 +91,7 @@ public static class TradeWords
             DryingState.ToDry => "to dry",
             DryingState.InDryer => "in the dryer",
             DryingState.Dried => "dried",
+            DryingState.NoHeatLeft => "no heat left",
             _ => "no answer",
         };
 

@@ -41,9 +41,11 @@ internal static class Bench
 
     public static Task<Run> RunAsync(params string[] arguments) => RunAsync(null, arguments);
 
-    public static async Task<Run> RunAsync(byte[]? input, string[] arguments)
+    public static Task<Run> RunInAsync(string folder, params string[] arguments) => RunAsync(null, arguments, folder);
+
+    public static async Task<Run> RunAsync(byte[]? input, string[] arguments, string? folder = null)
     {
-        using Process process = Start(arguments);
+        using Process process = StartIn(folder ?? Path.GetTempPath(), arguments);
         Task<string> output = process.StandardOutput.ReadToEndAsync();
         Task<string> error = process.StandardError.ReadToEndAsync();
         try
@@ -68,7 +70,9 @@ internal static class Bench
         return new Run(process.ExitCode, await output, await error);
     }
 
-    public static Process Start(params string[] arguments)
+    public static Process Start(params string[] arguments) => StartIn(Path.GetTempPath(), arguments);
+
+    private static Process StartIn(string folder, string[] arguments)
     {
         ProcessStartInfo start = new(
             Environment.ProcessPath is { } host && Path.GetFileNameWithoutExtension(host) == "dotnet" ? host : "dotnet"
@@ -80,7 +84,7 @@ internal static class Bench
             RedirectStandardError = true,
             StandardOutputEncoding = Encoding.UTF8,
             StandardErrorEncoding = Encoding.UTF8,
-            WorkingDirectory = Path.GetTempPath(),
+            WorkingDirectory = folder,
         };
         start.ArgumentList.Add(Dll);
         foreach (string argument in arguments)

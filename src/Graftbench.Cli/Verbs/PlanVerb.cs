@@ -10,6 +10,7 @@ using Graftbench.Core.Jobs;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Planning;
 using Graftbench.Core.Proof;
+using Graftbench.Core.Returns;
 using Graftbench.Sheets;
 
 namespace Graftbench.Cli.Verbs;
@@ -108,12 +109,18 @@ internal static class PlanVerb
                 Joints = Joints(job, cancel),
             }
         );
-        return handover || HandoverPlanner.IsBegun(job) ? nine with { HandoverFacts = Facts(nine) } : nine;
+        return handover || HandoverPlanner.IsBegun(job) ? nine with { HandoverFacts = Facts(nine, map) } : nine;
     }
 
     // Traces and images lie in a store, which this verb does not open: they count as not tested.
-    private static HandoverFacts Facts(ApartAnswers nine) =>
-        new() { Readings = nine.Proven?.Readings.Readings.Count(reading => reading.State == ReadingState.Handover) };
+    private static HandoverFacts Facts(ApartAnswers nine, BallMap? map) =>
+        new()
+        {
+            Readings = nine.Proven?.Readings.Readings.Count(reading => reading.State == ReadingState.Handover),
+            Returned = nine.Proven is { } proven
+                ? ReturnComparer.CompareIfRead(new ReturnRequest(proven.Readings.Readings) { Map = map })
+                : null,
+        };
 
     // Seconds for a large package: only where the job says how its chip seats.
     private static JointPlan? Joints(Job job, CancellationToken cancel)

@@ -60,6 +60,9 @@ public enum DryingState
 
     /// <summary>This dryer, or this board as it is, does not allow an answer.</summary>
     NoAnswer,
+
+    /// <summary>Has had the last heat of its job and need not be dry any more.</summary>
+    NoHeatLeft,
 }
 
 /// <summary>Drying of one board or loose chip.</summary>

@@ -14,7 +14,9 @@ public static class DryingPlanner
     /// <summary>Plans the drying of a job.</summary>
     /// <param name="job">A job without problems.</param>
     /// <param name="now">The moment to plan for.</param>
-    public static DryingPlan Plan(Job job, DateTimeOffset now)
+    public static DryingPlan Plan(Job job, DateTimeOffset now) => Plan(job, now, heatsDone: true);
+
+    private static DryingPlan Plan(Job job, DateTimeOffset now, bool heatsDone)
     {
         List<Assumption> assumptions = [];
         Climate room = Room(job.Bench, assumptions);
@@ -39,6 +41,11 @@ public static class DryingPlanner
 
         List<SubjectDrying> subjects = Subjects(context)
             .Select(subject => SubjectPlanner.Plan(subject, context))
+            .Select(subject =>
+                heatsDone && HeatsDone.LastAt(job, subject.Id) is { } at && at <= now
+                    ? HeatsDone.Of(job, subject, at, Plan(HeatsDone.Before(job, at), at, heatsDone: false).Subjects)
+                    : subject
+            )
             .ToList();
         if (DryingCalendar.NeedTheirOwnTemperature(subjects))
         {
@@ -52,8 +59,9 @@ public static class DryingPlanner
         }
         subjects = DryingCalendar.OneAfterTheOther(subjects, context);
         DryerClimate climate = Climate(job.Dryer, context);
-        bool all = subjects.TrueForAll(subject => subject.ReadyAt is not null);
-        DateTimeOffset? readyAt = all && subjects.Count > 0 ? subjects.Max(subject => subject.ReadyAt) : null;
+        List<SubjectDrying> heated = [.. subjects.Where(subject => subject.State != DryingState.NoHeatLeft)];
+        bool all = heated.TrueForAll(subject => subject.ReadyAt is not null);
+        DateTimeOffset? readyAt = all && heated.Count > 0 ? heated.Max(subject => subject.ReadyAt) : null;
         return new DryingPlan(
             now,
             startAt,

@@ -73,6 +73,11 @@ public static class HandoverPlanner
         findings.AddRange(heats.Select(HandoverChecks.Heats));
         findings.Add(HandoverChecks.Lead(solder));
         findings.AddRange(HandoverChecks.Entered(job, note));
+        // What has moved since the last hand-over stands against the next one.
+        if (job.Stage == JobStage.Returned)
+        {
+            findings.AddRange(request.Facts.Returned?.Findings ?? []);
+        }
         List<Finding> waived = [.. HandoverChecks.Waived(job, plan.Findings.Concat(findings))];
         // Telling the owner is what makes a waiver count here: nothing sets it aside.
         IReadOnlyList<Finding> all = Finding.WorstFirst(

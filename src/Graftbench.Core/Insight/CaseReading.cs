@@ -183,22 +183,7 @@ public static class CaseReading
             return DriedBefore.Unknown;
         }
         DateTimeOffset at = first.At;
-        Job before = job with
-        {
-            Wishes = job.Wishes with { StartAt = null },
-            History = job.History with
-            {
-                Heats = [.. job.History.Heats.Where(heat => heat.At < at)],
-                Weighings = [.. job.History.Weighings.Where(weighing => weighing.At <= at)],
-                Exposures =
-                [
-                    .. job
-                        .History.Exposures.Where(stay => stay.From < at)
-                        .Select(stay => stay.To > at ? stay with { To = at } : stay),
-                ],
-            },
-        };
-        IReadOnlyList<SubjectDrying> subjects = DryingPlanner.Plan(before, at).Subjects;
+        IReadOnlyList<SubjectDrying> subjects = DryingPlanner.Plan(HeatsDone.Before(job, at), at).Subjects;
         if (subjects.All(subject => subject.State == DryingState.NoBakeNeeded))
         {
             return DriedBefore.NotNeeded;

@@ -87,7 +87,13 @@ public static class HeatBook
             .ToList();
         double assumed = spent.Exists(heat => heat.Kind == HeatKind.Build) ? 0 : builds;
         List<HeatKind> open = [.. plan];
+        HeatKind? last = open.Count > 0 ? open[^1] : null;
         spent.ForEach(heat => open.Remove(heat.Kind));
+        // Once the last step is done, the steps before it are not to come any more: they were made cold, or not written down.
+        if (last is { } end && !open.Contains(end))
+        {
+            open.Clear();
+        }
         List<PlannedHeat> planned = open.Select(kind => (kind, count: HeatGuidelines.Step(kind)))
             .Select(step => new PlannedHeat(step.kind, step.count.LowNumber, step.count.HighNumber, step.count.Source))
             .ToList();

@@ -100,6 +100,20 @@ public static partial class Planner
                 next
             );
         }
+        if (drying.Subjects.Count > 0 && drying.Subjects.All(subject => subject.State == DryingState.NoHeatLeft))
+        {
+            bool wet = findings.Exists(finding => finding.Code == "drying.heated-not-dry");
+            return new QuestionAnswer(
+                DryingQuestion,
+                question,
+                true,
+                verdict,
+                wet
+                    ? "No heat of this job is left. Not known to have been dry at the last one."
+                    : "Dry when it was heated; no heat of this job is left.",
+                next
+            );
+        }
         if (waiting.Count == 0)
         {
             string dry = drying.Subjects.Any(subject => subject.State == DryingState.Dried)

@@ -17,6 +17,16 @@ public static class ReturnComparer
     private const string Estimate = "graftbench-estimate";
     private const int FewestForPattern = 3;
 
+    /// <summary>Compares hand-over and return where both were read.</summary>
+    /// <param name="request">What was read.</param>
+    /// <returns>Null where one of them was not read.</returns>
+    public static ReturnAnswer? CompareIfRead(ReturnRequest request)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ReadingState[] states = [ReadingState.Handover, ReadingState.Return];
+        return states.All(state => request.Readings.Any(one => one.State == state)) ? Compare(request) : null;
+    }
+
     /// <summary>The comparison.</summary>
     public static ReturnAnswer Compare(ReturnRequest request)
     {

@@ -71,6 +71,7 @@ public sealed record JobView(StoredJob Stored, JobPlan Plan, IReadOnlyList<Evide
             DryingState.ToDry => "Still to dry",
             DryingState.InDryer => "In the dryer",
             DryingState.Dried => "Dried as advised",
+            DryingState.NoHeatLeft => "No heat left",
             _ => "No answer with this dryer",
         };
 }

@@ -145,10 +145,9 @@ public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pi
     public ReturnAnswer? Returned(Job job, JobReadings record)
     {
         ArgumentNullException.ThrowIfNull(record);
-        ReadingState[] states = [ReadingState.Handover, ReadingState.Return];
-        return states.All(state => record.All.Any(one => one.State == state))
-            ? ReturnComparer.Compare(new ReturnRequest(record.All) { Map = Map(job), Thresholds = record.Limits })
-            : null;
+        return ReturnComparer.CompareIfRead(
+            new ReturnRequest(record.All) { Map = Map(job), Thresholds = record.Limits }
+        );
     }
 
     private IEnumerable<CurrentTrace> Read(JobReadings record, TraceRole role) =>
