@@ -57,13 +57,13 @@ public sealed partial class RecipeTests
             }
         }
         Assert.NotEqual(0, said.Length);
-        Snapshot.Match(said.ToString(), Path.Combine(Home, name, "said.expected.txt"));
+        Snapshot.Match(said.ToString().TrimEnd() + "\n", Path.Combine(Home, name, "said.expected.txt"));
         string owner = folder.File("owner.html");
         if (File.Exists(owner))
         {
             Snapshot.Match(TextOf(await File.ReadAllTextAsync(owner)), Path.Combine(Home, name, "owner.expected.txt"));
         }
-        Snapshot.Match(chapter.ToString(), Path.Combine(Home, name, "chapter.expected.md"), Loose);
+        Snapshot.Match(chapter.ToString().TrimEnd() + "\n", Path.Combine(Home, name, "chapter.expected.md"), Loose);
     }
 
     [Fact]
