@@ -16,7 +16,18 @@ internal static class Repository
         "TestResults",
     ];
 
-    private static readonly string[] Binary = [".png", ".pdf", ".ttf", ".otf", ".woff2", ".zip", ".ico", ".jpg"];
+    private static readonly string[] Binary =
+    [
+        ".png",
+        ".bin",
+        ".pdf",
+        ".ttf",
+        ".otf",
+        ".woff2",
+        ".zip",
+        ".ico",
+        ".jpg",
+    ];
 
     /// <summary>Root folder.</summary>
     public static string Root { get; } = FindRoot();
