@@ -115,6 +115,81 @@ public class FileTests
         Assert.Contains("\"c\":\"2026-x\"", moved, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task Files_beside_a_job_are_checked_all_together_before_anything_is_stored()
+    {
+        await using BenchHost host = await BenchHost.Start();
+        using BenchClient client = host.Client();
+        string document = """
+            {
+              "format": "graftbench-job-1", "id": "beside", "title": "Beside",
+              "host": { "lengthMm": 120, "widthMm": 80, "thicknessMm": 1.6 },
+              "chips": [{ "id": "U1", "from": "shelf", "to": "host", "bodyLengthMm": 17, "bodyWidthMm": 17, "bodyThicknessMm": 1.4,
+                          "ballList": { "file": "list.csv", "view": "top" } }],
+              "evidence": [
+                { "at": "2020-03-02T09:00:00Z", "who": "Ida", "kind": "reading", "file": "read.csv" },
+                { "at": "2020-03-02T09:00:00Z", "who": "Ida", "kind": "note", "file": "note.txt",
+                  "sha256": "0000000000000000000000000000000000000000000000000000000000000000" }
+              ]
+            }
+            """;
+        const string List = "ball,signal,type\nA1,CLK,signal\nA2,GND,ground\nB1,D0,signal\nB2,D1,signal\n";
+        const string Readings = "net,kind,value,unit,state\nCLK,diode,440,mV,handover\n";
+        Answer refused = await Import(
+            client,
+            ("job.json", document),
+            ("list.csv", "nothing,of,use\n"),
+            ("read.csv", Readings.Replace("440", "four", StringComparison.Ordinal)),
+            ("note.txt", "hello"),
+            ("other.txt", "hello")
+        );
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, refused.Status);
+        foreach (
+            string says in (string[])["list.csv", "read.csv, line 2", "note.txt: not the file", "other.txt: the job"]
+        )
+        {
+            Assert.True(
+                refused.Html.Contains(says, StringComparison.Ordinal),
+                says + "\n" + refused.Html[refused.Html.IndexOf("<main", StringComparison.Ordinal)..]
+            );
+        }
+        Assert.Empty(host.Store.Records());
+
+        Answer taken = await Import(
+            client,
+            ("job.json", document.Replace(new string('0', 64), Sha("hello"), StringComparison.Ordinal)),
+            ("list.csv", List),
+            ("read.csv", Readings),
+            ("note.txt", "hello")
+        );
+        Assert.Equal("/jobs/beside?done=imported", taken.Location);
+        Job job = host.Store.FindJob("beside")!.Job;
+        Assert.Equal(Sha(List), job.Chips[0].BallList!.Sha256);
+        Assert.Equal([Sha(Readings), Sha("hello")], job.Evidence.Select(entry => entry.Sha256));
+        Assert.All(
+            (string[])[Sha(List), Sha(Readings), Sha("hello")],
+            hash => Assert.NotNull(host.Store.FindFile(hash))
+        );
+        Assert.Contains("CLK", await client.Get("/jobs/beside/readings.csv"), StringComparison.Ordinal);
+        Answer two = await Import(client, ("a.json", document), ("b.json", document));
+        Assert.Contains("2 of them job documents", two.Html, StringComparison.Ordinal);
+    }
+
+    private static string Sha(string text) =>
+        Convert.ToHexStringLower(System.Security.Cryptography.SHA256.HashData(Encoding.UTF8.GetBytes(text)));
+
+    private static async Task<Answer> Import(BenchClient client, params (string Name, string Text)[] files)
+    {
+        HtmlForm form = await client.Form("/import", "/import");
+        using MultipartFormDataContent content = new();
+        content.Add(new StringContent(form["__RequestVerificationToken"]!), "__RequestVerificationToken");
+        foreach ((string name, string text) in files)
+        {
+            content.Add(new ByteArrayContent(Encoding.UTF8.GetBytes(text)), "file", name);
+        }
+        return await client.Post("/import", content);
+    }
+
     private static async Task<Answer> Import(BenchClient client, byte[] bytes, string name)
     {
         HtmlForm form = await client.Form("/import", "/import");

@@ -6,7 +6,7 @@ using System.Text.Json.Nodes;
 using System.Text.RegularExpressions;
 using Graftbench.Core.Jobs;
 using Graftbench.Store;
-using Graftbench.Web.Hosting;
+using Graftbench.Web.Import;
 
 namespace Graftbench.Web.Demo;
 
@@ -47,33 +47,20 @@ public static partial class DemoShop
         return loaded;
     }
 
-    // A ball list that the job names goes into its evidence, as if it had been given on the screen.
     private static void Keep(BenchStore store, Job job)
     {
-        Dictionary<string, byte[]> lists = [];
-        BallListFile? Kept(BallListFile? list)
+        string[] beside =
+        [
+            .. job
+                .Chips.Select(chip => chip.BallList?.File)
+                .OfType<string>()
+                .Distinct(StringComparer.Ordinal)
+                .Where(name => Resources().Contains(Prefix + name)),
+        ];
+        JobWithFiles whole = new(job, beside.Select(name => (name, Read(Prefix + name))));
+        if (whole.Problems.Count > 0 || whole.Keep(store) is not null)
         {
-            if (list is null || !Resources().Contains(Prefix + list.File))
-            {
-                return list;
-            }
-            byte[] bytes = lists.TryGetValue(list.File, out byte[]? known) ? known : Read(Prefix + list.File);
-            lists[list.File] = bytes;
-            return list with { Sha256 = EvidenceChain.FileHash(bytes) };
-        }
-        job = job with { Chips = [.. job.Chips.Select(chip => chip with { BallList = Kept(chip.BallList) })] };
-        store.SaveJob(job, 0, Saving.Who(job));
-        foreach ((string name, byte[] bytes) in lists)
-        {
-            store.Append(
-                job.Id,
-                new EvidenceDraft(
-                    Saving.Who(job),
-                    "note",
-                    JsonSerializer.Serialize(new { note = $"Ball list {name}.", file = name }),
-                    new StoredFile(name, "text/plain", bytes)
-                )
-            );
+            throw new InvalidDataException($"{job.Id}: {string.Join("; ", whole.Problems)}");
         }
     }
 

@@ -15,6 +15,8 @@ namespace Graftbench.Web.Import;
 /// <summary>Jobs and whole records from files, and the demo shop.</summary>
 internal static class ImportEndpoints
 {
+    private const long MostBesideBytes = 64 * 1024 * 1024;
+
     public static void MapImport(this IEndpointRouteBuilder routes)
     {
         routes.MapGet("/import", () => Page(ImportResult.Nothing));
@@ -34,17 +36,56 @@ internal static class ImportEndpoints
     private static async Task<IResult> Take(HttpContext http, BenchStore store, BenchClock clock)
     {
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        if (form.Files.GetFile("file") is not { Length: > 0 } upload)
+        List<IFormFile> given = [.. form.Files.Where(file => file.Name == "file" && file.Length > 0)];
+        if (given.Count == 0)
         {
             return Refused(ImportResult.Of("Choose a file first; an empty file holds no job."));
         }
-        await using Stream stream = upload.OpenReadStream();
-        byte[] head = new byte[4];
-        int read = await stream.ReadAtLeastAsync(head, head.Length, throwOnEndOfStream: false, http.RequestAborted);
-        stream.Position = 0;
-        return read == head.Length && head.AsSpan().SequenceEqual("PK\x03\x04"u8)
-            ? TakeRecord(stream, store, http.RequestAborted)
-            : await TakeJob(stream, upload.Length, store, clock, http.RequestAborted);
+        if (given.Count == 1)
+        {
+            await using Stream stream = given[0].OpenReadStream();
+            byte[] head = new byte[4];
+            int read = await stream.ReadAtLeastAsync(head, head.Length, throwOnEndOfStream: false, http.RequestAborted);
+            stream.Position = 0;
+            if (read == head.Length && head.AsSpan().SequenceEqual("PK\x03\x04"u8))
+            {
+                return TakeRecord(stream, store, http.RequestAborted);
+            }
+        }
+        List<IFormFile> documents = given.Count == 1 ? given : [.. given.Where(IsDocument)];
+        if (documents.Count != 1)
+        {
+            return Refused(
+                ImportResult.Of(
+                    $"{given.Count} files were chosen, {documents.Count} of them job documents (.json). Choose one job document and the files that it names; a zip of a record goes alone."
+                )
+            );
+        }
+        List<(string Name, byte[] Bytes)> beside = [];
+        foreach (IFormFile file in given.Where(file => file != documents[0]))
+        {
+            if (file.Length > MostBesideBytes)
+            {
+                return Refused(
+                    ImportResult.Of(
+                        $"{FileNames.Plain(file.FileName, "file")} has {file.Length / (1024 * 1024)} MB; a file beside a job has at most {MostBesideBytes / (1024 * 1024)} MB (our limit). Add it on the page of the job."
+                    )
+                );
+            }
+            beside.Add((file.FileName, await Bytes(file, http.RequestAborted)));
+        }
+        return await TakeJob(documents[0], beside, store, clock, http.RequestAborted);
+    }
+
+    private static bool IsDocument(IFormFile file) =>
+        Path.GetExtension(file.FileName).ToLowerInvariant() is ".json" or ".jsonc";
+
+    private static async Task<byte[]> Bytes(IFormFile file, CancellationToken stop)
+    {
+        byte[] bytes = new byte[file.Length];
+        await using Stream stream = file.OpenReadStream();
+        await stream.ReadExactlyAsync(bytes, stop);
+        return bytes;
     }
 
     private static IResult TakeRecord(Stream zip, BenchStore store, CancellationToken stop)
@@ -65,24 +106,22 @@ internal static class ImportEndpoints
     }
 
     private static async Task<IResult> TakeJob(
-        Stream stream,
-        long length,
+        IFormFile document,
+        List<(string Name, byte[] Bytes)> beside,
         BenchStore store,
         BenchClock clock,
         CancellationToken stop
     )
     {
-        if (length > JobFormat.MaxBytes)
+        if (document.Length > JobFormat.MaxBytes)
         {
             return Refused(
                 ImportResult.Of(
-                    $"The file has {length / (1024 * 1024)} MB; a job document has at most {JobFormat.MaxBytes / (1024 * 1024)} MB. Pictures, logs and dumps are files beside it."
+                    $"The file has {document.Length / (1024 * 1024)} MB; a job document has at most {JobFormat.MaxBytes / (1024 * 1024)} MB. Pictures, logs and dumps are files beside it."
                 )
             );
         }
-        byte[] text = new byte[length];
-        await stream.ReadExactlyAsync(text, stop);
-        JobReading reading = JobReader.Read(text, clock.Now);
+        JobReading reading = JobReader.Read(await Bytes(document, stop), clock.Now);
         if (reading.Job is not { } job)
         {
             return Refused(ImportResult.Nothing with { Problems = reading.Problems, NotListed = reading.NotListed });
@@ -99,7 +138,12 @@ internal static class ImportEndpoints
                 )
             );
         }
-        return Saving.TrySave(store, job, 0) is { } failure
+        JobWithFiles whole = new(job, beside);
+        if (whole.Problems.Count > 0)
+        {
+            return Refused(ImportResult.Nothing with { Beside = whole.Problems });
+        }
+        return whole.Keep(store) is { } failure
             ? Refused(ImportResult.Of(failure.Notice))
             : JobEndpoints.Back(job.Id, "imported");
     }
@@ -123,6 +167,9 @@ public sealed record ImportResult(
     string? Notice
 )
 {
+    /// <summary>What is wrong with files beside the job document.</summary>
+    public IReadOnlyList<string> Beside { get; init; } = [];
+
     /// <summary>Nothing stands against it.</summary>
     public static ImportResult Nothing { get; } = new([], 0, [], null);
 

@@ -31,8 +31,20 @@ public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pi
     /// <param name="words">The line in words.</param>
     /// <param name="note">What it says.</param>
     /// <param name="file">Its file; null without one.</param>
-    public void Append(Job job, string kind, string words, ReadingNote note, StoredFile? file = null)
+    public void Append(Job job, string kind, string words, ReadingNote note, StoredFile? file = null) =>
+        AppendTo(store, job, kind, words, note, file);
+
+    /// <summary>Adds a line about readings to the record of a job in a store.</summary>
+    public static void AppendTo(
+        BenchStore store,
+        Job job,
+        string kind,
+        string words,
+        ReadingNote note,
+        StoredFile? file = null
+    )
     {
+        ArgumentNullException.ThrowIfNull(store);
         ArgumentNullException.ThrowIfNull(job);
         store.Append(
             job.Id,
