@@ -201,6 +201,23 @@ public sealed class RemovedBytesTests : IDisposable
     }
 
     [Fact]
+    public void The_index_of_words_forgets_in_a_store_of_many_jobs()
+    {
+        using BenchStore store = _folder.Open();
+        Samples.Fill(store);
+        store.Append(JobId, Samples.Note("Zuzana Quxyk called"));
+        // Few of what the index holds is taken out: it would not tidy itself for that.
+        for (int i = 0; i < 60; i++)
+        {
+            store.SaveJob(Samples.Job($"other-{i}", $"Board {i} with words {i * 7} and {i * 11}"), 0, "Ada");
+        }
+        Assert.True(IsOnDisk("uxyk"));
+        Remove(store, new RemovalRequest(JobId, ["Zuzana Quxyk"], []));
+        Assert.False(IsOnDisk("uxyk"));
+        Assert.False(IsOnDisk("zuzana"));
+    }
+
+    [Fact]
     public void A_reader_elsewhere_is_named_and_a_second_try_finishes()
     {
         using BenchStore store = _folder.Open(new StepTime(), TimeSpan.FromMilliseconds(200));

@@ -122,18 +122,44 @@ public sealed class PersonalDataPageTests : IAsyncLifetime
     }
 
     [Fact]
-    public async Task A_removed_picture_takes_no_page_along()
+    public async Task Removed_pictures_and_images_take_no_page_along()
     {
-        PersonalDataLook all = host.Store.LookForPersonalData(new RemovalRequest(Id, [], []));
+        await using BenchHost other = await BenchHost.Start();
+        using BenchClient browser = other.Client();
+        await PicturePageTests.Import(browser);
+        const string job = $"/jobs/{PictureFiles.Job}";
+        await PicturePageTests.Add(browser, "balls", "upper-right", ("under side.jpg", PictureFiles.Balls));
+        byte[] image = FirmwareFiles.Own();
+        other.Store.Append(
+            PictureFiles.Job,
+            new EvidenceDraft(
+                "Ada",
+                "dump",
+                $$$"""{"note":"read","file":"own.bin","firmware":{"role":"read","bytes":{{{image.Length}}}}}""",
+                new StoredFile("own.bin", "application/octet-stream", image)
+            )
+        );
+        string before = await browser.Get(job + "/pictures");
+        Assert.Contains("under side.jpg", before, StringComparison.Ordinal);
+        Assert.Contains("own.bin", await browser.Get(job + "/firmware"), StringComparison.Ordinal);
+        PersonalDataLook all = other.Store.LookForPersonalData(new RemovalRequest(PictureFiles.Job, [], []));
         string[] files = [.. all.Files.Where(file => file.CanGo).Select(file => file.Sha256)];
-        host.Store.RemovePersonalData(new RemovalRequest(Id, [], files), all.HeadSha256, "Olga", "asked");
+        Assert.Equal(2, files.Length);
+        other.Store.RemovePersonalData(
+            new RemovalRequest(PictureFiles.Job, [], files),
+            all.HeadSha256,
+            "Olga",
+            "asked"
+        );
         foreach (
             string page in (string[])
-                [Job, Job + "/pictures", Job + "/firmware", Job + "/board/host", Job + "/readings", Job + "/fit", "/"]
+                [job, job + "/record", job + "/pictures", job + "/firmware", job + "/readings", job + "/handover", "/"]
         )
         {
-            await client.Get(page);
+            await browser.Get(page);
         }
+        Assert.DoesNotContain("shown.jpg", await browser.Get(job + "/pictures"), StringComparison.Ordinal);
+        Assert.Equal(2, (await browser.Get(job + "/record")).Split("(content removed on request)").Length - 1);
     }
 
     public async ValueTask DisposeAsync()

@@ -35,7 +35,7 @@ public enum FileHolding
     /// <summary>It is plain text, and no word stands in it.</summary>
     HoldsNone,
 
-    /// <summary>It is drawn or packed (picture, PDF, archive, dump): a person has to look.</summary>
+    /// <summary>It is drawn, packed or longer than 32 MiB (picture, PDF, archive, dump), or no word was given: a person has to look.</summary>
     NotSearched,
 
     /// <summary>Its content was removed already.</summary>

@@ -24,6 +24,9 @@ internal sealed class RemovalPlan(DbConnection connection, RemovalRequest reques
     private const int ExcerptLength = 60;
     private const int MostNamed = 8;
 
+    // A longer file is a log or a dump: a person decides, and nobody waits for the memory.
+    private const long MostSearchedBytes = 32 * 1024 * 1024;
+
     private readonly UnwantedWords _words = new(request.Words);
     private readonly List<string> _problems = [.. UnwantedWords.Problems(request.Words)];
     private readonly List<RemovalPlace> _places = [];
@@ -320,8 +323,12 @@ internal sealed class RemovalPlan(DbConnection connection, RemovalRequest reques
 
     private FileHolding Holding(string sha256)
     {
+        if (request.Words.Count == 0)
+        {
+            return FileHolding.NotSearched;
+        }
         using Stream? content = StoreDialect.Of(connection).OpenFile(connection, sha256);
-        if (content is null)
+        if (content is null || content.Length > MostSearchedBytes)
         {
             return FileHolding.NotSearched;
         }
