@@ -63,7 +63,19 @@ public sealed partial class BenchStore
             }
             return Remove(connection, plan, look, who.Trim(), why.Trim());
         });
-        return report with { Remains = OverwriteRemoved() };
+        try
+        {
+            return report with { Remains = OverwriteRemoved() };
+        }
+        catch (StoreException problem)
+        {
+            // The removal is done and stays done, whatever keeps the file from being written anew.
+            return report with
+            {
+                Remains =
+                    $"The old bytes may still lie in the store's files ({problem.What.TrimEnd('.')}): give the command again.",
+            };
+        }
     }
 
     /// <summary>Overwrites what was deleted from the database file earlier. Needs room for the store once more.</summary>

@@ -92,9 +92,9 @@ internal static class PersonalDataEndpoints
         {
             return Looked(id, form, store, $"{moved.What}. {moved.Todo}", StatusCodes.Status409Conflict);
         }
-        catch (StoreBusyException busy)
+        catch (StoreException failure)
         {
-            return Looked(id, form, store, busy.Message, StatusCodes.Status503ServiceUnavailable);
+            return Looked(id, form, store, failure.Message, StatusCodes.Status503ServiceUnavailable);
         }
     }
 
