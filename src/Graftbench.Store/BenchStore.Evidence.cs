@@ -10,7 +10,7 @@ public sealed partial class BenchStore
 
     /// <summary>Appends evidence; on return it is on disk.</summary>
     /// <param name="recordId">Id of a job in the store, or <see cref="ShopRecord"/>.</param>
-    /// <param name="draft">The evidence. Its kind may not be <c>job-saved</c>, <c>shelf-saved</c> or <c>bench-fact</c>: saving writes those.</param>
+    /// <param name="draft">The evidence. Its kind may be none that only the store writes: <c>job-saved</c>, <c>shelf-saved</c>, <c>bench-fact</c>, <c>personal-data-removed</c>.</param>
     /// <exception cref="UnknownRecordException">There is no such job.</exception>
     /// <exception cref="ArgumentException">A text breaks <see cref="EvidenceRules"/>.</exception>
     public EvidenceLine Append(string recordId, EvidenceDraft draft)
@@ -42,13 +42,13 @@ public sealed partial class BenchStore
     public IReadOnlyList<EvidenceLine> Evidence(string recordId, long afterSequence) =>
         _connections.Read(connection => LinesOf(connection, recordId, afterSequence).ToList());
 
-    /// <summary>A file by its SHA-256; null where there is none.</summary>
+    /// <summary>A file by its SHA-256; null where there is none, or where its content was removed on request.</summary>
     /// <exception cref="StoreException">The bytes in the store no longer have that hash.</exception>
     public StoredFile? FindFile(string sha256) =>
         _connections.Read(connection =>
         {
             using Stream? content = StoreDialect.Of(connection).OpenFile(connection, sha256);
-            if (content is null)
+            if (content is null || (content.Length == 0 && IsEmptied(connection, sha256)))
             {
                 return null;
             }
@@ -81,13 +81,49 @@ public sealed partial class BenchStore
             return found;
         });
 
-    /// <summary>Opens a file's bytes for reading without loading them all; null where there is none. Its hash is not checked.</summary>
+    /// <summary>Whether the content of a file was removed on request, while its hash and size stay.</summary>
+    public bool IsEmptied(string sha256) => _connections.Read(connection => IsEmptied(connection, sha256));
+
+    /// <summary>Files of a record whose content was removed on request, by SHA-256.</summary>
+    public IReadOnlySet<string> EmptiedFiles(string recordId) =>
+        _connections.Read(connection =>
+            connection
+                .All(
+                    """
+                    SELECT DISTINCT file.sha256 FROM evidence JOIN file ON file.sha256 = evidence.file_sha256
+                    WHERE evidence.record_id = @id AND file.length > 0 AND length(file.content) = 0
+                    """,
+                    row => row.GetString(0),
+                    ("@id", recordId)
+                )
+                .ToHashSet(StringComparer.Ordinal)
+        );
+
+    /// <summary>Why <see cref="FindFile"/> has no file that a line of evidence refers to.</summary>
+    /// <param name="what">What the file is, as a message begins: <c>A picture</c>.</param>
+    /// <param name="sha256">The file.</param>
+    public StoreException WhyNoFile(string what, string sha256) =>
+        IsEmptied(sha256)
+            ? new FileRemovedException(sha256)
+            : new StoreException(
+                $"{what} is no longer in the store",
+                $"file {sha256}",
+                "Run `graftbench record verify`."
+            );
+
+    /// <summary>
+    /// Opens a file's bytes for reading without loading them all; null where there is none or where they were removed on
+    /// request. Their hash is not checked.
+    /// </summary>
     public Stream? OpenFile(string sha256)
     {
         DbConnection connection = _connections.RentBegun();
         try
         {
-            if (StoreDialect.Of(connection).OpenFile(connection, sha256) is { } content)
+            if (
+                !IsEmptied(connection, sha256)
+                && StoreDialect.Of(connection).OpenFile(connection, sha256) is { } content
+            )
             {
                 return new StoredFileStream(content, () => _connections.EndLoan(connection));
             }
@@ -189,6 +225,13 @@ public sealed partial class BenchStore
         {
             throw new ArgumentException($"Lines of the kind {draft.Kind} are written by saving.", nameof(draft));
         }
+        if (draft.Kind is EvidenceRules.PersonalDataRemoved)
+        {
+            throw new ArgumentException(
+                $"Lines of the kind {draft.Kind} are written by removing personal data.",
+                nameof(draft)
+            );
+        }
     }
 
     private static void RefuseProblems(EvidenceLine line, LongFile? file)
@@ -219,7 +262,32 @@ public sealed partial class BenchStore
         {
             StoreDialect.Of(connection).AddFile(connection, file.Sha256, file.Length, file.WriteTo);
         }
+        else if (IsEmptied(connection, file.Sha256))
+        {
+            // Somebody stores the very bytes again that were taken out: for them they are evidence.
+            StoreDialect.Of(connection).RefillFile(connection, file.Sha256, file.Length, file.WriteTo);
+        }
     }
+
+    /// <summary>Notes a file whose content was removed elsewhere, where there is none of that hash.</summary>
+    private static void AddEmptiedFile(DbConnection connection, string sha256, long length)
+    {
+        if (!HasFile(connection, sha256))
+        {
+            connection.Run(
+                $"INSERT INTO file (sha256, length, content) VALUES (@sha, @length, {StoreDialect.Of(connection).NoBytes})",
+                ("@sha", sha256),
+                ("@length", length)
+            );
+        }
+    }
+
+    private static bool IsEmptied(DbConnection connection, string sha256) =>
+        connection.Scalar(
+            "SELECT 1 FROM file WHERE sha256 = @sha AND length > 0 AND length(content) = 0",
+            ("@sha", sha256)
+        )
+            is not null;
 
     private static bool HasFile(DbConnection connection, string sha256) =>
         connection.Scalar("SELECT 1 FROM file WHERE sha256 = @sha", ("@sha", sha256)) is not null;

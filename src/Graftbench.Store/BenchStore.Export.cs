@@ -165,12 +165,18 @@ public sealed partial class BenchStore
                 summary.Files
             ))
             .ToList();
-        SortedSet<string> files = new(
+        SortedSet<string> referenced = new(
             summaries.SelectMany(summary => FilesOf(connection, summary.Id)),
             StringComparer.Ordinal
         );
+        // What was emptied on request has nothing to write; its line and the removal say so.
+        List<string> files = [.. referenced.Where(file => !IsEmptied(connection, file))];
+        bool hasRemovals = records.Exists(record => HasRemovals(connection, record.Id));
         PlainZipWriter zip = new(target, where);
-        zip.Add(ExportFormat.Manifest, content => content.Write(ExportFormat.WriteManifest(records, files.Count)));
+        zip.Add(
+            ExportFormat.Manifest,
+            content => content.Write(ExportFormat.WriteManifest(records, referenced.Count, hasRemovals))
+        );
         foreach (ManifestRecord record in records)
         {
             string folder = ExportFormat.FolderOf(record.Id, records.Count);
@@ -218,6 +224,14 @@ public sealed partial class BenchStore
             }
         }
     }
+
+    private static bool HasRemovals(DbConnection connection, string recordId) =>
+        connection.Scalar(
+            "SELECT 1 FROM evidence WHERE kind = @kind AND record_id = @id LIMIT 1",
+            ("@kind", EvidenceRules.PersonalDataRemoved),
+            ("@id", recordId)
+        )
+            is not null;
 
     private static List<string> FilesOf(DbConnection connection, string recordId) =>
         connection.All(

@@ -150,6 +150,10 @@ public sealed partial class BenchStore
         foreach (EvidenceLine line in reading.Lines(record).Take(stored.Count))
         {
             string own = stored[(int)line.Sequence - 1];
+            if (reading.HasRemovals && stored.Count < record.Lines)
+            {
+                RefuseOtherThanRemoved(connection, line, findings);
+            }
             if (!string.Equals(own, line.Sha256, StringComparison.Ordinal))
             {
                 findings.Add(
@@ -175,14 +179,23 @@ public sealed partial class BenchStore
         (long Lines, string Head)? before = HeadOf(connection, record.Id);
         long had = before?.Lines ?? 0;
         EvidenceLine? lastSave = null;
+        bool hasRemoval = false;
         foreach (EvidenceLine line in reading.Lines(record).Skip((int)had))
         {
             stop.ThrowIfCancellationRequested();
-            if (line.FileSha256 is { } file && !HasFile(connection, file))
+            if (line.FileSha256 is { } file && (!HasFile(connection, file) || IsEmptied(connection, file)))
             {
-                AddFile(connection, file, reading.FileBytes(file));
+                if (reading.Removed(file) is { } removed)
+                {
+                    AddEmptiedFile(connection, file, removed.Bytes);
+                }
+                else
+                {
+                    AddFile(connection, file, reading.FileBytes(file));
+                }
             }
             InsertLine(connection, line);
+            hasRemoval |= string.Equals(line.Kind, EvidenceRules.PersonalDataRemoved, StringComparison.Ordinal);
             lastSave = string.Equals(line.Kind, EvidenceRules.JobSaved, StringComparison.Ordinal) ? line : lastSave;
             if (
                 string.Equals(record.Id, ShopRecord, StringComparison.Ordinal)
@@ -200,6 +213,10 @@ public sealed partial class BenchStore
             {
                 WriteBenchFact(connection, fact);
             }
+        }
+        if (hasRemoval)
+        {
+            FollowRemovals(connection, reading, record, had);
         }
         if (lastSave is not null)
         {

@@ -183,7 +183,9 @@ public sealed partial class BenchStore
                 && readings.ValueKind == JsonValueKind.Object
                     ? Text(readings, "csv")
                     : null;
-            return (Text(root, "note") ?? "", csv);
+            string? removal =
+                line.Kind == EvidenceRules.PersonalDataRemoved ? RemovalNote.Read(line.PayloadJson)?.Words() : null;
+            return (removal ?? Text(root, "note") ?? "", csv);
         }
         catch (Exception problem) when (EvidenceChain.IsNotSuchPayload(problem))
         {

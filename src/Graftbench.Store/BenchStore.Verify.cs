@@ -11,7 +11,12 @@ namespace Graftbench.Store;
 public sealed record StoreCheck(IReadOnlyList<RecordSummary> Records, IReadOnlyList<Finding> Findings)
 {
     /// <summary>Whether nothing was found that must be put right.</summary>
+    /// <remarks>What was emptied on request is whole; <see cref="EmptiedNumber"/> says whether there is any.</remarks>
     public bool IsWhole => Findings.All(finding => finding.Verdict is not (Verdict.Blocker or Verdict.FixFirst));
+
+    /// <summary>Removals of personal data that the records name.</summary>
+    public int EmptiedNumber =>
+        Findings.Count(finding => string.Equals(finding.Code, RemovalTally.Code, StringComparison.Ordinal));
 }
 
 public sealed partial class BenchStore

@@ -45,6 +45,10 @@ public static class EvidenceChain
     /// <summary>Whether a text is 64 small hexadecimal digits.</summary>
     public static bool IsHash(string? text) => text is { Length: 64 } && text.AsSpan().IndexOfAnyExcept(HashDigits) < 0;
 
+    /// <summary>Hash of a line; null where a hash in it is none, so that there is nothing to follow.</summary>
+    internal static string? TryHash(RawLine line) =>
+        IsHash(line.PreviousSha256) && (line.FileSha256 is null || IsHash(line.FileSha256)) ? Hash(line) : null;
+
     internal static string Hash(RawLine line)
     {
         using IncrementalHash hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);

@@ -40,6 +40,9 @@ public static class EvidenceRules
     /// <summary>Kind of the lines that hold a fact of a bench.</summary>
     public const string BenchFactAdded = "bench-fact";
 
+    /// <summary>Kind of the lines that say what was taken out of their record on request.</summary>
+    public const string PersonalDataRemoved = "personal-data-removed";
+
     /// <summary>Whether a text can name a record: a job id, or <see cref="BenchStore.ShopRecord"/>.</summary>
     public static bool IsRecordId(string? text) =>
         text is not null && text[..Math.Min(1, text.Length)] != "-" && IsWord(text, MaxRecordIdLength);

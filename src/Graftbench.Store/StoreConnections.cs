@@ -82,6 +82,30 @@ internal sealed class StoreConnections(StoreEngine engine, TimeSpan patience) : 
         }
     }
 
+    /// <summary>Overwrites what was deleted earlier; other writers of this process wait.</summary>
+    /// <returns>Where deleted bytes may still lie, and what to do; null where nowhere in the database.</returns>
+    public string? Overwrite()
+    {
+        if (!_writing.TryEnter(patience))
+        {
+            throw new StoreBusyException(Where, patience);
+        }
+        try
+        {
+            ObjectDisposedException.ThrowIf(_isDisposed, typeof(BenchStore));
+            using DbConnection connection = engine.Open(patience, isReader: false);
+            return StoreDialect.Of(connection).Overwrite(connection);
+        }
+        catch (Exception problem) when (engine.IsMine(problem, null))
+        {
+            throw engine.Explain(problem, patience);
+        }
+        finally
+        {
+            _writing.Exit();
+        }
+    }
+
     /// <summary>Lends a connection that reads, in a transaction of its own; <see cref="EndLoan"/> ends the loan.</summary>
     public DbConnection RentBegun()
     {

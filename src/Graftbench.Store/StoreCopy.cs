@@ -112,14 +112,25 @@ internal sealed class StoreCopy(DbConnection source, DbConnection target)
 
     private long CopyFiles(long expected, IProgress<CopyProgress>? progress, CancellationToken stop)
     {
-        List<string> hashes = source.All(
-            $"SELECT sha256 FROM {StoreTables.Files} ORDER BY id",
-            row => row.GetString(0)
+        List<(string Sha256, long Emptied)> files = source.All(
+            $"SELECT sha256, CASE WHEN length(content) = 0 THEN length ELSE 0 END FROM {StoreTables.Files} ORDER BY id",
+            row => (row.GetString(0), row.GetInt64(1))
         );
         long done = 0;
-        foreach (string sha256 in hashes)
+        foreach ((string sha256, long emptied) in files)
         {
             stop.ThrowIfCancellationRequested();
+            if (emptied > 0)
+            {
+                target.Run(
+                    $"INSERT INTO file (sha256, length, content) VALUES (@sha, @length, {_to.NoBytes})",
+                    ("@sha", sha256),
+                    ("@length", emptied)
+                );
+                done++;
+                progress?.Report(new CopyProgress(StoreTables.Files, done, expected));
+                continue;
+            }
             using Stream content = _from.OpenFile(source, sha256)!;
             _to.AddFile(
                 target,

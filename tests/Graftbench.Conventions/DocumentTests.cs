@@ -73,6 +73,7 @@ public partial class DocumentTests
             .Assembly.GetExportedTypes()
             .Concat(firmware)
             .Concat(typeof(Graftbench.Vision.Pictures.Picture).Assembly.GetExportedTypes())
+            .Concat(typeof(Graftbench.Store.BenchStore).Assembly.GetExportedTypes())
             .DistinctBy(type => type.Name)
             .ToDictionary(type => type.Name);
         List<string> missing = [];

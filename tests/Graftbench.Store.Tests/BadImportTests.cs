@@ -215,7 +215,7 @@ public abstract class BadImportTests : IDisposable
                 Without("manifest.json");
                 break;
             case "other version":
-                forge.Replace("manifest.json", "graftbench-record-1", "graftbench-record-2");
+                forge.Replace("manifest.json", "graftbench-record-1", "graftbench-record-9");
                 break;
             case "manifest reformatted":
                 forge.Replace("manifest.json", "  ", " ");

@@ -31,6 +31,14 @@ public sealed class SqliteKillTests() : KillTests(StoreKind.Sqlite);
 
 public sealed class PostgresKillTests() : KillTests(StoreKind.Postgres);
 
+public sealed class SqliteRemovalTests() : RemovalTests(StoreKind.Sqlite);
+
+public sealed class PostgresRemovalTests() : RemovalTests(StoreKind.Postgres);
+
+public sealed class SqliteRemovalTravelTests() : RemovalTravelTests(StoreKind.Sqlite);
+
+public sealed class PostgresRemovalTravelTests() : RemovalTravelTests(StoreKind.Postgres);
+
 public sealed class SqliteRoundTripTests() : RoundTripTests(StoreKind.Sqlite);
 
 public sealed class PostgresRoundTripTests() : RoundTripTests(StoreKind.Postgres);

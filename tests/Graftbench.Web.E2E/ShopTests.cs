@@ -77,4 +77,38 @@ public class ShopTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await plain.Button("Find").ClickAsync();
         await Expect(plain.Heading("1 job")).ToBeVisibleAsync();
     }
+
+    [Theory, InlineData(true), InlineData(false)]
+    public async Task A_customers_name_is_taken_out_after_a_look(bool scripts)
+    {
+        await using BenchPage bench = await browser.Open(scripts: scripts);
+        IPage page = bench.Page;
+        await bench.Go(Tool + "/edit/machine");
+        await bench.Field("Owner").FillAsync("Zuzana Quxyková, Mill Lane 7");
+        await bench.Button("Save").Last.ClickAsync();
+        await bench.Field("Add a note").FillAsync("Zuzana Quxykova called: chip lifted at 231 °C");
+        await bench.Button("Add the note").ClickAsync();
+        await bench.Link("Take out personal data").ClickAsync();
+        ILocator words = bench.Field("Words, one on each line");
+        Assert.Contains("Zuzana Quxyková, Mill Lane 7", await words.InputValueAsync(), StringComparison.Ordinal);
+        await words.FillAsync("zuzana quxykova\nMill Lane 7");
+        await bench.Button("Look what would change").ClickAsync();
+        await Expect(page.Locator("table")).ToContainTextAsync("[removed] called: chip lifted at 231 °C");
+        if (scripts)
+        {
+            await bench.AssertReadable("personal-data");
+        }
+        await bench.Field("Why").FillAsync("the owner's letter of 3 May");
+        await page.GetByLabel("I looked at every place and file above").CheckAsync();
+        await bench.Button("Take it out for good").ClickAsync();
+        await Expect(bench.Heading("Personal data taken out")).ToBeVisibleAsync();
+        if (scripts)
+        {
+            await bench.AssertReadable("personal-data-done");
+        }
+        await bench.Link("The record").ClickAsync();
+        await Expect(page.Locator("main")).ToContainTextAsync("[removed] called: chip lifted at 231 °C");
+        await Expect(page.Locator("main")).Not.ToContainTextAsync("Quxyk");
+        bench.AssertQuiet();
+    }
 }

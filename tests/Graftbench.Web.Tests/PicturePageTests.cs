@@ -176,7 +176,7 @@ public sealed class PicturePageTests
         Assert.Equal(HttpStatusCode.NotFound, answer.StatusCode);
     }
 
-    private static async Task<Answer> Add(
+    internal static async Task<Answer> Add(
         BenchClient client,
         string kind,
         string corner,

@@ -99,7 +99,7 @@ internal static partial class RecordVerb
         Option<bool> json = JsonOption();
         Command command = new(
             "add",
-            "Appends evidence to a record. Nothing is ever taken out; a correction is a further line."
+            "Appends evidence to a record. What is there stays; a correction is a further line."
         )
         {
             id,

@@ -156,7 +156,12 @@ internal static partial class RecordVerb
         int wrong = check.Findings.Count(finding => finding.Verdict is Verdict.Blocker or Verdict.FixFirst);
         string what =
             $"{Count(check.Records.Count, "record")} with {Count(check.Records.Sum(record => record.Lines), "line")} checked";
-        page.Add(wrong == 0 ? $"{what}: all is as it was stored." : $"{what}: {Count(wrong, "thing")} wrong.");
+        page.Add(
+            wrong > 0 ? $"{what}: {Count(wrong, "thing")} wrong."
+            : check.EmptiedNumber > 0
+                ? $"{what}: all is as it was stored but what was emptied on request, {Count(check.EmptiedNumber, "removal")}."
+            : $"{what}: all is as it was stored."
+        );
         parse.InvocationConfiguration.Output.Write(page);
     }
 }

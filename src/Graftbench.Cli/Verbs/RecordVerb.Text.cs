@@ -81,6 +81,10 @@ internal static partial class RecordVerb
         {
             return $"whole document, {line.PayloadJson.Length} characters";
         }
+        if (line.Kind is EvidenceRules.PersonalDataRemoved && RemovalNote.Read(line.PayloadJson) is { } removal)
+        {
+            return removal.Words();
+        }
         try
         {
             using JsonDocument payload = JsonDocument.Parse(line.PayloadJson);

@@ -8,7 +8,10 @@ internal static partial class RecordVerb
 {
     /// <summary>Builds the verb with its sub-commands.</summary>
     public static Command Create() =>
-        new Command("record", "Lists, adds to, checks, exports, imports, moves and backs up the records of jobs.")
+        new Command(
+            "record",
+            "Lists, adds to, checks, exports, imports, moves and backs up the records of jobs; takes personal data out."
+        )
         {
             ListCommand(),
             ShowCommand(),
@@ -22,6 +25,7 @@ internal static partial class RecordVerb
             MoveCommand(),
             BackupCommand(),
             RestoreCommand(),
+            RemovePersonalCommand(),
         }.WithExample(
             "graftbench record add arcade-7 --note \"bag opened, card 10 % pink\"",
             "appends a line to the record of the job arcade-7, and prints its number and hash"

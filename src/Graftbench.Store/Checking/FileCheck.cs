@@ -8,23 +8,28 @@ namespace Graftbench.Store.Checking;
 /// <summary>Checks stored files against their hashes, each one once however many lines refer to it.</summary>
 internal sealed class FileCheck(DbConnection connection)
 {
-    private readonly Dictionary<string, (string Code, string What)?> _checked = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, Seen> _checked = new(StringComparer.Ordinal);
 
-    /// <summary>What is wrong with a file; null where it is as it came.</summary>
-    public Finding? Check(string sha256, string where)
+    /// <summary>What is wrong with a file; null where it is as it came, or was emptied on request.</summary>
+    /// <param name="sha256">The file.</param>
+    /// <param name="where">The line that refers to it.</param>
+    /// <param name="removed">What the record says of its removal; null where it says nothing.</param>
+    /// <param name="isRemoved">Whether it is empty, and rightly so.</param>
+    public Finding? Check(string sha256, string where, RemovedFile? removed, out bool isRemoved)
     {
-        if (!_checked.TryGetValue(sha256, out (string Code, string What)? problem))
+        if (!_checked.TryGetValue(sha256, out Seen? seen))
         {
-            problem = Look(sha256);
-            _checked.Add(sha256, problem);
+            seen = Look(sha256);
+            _checked.Add(sha256, seen);
         }
-        return problem is not { } found
+        isRemoved = removed is not null && seen.EmptiedBytes == removed.Bytes;
+        return isRemoved || seen.Code is null
             ? null
             : new Finding(
                 Verdict.Blocker,
-                found.Code,
+                seen.Code,
                 where,
-                found.What,
+                seen.What,
                 Limit: $"SHA-256 {sha256}",
                 Todo: "Fetch the file from the last export; until then this evidence is worth nothing."
             );
@@ -45,7 +50,7 @@ internal sealed class FileCheck(DbConnection connection)
                 Todo: "A line was taken out, or the file put in by hand: find out who and why."
             ));
 
-    private (string Code, string What)? Look(string sha256)
+    private Seen Look(string sha256)
     {
         var found = connection
             .All(
@@ -56,16 +61,26 @@ internal sealed class FileCheck(DbConnection connection)
             .FirstOrDefault();
         if (found.Id == 0)
         {
-            return ("record.file-missing", "The file of this line is not in the store.");
+            return new Seen("record.file-missing", "The file of this line is not in the store.");
         }
         if (found.Noted != found.Length)
         {
-            return ("record.file-altered", $"The file has {found.Length} bytes; {found.Noted} were stored.");
+            return new Seen("record.file-altered", $"The file has {found.Length} bytes; {found.Noted} were stored.")
+            {
+                EmptiedBytes = found.Length == 0 ? found.Noted : null,
+            };
         }
         using Stream content = StoreDialect.Of(connection).OpenFile(connection, sha256)!;
         string hash = Convert.ToHexStringLower(SHA256.HashData(content));
         return string.Equals(hash, sha256, StringComparison.Ordinal)
-            ? null
-            : ("record.file-altered", $"The file was altered: its SHA-256 is now {hash}.");
+            ? new Seen(null, "")
+            : new Seen("record.file-altered", $"The file was altered: its SHA-256 is now {hash}.");
+    }
+
+    /// <summary>What was seen of a file.</summary>
+    private sealed record Seen(string? Code, string What)
+    {
+        /// <summary>Bytes that it had, where it has none now [bytes].</summary>
+        public long? EmptiedBytes { get; init; }
     }
 }

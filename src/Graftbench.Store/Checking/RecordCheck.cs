@@ -14,6 +14,8 @@ internal sealed class RecordCheck(DbConnection connection, string id, FileCheck 
     private readonly HashSet<string> _files = new(StringComparer.Ordinal);
     private readonly Dictionary<string, ShelfItem> _shelf = new(StringComparer.Ordinal);
     private readonly Dictionary<long, BenchFact> _facts = [];
+    private readonly RemovalTally _removed = new();
+    private RecordRemovals _removals = RecordRemovals.Of([]);
     private long _lastSequence;
     private string _lastHash = EvidenceChain.Start;
     private string _lastAt = "";
@@ -32,7 +34,8 @@ internal sealed class RecordCheck(DbConnection connection, string id, FileCheck 
 
     public List<Finding> Run(string? notedHead)
     {
-        foreach (RawLine line in Lines())
+        _removals = RecordRemovals.Of(Lines(EvidenceRules.PersonalDataRemoved));
+        foreach (RawLine line in Lines(kind: null))
         {
             CheckLine(line);
             if (string.Equals(line.Sha256, notedHead, StringComparison.Ordinal))
@@ -54,11 +57,14 @@ internal sealed class RecordCheck(DbConnection connection, string id, FileCheck 
                     Verdict.Ok,
                     "record.whole",
                     $"record {id}",
-                    $"Every line ({_lineCount}) and every file ({_files.Count}) is as it was stored.",
+                    _removed.IsEmpty
+                        ? $"Every line ({_lineCount}) and every file ({_files.Count}) is as it was stored."
+                        : $"Every line ({_lineCount}) and every file ({_files.Count}) is as it was stored, but {_removed.All}.",
                     $"head {_lastHash}"
                 )
             );
         }
+        _findings.AddRange(_removed.Findings(_removals, id));
         if (notedHead is not null)
         {
             CompareNotedHead(notedHead);
@@ -68,7 +74,7 @@ internal sealed class RecordCheck(DbConnection connection, string id, FileCheck 
 
     /// <summary>Reads the lines as bytes: a text that decodes to the same characters is not the same evidence.</summary>
     /// <remarks>In batches, since not every database can look at a line's file while it is still handing out lines.</remarks>
-    private IEnumerable<RawLine> Lines()
+    private IEnumerable<RawLine> Lines(string? kind)
     {
         StoreDialect dialect = StoreDialect.Of(connection);
         string columns = string.Join(
@@ -84,7 +90,8 @@ internal sealed class RecordCheck(DbConnection connection, string id, FileCheck 
             batch = connection.All(
                 $"""
                 SELECT sequence, file_sha256, previous_sha256, sha256, {columns}
-                FROM evidence WHERE record_id = @id AND sequence > @after ORDER BY sequence LIMIT {BatchLines}
+                FROM evidence WHERE record_id = @id AND sequence > @after{(kind is null ? "" : " AND kind = @kind")}
+                ORDER BY sequence LIMIT {BatchLines}
                 """,
                 row => new RawLine(
                     row.GetFieldValue<byte[]>(4),
@@ -99,8 +106,7 @@ internal sealed class RecordCheck(DbConnection connection, string id, FileCheck 
                     row.GetString(2),
                     row.GetString(3)
                 ),
-                ("@id", id),
-                ("@after", after)
+                kind is null ? [("@id", id), ("@after", after)] : [("@id", id), ("@after", after), ("@kind", kind)]
             );
             foreach (RawLine line in batch)
             {
@@ -119,9 +125,14 @@ internal sealed class RecordCheck(DbConnection connection, string id, FileCheck 
         if (line.FileSha256 is not null)
         {
             _files.Add(line.FileSha256);
-            if (files.Check(line.FileSha256, where) is { } problem)
+            (RemovedFile File, StandingRemoval By)? removal = _removals.Emptied(line.FileSha256, line.Sequence);
+            if (files.Check(line.FileSha256, where, removal?.File, out bool isRemoved) is { } problem)
             {
                 _findings.Add(problem);
+            }
+            if (isRemoved)
+            {
+                _removed.File(removal!.Value.By, line.FileSha256);
             }
         }
         RememberSaves(line);
@@ -156,12 +167,21 @@ internal sealed class RecordCheck(DbConnection connection, string id, FileCheck 
 
     private void CheckHash(RawLine line, string where)
     {
-        bool canHash =
-            EvidenceChain.IsHash(line.PreviousSha256)
-            && (line.FileSha256 is null || EvidenceChain.IsHash(line.FileSha256));
-        string hash = canHash ? EvidenceChain.Hash(line) : "none: a hash in the line is not 64 hexadecimal digits";
-        if (!string.Equals(hash, line.Sha256, StringComparison.Ordinal))
+        string? hash = EvidenceChain.TryHash(line);
+        if (string.Equals(hash, line.Sha256, StringComparison.Ordinal))
         {
+            if (_removals.Changed(line.Sequence) is { } undone)
+            {
+                _findings.Add(RemovalTally.Undone(undone, where));
+            }
+        }
+        else if (hash is not null && _removals.Allows(line.Sequence, hash) is { } removal)
+        {
+            _removed.Line(removal);
+        }
+        else
+        {
+            hash ??= "none: a hash in the line is not 64 hexadecimal digits";
             Add(
                 "record.line-altered",
                 where,

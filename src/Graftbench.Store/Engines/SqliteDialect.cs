@@ -114,6 +114,48 @@ internal sealed class SqliteDialect : StoreDialect
         Write(content, sha256, length, writeTo, isChecked);
     }
 
+    public override string NoBytes => "x''";
+
+    public override void RefillFile(DbConnection connection, string sha256, long length, Action<Stream> writeTo)
+    {
+        connection.Run(
+            "UPDATE file SET content = zeroblob(@length) WHERE sha256 = @sha",
+            ("@sha", sha256),
+            ("@length", length)
+        );
+        using SqliteBlob content = new(
+            (SqliteConnection)connection,
+            "file",
+            "content",
+            IdOf(connection, sha256)!.Value
+        );
+        Write(content, sha256, length, writeTo, isChecked: true);
+    }
+
+    public override void OverwriteWhatIsDeleted(DbConnection connection) =>
+        connection.Scalar("PRAGMA secure_delete = ON");
+
+    // The index of words forgets only when its parts are merged. Writing the file anew leaves out what lay in its free space;
+    // then the log, which may hold pages of old, is folded into it and cut to nothing.
+    public override string? Overwrite(DbConnection connection)
+    {
+        try
+        {
+            connection.Run("INSERT INTO job_words (job_words) VALUES ('optimize')");
+            connection.Run("VACUUM");
+            bool isFolded = connection
+                .All("PRAGMA wal_checkpoint(TRUNCATE)", row => row.GetInt64(0) == 0)
+                .TrueForAll(done => done);
+            return isFolded
+                ? null
+                : "Another program is reading the store, so its log beside the file could not be cut: close all others and give the command again.";
+        }
+        catch (SqliteException problem)
+        {
+            return $"The store's file could not be written anew ({problem.Message.TrimEnd('.')}): make room, close all other programs and give the command again.";
+        }
+    }
+
     public override Stream? OpenFile(DbConnection connection, string sha256) =>
         IdOf(connection, sha256) is { } id
             ? new SqliteBlob((SqliteConnection)connection, "file", "content", id, readOnly: true)

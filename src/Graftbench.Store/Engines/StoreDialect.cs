@@ -70,6 +70,23 @@ internal abstract class StoreDialect
         bool isChecked = true
     );
 
+    /// <summary>SQL for no bytes.</summary>
+    public abstract string NoBytes { get; }
+
+    /// <summary>Gives a file that was emptied its bytes back.</summary>
+    /// <param name="connection">The connection, in a transaction that writes.</param>
+    /// <param name="sha256">SHA-256 of the bytes; others are refused.</param>
+    /// <param name="length">Number of bytes.</param>
+    /// <param name="writeTo">Writes the bytes.</param>
+    public abstract void RefillFile(DbConnection connection, string sha256, long length, Action<Stream> writeTo);
+
+    /// <summary>Asks that what the transaction deletes is overwritten, where the database can be asked for that.</summary>
+    public abstract void OverwriteWhatIsDeleted(DbConnection connection);
+
+    /// <summary>Overwrites what was deleted earlier, outside any transaction.</summary>
+    /// <returns>Where deleted bytes may still lie, and what to do; null where nowhere in the database.</returns>
+    public abstract string? Overwrite(DbConnection connection);
+
     /// <summary>Adds many rows in the fastest way there is.</summary>
     /// <param name="connection">The connection, in a transaction that writes.</param>
     /// <param name="table">The table.</param>

@@ -13,6 +13,9 @@ internal static class ExportFormat
     /// <summary>Name and version of the layout.</summary>
     public const string Name = "graftbench-record-1";
 
+    /// <summary>The same where a record in it has lost personal data on request: programs of old do not know what that is.</summary>
+    public const string NameWithRemovals = "graftbench-record-2";
+
     public const string Manifest = "manifest.json";
     public const int MaxManifestBytes = 8 * 1024 * 1024;
 
@@ -61,13 +64,13 @@ internal static class ExportFormat
         }
     }
 
-    public static byte[] WriteManifest(IReadOnlyList<ManifestRecord> records, int files)
+    public static byte[] WriteManifest(IReadOnlyList<ManifestRecord> records, int files, bool hasRemovals)
     {
         ArrayBufferWriter<byte> buffer = new();
         using (Utf8JsonWriter json = new(buffer, ManifestOptions))
         {
             json.WriteStartObject();
-            json.WriteString("format", Name);
+            json.WriteString("format", hasRemovals ? NameWithRemovals : Name);
             json.WriteStartArray("records");
             foreach (ManifestRecord record in records)
             {
@@ -179,7 +182,8 @@ internal static class ExportFormat
                 ))
                 .ToList();
             files = json.RootElement.GetProperty("files").GetInt32();
-            return WriteManifest(records, files).AsSpan().SequenceEqual(utf8.Span) ? records : null;
+            bool hasRemovals = string.Equals(format, NameWithRemovals, StringComparison.Ordinal);
+            return WriteManifest(records, files, hasRemovals).AsSpan().SequenceEqual(utf8.Span) ? records : null;
         }
         catch (Exception problem) when (EvidenceChain.IsNotSuchPayload(problem))
         {

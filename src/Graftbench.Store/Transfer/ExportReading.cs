@@ -1,17 +1,27 @@
-using System.Security.Cryptography;
 using Graftbench.Core.Jobs;
 
 namespace Graftbench.Store.Transfer;
 
 /// <summary>Reads an export from untrusted bytes and says everything that is wrong with it. Writes nothing.</summary>
-internal sealed class ExportReading(Stream file, TransferFindings findings, DateTimeOffset now, CancellationToken stop)
+internal sealed partial class ExportReading(
+    Stream file,
+    TransferFindings findings,
+    DateTimeOffset now,
+    CancellationToken stop
+)
 {
     private readonly PlainZipReader _zip = new(file, findings);
     private readonly Dictionary<string, int> _shelf = new(StringComparer.Ordinal);
+    private readonly HashSet<string> _needed = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, RemovedFile> _removed = new(StringComparer.Ordinal);
     private Dictionary<string, ZipEntry> _entries = new(StringComparer.Ordinal);
+    private bool _mayHaveRemovals;
 
     /// <summary>The records of the zip; to be relied on only when there are no findings.</summary>
     public IReadOnlyList<ManifestRecord> Records { get; private set; } = [];
+
+    /// <summary>Whether a record of the zip has lost personal data on request.</summary>
+    public bool HasRemovals { get; private set; }
 
     /// <summary>Checks all of it.</summary>
     public void Check()
@@ -32,8 +42,23 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
         {
             referenced.UnionWith(CheckRecord(record));
         }
+        if (_mayHaveRemovals != HasRemovals)
+        {
+            findings.Add(
+                "import.manifest",
+                ExportFormat.Manifest,
+                HasRemovals
+                    ? "A record has lost personal data on request, and the manifest does not say so."
+                    : "No record has lost personal data on request, and the manifest says so."
+            );
+        }
         CheckFiles(referenced);
-        CheckNames(entries, records, referenced);
+        // A file that was emptied on request is not there, unless another line needs it.
+        CheckNames(
+            entries,
+            records,
+            [.. referenced.Where(sha => _needed.Contains(sha) || _entries.ContainsKey(ExportFormat.FileOf(sha)))]
+        );
         if (files != referenced.Count)
         {
             findings.Add(
@@ -50,6 +75,10 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
     public IEnumerable<EvidenceLine> Lines(ManifestRecord record) =>
         TextLines(EvidenceEntry(record)!)
             .Select(text => ExportFormat.ReadLine(text) ?? throw new IOException("the zip changed while it was read"));
+
+    /// <summary>What the zip says of a file that it lacks, since it was emptied on request; null for one that it holds.</summary>
+    public RemovedFile? Removed(string sha256) =>
+        _entries.ContainsKey(ExportFormat.FileOf(sha256)) ? null : _removed.GetValueOrDefault(sha256);
 
     /// <summary>The bytes of a file; only after <see cref="Check"/> had no findings.</summary>
     public byte[] FileBytes(string sha256)
@@ -72,7 +101,12 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
             return null;
         }
         var records = ExportFormat.ReadManifest(ReadAll(entry), out string? format, out files);
-        if (format is not null && !string.Equals(format, ExportFormat.Name, StringComparison.Ordinal))
+        _mayHaveRemovals = string.Equals(format, ExportFormat.NameWithRemovals, StringComparison.Ordinal);
+        if (
+            format is not null
+            && !_mayHaveRemovals
+            && !string.Equals(format, ExportFormat.Name, StringComparison.Ordinal)
+        )
         {
             findings.Add(
                 "import.wrong-version",
@@ -117,6 +151,9 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
         int saves = 0;
         EvidenceLine? lastSave = null;
         string lastWhere = "";
+        List<RawLine> removals = [];
+        List<(long Sequence, string Now, string Where)> changed = [];
+        Dictionary<string, long> uses = new(StringComparer.Ordinal);
         foreach (ReadOnlyMemory<byte> text in TextLines(entry))
         {
             stop.ThrowIfCancellationRequested();
@@ -129,10 +166,24 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
                 continue;
             }
             CheckLine(record, line, sequence, head, where);
+            if (EvidenceChain.TryHash(RawLine.Of(line)) is not { } now)
+            {
+                AddAltered(where);
+            }
+            else if (!string.Equals(now, line.Sha256, StringComparison.Ordinal))
+            {
+                // Whether a removal left it so is said further down.
+                changed.Add((line.Sequence, now, where));
+            }
+            if (string.Equals(line.Kind, EvidenceRules.PersonalDataRemoved, StringComparison.Ordinal))
+            {
+                removals.Add(RawLine.Of(line));
+            }
             head = line.Sha256;
             if (line.FileSha256 is { } file)
             {
                 referenced.Add(file);
+                uses[file] = line.Sequence;
             }
             if (string.Equals(line.Kind, EvidenceRules.JobSaved, StringComparison.Ordinal))
             {
@@ -145,10 +196,42 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
                 (lastSave, lastWhere) = (line, where);
             }
         }
+        CheckRemovals(RecordRemovals.Of(removals), changed, uses);
         CheckAgainstManifest(record, sequence, head, saves, referenced.Count);
         CheckJob(record, lastSave);
         return referenced;
     }
+
+    /// <summary>Lines that do not fit their hash, and files that are not there, are sound only where a removal says so.</summary>
+    private void CheckRemovals(
+        RecordRemovals removals,
+        List<(long Sequence, string Now, string Where)> changed,
+        Dictionary<string, long> uses
+    )
+    {
+        HasRemovals |= removals.All.Count > 0;
+        foreach ((long sequence, string now, string where) in changed)
+        {
+            if (removals.Allows(sequence, now) is null)
+            {
+                AddAltered(where);
+            }
+        }
+        foreach ((string file, long last) in uses)
+        {
+            if (removals.Emptied(file, last) is { } removed)
+            {
+                _removed[file] = removed.File;
+            }
+            else
+            {
+                _needed.Add(file);
+            }
+        }
+    }
+
+    private void AddAltered(string where) =>
+        findings.Add("import.line-altered", where, "The line was altered: its hash does not fit its content.");
 
     private void CheckLine(ManifestRecord record, EvidenceLine line, long sequence, string head, string where)
     {
@@ -177,13 +260,6 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
                 $"line {line.Sequence}, previous {TransferFindings.Shorten(line.PreviousSha256)}",
                 $"line {sequence}, previous {head}"
             );
-        }
-        bool canHash =
-            EvidenceChain.IsHash(line.PreviousSha256)
-            && (line.FileSha256 is null || EvidenceChain.IsHash(line.FileSha256));
-        if (!canHash || !string.Equals(EvidenceChain.Hash(line), line.Sha256, StringComparison.Ordinal))
-        {
-            findings.Add("import.line-altered", where, "The line was altered: its hash does not fit its content.");
         }
         bool isShop = string.Equals(record.Id, BenchStore.ShopRecord, StringComparison.Ordinal);
         if (isShop && string.Equals(line.Kind, EvidenceRules.JobSaved, StringComparison.Ordinal))
@@ -325,126 +401,5 @@ internal sealed class ExportReading(Stream file, TransferFindings findings, Date
         {
             findings.Add("import.other-record", name, "The job document has another id.", job.Id, record.Id);
         }
-    }
-
-    private void CheckFiles(HashSet<string> referenced)
-    {
-        foreach (ZipEntry entry in _entries.Values)
-        {
-            if (ExportFormat.HashOf(entry.Name) is not { } hash)
-            {
-                continue;
-            }
-            stop.ThrowIfCancellationRequested();
-            if (entry.Length > EvidenceRules.MaxFileBytes)
-            {
-                findings.Add(
-                    "import.too-large",
-                    entry.Name,
-                    "The file is too large.",
-                    $"{entry.Length} bytes",
-                    $"{EvidenceRules.MaxFileBytes} bytes"
-                );
-                continue;
-            }
-            using Stream content = _zip.Open(entry);
-            string found = Convert.ToHexStringLower(SHA256.HashData(content));
-            if (!string.Equals(found, hash, StringComparison.Ordinal))
-            {
-                findings.Add(
-                    "import.file-altered",
-                    entry.Name,
-                    "The file was altered: its SHA-256 is not its name.",
-                    found,
-                    hash
-                );
-            }
-            if (!referenced.Contains(hash))
-            {
-                findings.Add("import.file-without-evidence", entry.Name, "No line of evidence refers to this file.");
-            }
-        }
-    }
-
-    private void CheckNames(
-        IReadOnlyList<ZipEntry> entries,
-        IReadOnlyList<ManifestRecord> records,
-        HashSet<string> referenced
-    )
-    {
-        List<string> expected = ExportFormat.Names(records, referenced).ToList();
-        List<string> found = entries.Select(entry => entry.Name).ToList();
-        foreach (string name in expected.Except(found, StringComparer.Ordinal))
-        {
-            findings.Add("import.entry-missing", TransferFindings.Shorten(name), "The zip lacks this file.");
-        }
-        foreach (string name in found.Except(expected, StringComparer.Ordinal))
-        {
-            // A file without evidence has been named already.
-            if (ExportFormat.HashOf(name) is null)
-            {
-                findings.Add(
-                    "import.entry-unexpected",
-                    TransferFindings.Shorten(name),
-                    "An export has no file of this name."
-                );
-            }
-        }
-        if (
-            found.Count == expected.Count
-            && !found.Except(expected, StringComparer.Ordinal).Any()
-            && !found.SequenceEqual(expected)
-        )
-        {
-            findings.Add("import.entry-order", "zip", "The files are not in the order in which an export writes them.");
-        }
-    }
-
-    /// <summary>Cuts an entry into lines, each with its line end; a line longer than any real one ends the reading.</summary>
-    private IEnumerable<ReadOnlyMemory<byte>> TextLines(ZipEntry entry)
-    {
-        using Stream content = _zip.Open(entry);
-        byte[] buffer = new byte[64 * 1024];
-        int start = 0;
-        int end = 0;
-        while (true)
-        {
-            int lineEnd = buffer.AsSpan(start, end - start).IndexOf((byte)'\n');
-            if (lineEnd >= 0)
-            {
-                yield return buffer.AsMemory(start, lineEnd + 1).ToArray();
-                start += lineEnd + 1;
-                continue;
-            }
-            buffer.AsSpan(start, end - start).CopyTo(buffer);
-            (start, end) = (0, end - start);
-            if (end == buffer.Length)
-            {
-                if (buffer.Length >= ExportFormat.MaxLineBytes)
-                {
-                    findings.Add("import.too-large", entry.Name, "A line is longer than any line of an export.");
-                    yield break;
-                }
-                Array.Resize(ref buffer, Math.Min(buffer.Length * 2, ExportFormat.MaxLineBytes));
-            }
-            int count = content.Read(buffer.AsSpan(end));
-            if (count == 0)
-            {
-                if (end > 0)
-                {
-                    yield return buffer.AsMemory(0, end).ToArray();
-                }
-                yield break;
-            }
-            end += count;
-        }
-    }
-
-    private byte[] ReadAll(ZipEntry entry)
-    {
-        byte[] bytes = new byte[entry.Length];
-        using Stream content = _zip.Open(entry);
-        int count = content.ReadAtLeast(bytes, bytes.Length, throwOnEndOfStream: false);
-        return count == bytes.Length ? bytes : bytes[..count];
     }
 }

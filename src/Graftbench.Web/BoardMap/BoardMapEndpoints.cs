@@ -177,10 +177,17 @@ internal static class BoardMapEndpoints
             ? $"/jobs/{Uri.EscapeDataString(id)}/board/{place.Name()}/photo/{line.FileSha256}"
             : null;
 
-    private static IEnumerable<EvidenceLine> Photos(BenchStore store, string id, BoardPlace place) =>
-        store
+    private static IEnumerable<EvidenceLine> Photos(BenchStore store, string id, BoardPlace place)
+    {
+        IReadOnlySet<string> emptied = store.EmptiedFiles(id);
+        return store
             .Evidence(id)
-            .Where(line => line.Kind == PictureKind && line.FileSha256 is not null && IsOf(line.PayloadJson, place));
+            .Where(line =>
+                line is { Kind: PictureKind, FileSha256: { } sha }
+                && !emptied.Contains(sha)
+                && IsOf(line.PayloadJson, place)
+            );
+    }
 
     private static bool IsOf(string payloadJson, BoardPlace place)
     {

@@ -24,6 +24,27 @@ public sealed class RecordBook(BenchStore store)
             CultureInfo.InvariantCulture,
             $"{typeof(TAnswer).FullName} {jobId} {store.Lines(jobId)}"
         );
-        return (TAnswer)kept.Get(key, () => read(store.EvidenceBrief(jobId, savesKept: 0)));
+        return (TAnswer)kept.Get(key, () => read(Lines(jobId)));
+    }
+
+    // A file whose content was removed on request can be neither shown nor measured: for the screens the line has none.
+    private List<EvidenceLine> Lines(string jobId)
+    {
+        IReadOnlySet<string> emptied = store.EmptiedFiles(jobId);
+        return
+        [
+            .. store
+                .EvidenceBrief(jobId, savesKept: 0)
+                .Select(line =>
+                    line.FileSha256 is { } sha && emptied.Contains(sha)
+                        ? line with
+                        {
+                            FileSha256 = null,
+                            FileName = null,
+                            FileMediaType = null,
+                        }
+                        : line
+                ),
+        ];
     }
 }

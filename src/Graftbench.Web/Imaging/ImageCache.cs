@@ -86,12 +86,7 @@ public sealed class ImageCache(BenchStore store)
                 return known.Tree.Value.File.Memory;
             }
         }
-        return store.FindFile(sha256)?.Bytes
-            ?? throw new StoreException(
-                "An image is no longer in the store",
-                $"file {sha256}",
-                "Run `graftbench record verify`."
-            );
+        return store.FindFile(sha256)?.Bytes ?? throw store.WhyNoFile("An image", sha256);
     }
 
     private void MakeRoom(Entry kept)

@@ -141,13 +141,7 @@ public sealed class InspectionDesk(BenchStore store, JointDesk joints, FitDesk f
 
     private PictureReading Read(JobPicture picture)
     {
-        byte[] bytes =
-            store.FindFile(picture.Sha256)?.Bytes
-            ?? throw new StoreException(
-                "A picture is no longer in the store",
-                $"file {picture.Sha256}",
-                "Run `graftbench record verify`."
-            );
+        byte[] bytes = store.FindFile(picture.Sha256)?.Bytes ?? throw store.WhyNoFile("A picture", picture.Sha256);
         return PictureReader.Read(bytes, picture.Name);
     }
 

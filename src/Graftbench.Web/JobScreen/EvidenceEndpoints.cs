@@ -154,7 +154,13 @@ internal static class EvidenceEndpoints
     {
         if (store.FindFile(sha256) is not { } file)
         {
-            return Pages.NotFound($"/files/{sha256}");
+            return store.IsEmptied(sha256)
+                ? Pages.Problem(
+                    StatusCodes.Status410Gone,
+                    "Removed on request",
+                    "The content of this file was removed on request; its hash and size stay in the record, which says when, by whom and why."
+                )
+                : Pages.NotFound($"/files/{sha256}");
         }
         // A stored file is somebody's bytes: it may neither run nor pose as a page of the bench.
         http.Response.Headers.ContentSecurityPolicy = "default-src 'none'; sandbox";

@@ -19,7 +19,9 @@ internal static class EvidenceText
     /// <param name="line">The line.</param>
     /// <param name="change">What changed with it, where it saved the job; null where that was not looked at.</param>
     public static string Of(EvidenceLine line, string? change) =>
-        Field(line, "note") ?? Field(line, "says") ?? (line.Kind == JobSaved ? change ?? "saved" : "");
+        line.Kind == EvidenceRules.PersonalDataRemoved && RemovalNote.Read(line.PayloadJson) is { } removal
+            ? removal.Words()
+            : Field(line, "note") ?? Field(line, "says") ?? (line.Kind == JobSaved ? change ?? "saved" : "");
 
     /// <summary>Name of the attached file; null where the line does not say it.</summary>
     public static string? FileName(EvidenceLine line) => Field(line, "file");

@@ -1,6 +1,7 @@
 using Graftbench.Core.Jobs;
 using Graftbench.Store;
 using Graftbench.Web.Hosting;
+using Graftbench.Web.PersonalData;
 using Graftbench.Web.Shell;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
@@ -41,6 +42,7 @@ internal static class JobEndpoints
         routes.MapActions();
         routes.MapEvidence();
         routes.MapPapers();
+        routes.MapPersonalData();
     }
 
     /// <summary>Back to the job page with a line about what was done.</summary>
@@ -48,7 +50,10 @@ internal static class JobEndpoints
         Results.LocalRedirect($"/jobs/{id}?done={done}{(anchor.Length == 0 ? "" : "#" + anchor)}");
 
     private static JobView View(StoredJob stored, BenchStore store, BenchPlans plans, string? done) =>
-        new(stored, plans.For(stored), store.EvidenceBrief(stored.Job.Id, EvidenceText.MostCompared + 1), done);
+        new(stored, plans.For(stored), store.EvidenceBrief(stored.Job.Id, EvidenceText.MostCompared + 1), done)
+        {
+            Emptied = store.EmptiedFiles(stored.Job.Id),
+        };
 
     private static IResult Record(string id, BenchStore store, BenchPlans plans) =>
         store.FindJob(id) is { } stored

@@ -13,6 +13,9 @@ namespace Graftbench.Web.JobScreen;
 /// <param name="Done">What was just done, for the line at the top; null for nothing.</param>
 public sealed record JobView(StoredJob Stored, JobPlan Plan, IReadOnlyList<EvidenceLine> Lines, string? Done)
 {
+    /// <summary>Files of the evidence whose content was removed on request, by SHA-256.</summary>
+    public IReadOnlySet<string> Emptied { get; init; } = new HashSet<string>(StringComparer.Ordinal);
+
     /// <summary>The job.</summary>
     public Job Job => Stored.Job;
 

@@ -27,6 +27,12 @@ public sealed partial class BackupDesk(BackupPlan? plan, BenchStore store, TimeP
     /// <summary>Whether the server makes backups.</summary>
     public bool IsOn => plan is not null;
 
+    /// <summary>Folder of the backups; null where the server makes none.</summary>
+    public string? Folder => plan?.Folder;
+
+    /// <summary>How many whole ones are kept.</summary>
+    public int Keep => plan?.Keep ?? 0;
+
     /// <summary>How the last ones went.</summary>
     public BackupState State => Volatile.Read(ref _state);
 

@@ -245,7 +245,7 @@ internal static class RoleWords
         {
             Role.Viewer => "looks at pages; changes and downloads nothing, and does not see firmware",
             Role.Technician => "works on jobs: changes, uploads, downloads",
-            Role.Owner => "everything a technician may, and people and devices",
+            Role.Owner => "everything a technician may, people and devices, and taking out a customer's data",
             _ => "",
         };
 

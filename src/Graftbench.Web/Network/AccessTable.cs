@@ -75,6 +75,9 @@ public static class AccessTable
         technician  GET   /jobs/{id}/job.json
         technician  GET   /jobs/{id}/record.zip
         viewer      GET   /jobs/{id}/record
+        owner       GET   /jobs/{id}/personal-data
+        owner       POST  /jobs/{id}/personal-data/look
+        owner       POST  /jobs/{id}/personal-data
 
         viewer      GET   /jobs/{id}/board
         viewer      GET   /jobs/{id}/board/{board}

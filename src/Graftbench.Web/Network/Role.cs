@@ -15,7 +15,7 @@ public enum Role
     /// <summary>Works on jobs: changes, uploads and downloads.</summary>
     Technician,
 
-    /// <summary>Answers for the shop: people and devices too.</summary>
+    /// <summary>Answers for the shop: people, devices and the data of customers too.</summary>
     Owner,
 
     /// <summary>Sits at the bench itself, on its own machine.</summary>

@@ -76,10 +76,10 @@ internal static class Samples
         command.CommandText =
             """
                 PRAGMA foreign_keys = OFF;
-                DROP TRIGGER evidence_is_not_updated; DROP TRIGGER evidence_is_not_deleted;
-                DROP TRIGGER evidence_follows_its_head; DROP TRIGGER evidence_moves_its_head;
-                DROP TRIGGER record_only_grows; DROP TRIGGER record_is_not_deleted;
-                DROP TRIGGER file_is_not_updated; DROP TRIGGER file_is_not_deleted;
+                DROP TRIGGER IF EXISTS evidence_is_not_updated; DROP TRIGGER IF EXISTS evidence_is_not_deleted;
+                DROP TRIGGER IF EXISTS evidence_follows_its_head; DROP TRIGGER IF EXISTS evidence_moves_its_head;
+                DROP TRIGGER IF EXISTS record_only_grows; DROP TRIGGER IF EXISTS record_is_not_deleted;
+                DROP TRIGGER IF EXISTS file_is_not_updated; DROP TRIGGER IF EXISTS file_is_not_deleted;
                 """ + sql;
         command.ExecuteNonQuery();
     }

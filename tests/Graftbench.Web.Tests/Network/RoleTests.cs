@@ -197,6 +197,18 @@ public class RoleTests(RolesBench bench) : IClassFixture<RolesBench>
         Assert.DoesNotContain("phrase", line.PayloadJson, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task Only_an_owner_is_offered_to_take_out_personal_data()
+    {
+        const string job = "/jobs/arcade-graphics-chip";
+        Assert.Contains("/personal-data", (await bench.Owner.Get(job)).Html, StringComparison.Ordinal);
+        Assert.DoesNotContain("/personal-data", (await bench.Technician.Get(job)).Html, StringComparison.Ordinal);
+        Answer page = await bench.Owner.Get(job + "/personal-data");
+        Answer look = await bench.Owner.Post(HtmlForm.Of(page.Html, job + "/personal-data/look").With("words", "ab"));
+        Assert.Equal(HttpStatusCode.OK, look.Status);
+        Assert.Contains("fewer than 3 characters", look.Html, StringComparison.Ordinal);
+    }
+
     private static string PathOf(RoutePattern pattern) =>
         "/"
         + string.Join(
