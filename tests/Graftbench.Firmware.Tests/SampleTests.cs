@@ -8,6 +8,7 @@ using Graftbench.Firmware.Tables;
 using Graftbench.Firmware.Tree;
 using Graftbench.Firmware.Variables;
 using Graftbench.Firmware.Volumes;
+using Graftbench.Tests.Checks;
 using Graftbench.Tests.Shared.Firmware;
 
 namespace Graftbench.Firmware.Tests;
@@ -44,6 +45,7 @@ public class SampleTests
             Assert.Single(tree.Spaces);
         }
         CheckStore(expected, tree);
+        Truth.Note("firmware.samples", 0);
         if (expected.WorkingBlock is { } block)
         {
             WorkingBlock found = Assert.Single(tree.WorkingBlocks);

@@ -46,6 +46,7 @@ public static class ReferenceShelf
         "reading-limits",
         "proof-thresholds",
         "bench-minutes",
+        "truth",
         "cautions",
     ];
 

@@ -3,6 +3,7 @@ using CsCheck;
 using Graftbench.Core.Diagnosis;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Tests.Jobs;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Diagnosis;
 
@@ -117,6 +118,8 @@ public class DiagnoserTests
         string text = File.ReadAllText(Path.Combine(Corpus.Root, "tests/corpus/diagnosis/reference.json"));
         using JsonDocument document = JsonDocument.Parse(text);
         int compared = 0;
+        int shares = 0;
+        double worst = 0;
         foreach (JsonElement one in document.RootElement.EnumerateArray())
         {
             List<TestSeen> seen =
@@ -129,6 +132,8 @@ public class DiagnoserTests
             foreach ((int c, JsonElement share) in one.GetProperty("posterior").EnumerateArray().Index())
             {
                 Assert.Equal(share.GetDouble(), posterior[c], 1e-9);
+                worst = Math.Max(worst, Math.Abs(share.GetDouble() - posterior[c]));
+                shares++;
             }
             foreach (JsonProperty gain in one.GetProperty("gains").EnumerateObject())
             {
@@ -141,6 +146,7 @@ public class DiagnoserTests
             }
         }
         Assert.True(compared > 200);
+        Truth.Note("diagnosis.shares", worst, shares);
     }
 
     [Fact]

@@ -2,6 +2,7 @@ using Graftbench.Core.Drying;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Diffusion;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Drying;
 
@@ -138,6 +139,10 @@ public class BakeModelTests
         }
 
         Assert.Equal(36, ratios.Count);
+        if (thinPathMm == Constants.Value("mould.thin-class-path"))
+        {
+            Truth.Note("drying.cells", 100 * ratios.Max(Math.Abs), ratios.Count);
+        }
         Assert.Equal(lowest, ratios.Min(), 0.005);
         Assert.Equal(highest, ratios.Max(), 0.005);
         Assert.Equal(

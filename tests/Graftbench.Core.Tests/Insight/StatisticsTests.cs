@@ -1,6 +1,7 @@
 using CsCheck;
 using Graftbench.Core.Insight;
 using Graftbench.Core.Numerics;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Insight;
 
@@ -25,6 +26,10 @@ public class StatisticsTests
     public void Interval_of_a_share(int hits, int total, double low, double high, double tolerance, string source)
     {
         CountedShare share = CountedShare.Of(hits, total);
+        Truth.Note(
+            "insight.intervals",
+            Math.Max(Math.Abs(share.LowFraction - low), Math.Abs(share.HighFraction - high))
+        );
         Assert.True(Math.Abs(share.LowFraction - low) <= tolerance, $"{share.LowFraction} by {source}");
         Assert.True(Math.Abs(share.HighFraction - high) <= tolerance, $"{share.HighFraction} by {source}");
     }

@@ -1,5 +1,6 @@
 using Graftbench.Core.Heating;
 using Graftbench.Core.Watching;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Watching;
 
@@ -35,6 +36,7 @@ public sealed class WatchTrialTests
                 )
             );
         }
+        Truth.Note("watch.early", trials.Count(one => one.TooEarly(model.MoltenC)), trials.Count);
         Assert.DoesNotContain(trials, one => one.TooEarly(model.MoltenC));
         // Pins of what was seen (15 of 16 lifted, median 29 s after the melt, 5 s asked and 5 s of guard among them; median
         // error 1.0 K), with room: no evidence about a bench.
@@ -50,6 +52,7 @@ public sealed class WatchTrialTests
         );
         Assert.True(delays.Length >= 12, $"{delays.Length} lifted");
         Assert.InRange(delays[delays.Length / 2], 10, 60);
+        Truth.Note("watch.coldest", errors[errors.Length * 95 / 100], trials.Count);
         Assert.True(errors[errors.Length / 2] < 3);
         Assert.True(errors[errors.Length * 95 / 100] < 14);
     }

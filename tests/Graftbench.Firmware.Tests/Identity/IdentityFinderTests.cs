@@ -3,6 +3,7 @@ using Graftbench.Core.Findings;
 using Graftbench.Firmware.Identity;
 using Graftbench.Firmware.Reading;
 using Graftbench.Firmware.Tree;
+using Graftbench.Tests.Checks;
 using static Graftbench.Tests.Shared.Firmware.Bytes;
 
 namespace Graftbench.Firmware.Tests.Identity;
@@ -65,6 +66,7 @@ public sealed class IdentityFinderTests
                 pair.Wanted.Except(ids).Select(id => $"seed {seed}: missed {id}, had {string.Join(' ', ids)}")
             );
         }
+        Truth.Note("firmware.identity", wrong.Count, wanted);
         Assert.True(wrong.Count == 0, $"{found} of {wanted} found\n" + string.Join('\n', wrong.Take(10)));
         Assert.True(wanted >= Seeds);
     }

@@ -3,6 +3,7 @@ using Graftbench.Core.Findings;
 using Graftbench.Core.Inspection;
 using Graftbench.Core.Numerics;
 using Graftbench.Scenes;
+using Graftbench.Tests.Checks;
 using Graftbench.Vision.Balls;
 using Graftbench.Vision.Pictures;
 
@@ -33,6 +34,7 @@ public class BallCheckTests
         string notes = string.Join('\n', score.Notes);
         Assert.True(score is { Refused: 0, WrongPlace: 0, Passed: 0 }, notes);
         Assert.True(score.FalseMissing.False == 0, notes);
+        Truth.Note("pictures.missing", score.Passed);
         // Most sites are decided; strong smears and shadows leave more to the person.
         Assert.True(score.NotJudged < 0.25 * score.Sites, $"{score.NotJudged} of {score.Sites}");
         Assert.True(score.Recall(SiteClass.Present) is var (hit, of) && hit > 0.96 * of, notes);

@@ -5,6 +5,7 @@ using Graftbench.Core.Findings;
 using Graftbench.Core.Inspection;
 using Graftbench.Core.Planning;
 using Graftbench.Shared.Vision;
+using Graftbench.Tests.Checks;
 using Graftbench.Vision.Pictures;
 using Graftbench.Vision.Xray;
 
@@ -45,6 +46,7 @@ public class XrayReaderTests
                 }
             )
         );
+        Truth.Note("xray.voids", score.P95);
         Assert.True(score.OffPercent.Count > 36, $"only {score.OffPercent.Count} judged");
         Assert.True(
             score.P95 <= p95 && score.Largest <= most,

@@ -1,5 +1,6 @@
 using Graftbench.Core.Facts;
 using Graftbench.Core.Physics.Alloys;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Physics.Alloys;
 
@@ -101,6 +102,10 @@ public class MeltingModelTests
     {
         SolderMix mix = other.Length == 0 ? Mix(name) : Mix(name, other, share);
         MeltPoint liquidus = new MeltingModel(mix).Liquidus();
+        Truth.Note(
+            source.StartsWith(Calc, StringComparison.Ordinal) ? "alloys.liquidus" : "alloys.printed",
+            liquidus.ValueC!.Value - expectedC
+        );
         Assert.True(Math.Abs(liquidus.ValueC!.Value - expectedC) <= tolerance, $"{liquidus.ValueC} {source}");
         Assert.Equal(phase, liquidus.Phase);
     }
@@ -173,6 +178,10 @@ public class MeltingModelTests
     {
         MeltingModel model = new(mix);
         double solidusC = model.Solidus().ValueC!.Value;
+        Truth.Note(
+            source.StartsWith(Calc, StringComparison.Ordinal) ? "alloys.liquidus" : "alloys.printed",
+            solidusC - expectedC
+        );
         Assert.True(Math.Abs(solidusC - expectedC) <= toleranceC, $"{solidusC} {source}");
         SolderMix melt = model.At(solidusC + 0.004).Phases.Single(each => each.Phase == SolderPhase.Liquid).Mix;
         double[] found = [melt.SilverPercent, melt.BismuthPercent, melt.CopperPercent, melt.LeadPercent];

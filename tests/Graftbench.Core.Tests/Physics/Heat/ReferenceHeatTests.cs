@@ -1,4 +1,5 @@
 using Graftbench.Core.Physics.Heat;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Physics.Heat;
 
@@ -59,6 +60,11 @@ public sealed class ReferenceHeatTests
                 $"{name}: {forecast.Nodes} nodes, {forecast.Iterations} iterations, near {near:0.00} K, tall {tall:0.00} K, energy {forecast.EnergyImbalanceFraction:0.0e+0}"
             )
         );
+        if (mesh == HeatMesh.Usual)
+        {
+            Truth.Note("heat.elements", near);
+            Truth.Note("heat.elements-tall", tall);
+        }
         Assert.True(near <= nearK, $"{near:0.00} K: {Source}");
         Assert.True(tall <= tallK, $"{tall:0.00} K on tall neighbours: {Source}");
     }

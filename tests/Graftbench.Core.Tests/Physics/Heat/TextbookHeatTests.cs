@@ -1,4 +1,5 @@
 using Graftbench.Core.Physics.Heat;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Physics.Heat;
 
@@ -37,6 +38,7 @@ public sealed class TextbookHeatTests
             Signals = [HeatCases.Steady("gas", 250)],
             Probes = [new HeatProbe("p", 0.5, 0.5, 0.8 * place)],
         };
+        Truth.Note("heat.textbook", At(heat, 0.1, timeS) - exactK);
         Assert.True(Math.Abs(At(heat, 0.1, timeS) - exactK) < 0.06, $"{At(heat, 0.1, timeS)}: {exactK}, {source}");
     }
 
@@ -64,6 +66,7 @@ public sealed class TextbookHeatTests
             Signals = [HeatCases.Steady("gas", 300)],
             Probes = [new HeatProbe("p", 0.5, 0.5, -depthMm)],
         };
+        Truth.Note("heat.textbook", At(heat, 0.25, timeS) - exactK);
         Assert.True(Math.Abs(At(heat, 0.25, timeS) - exactK) < 0.1, $"{At(heat, 0.25, timeS)}: {exactK}, {source}");
     }
 
@@ -80,6 +83,7 @@ public sealed class TextbookHeatTests
         double exactK = 273.15 + TextbookHeat.LumpedRampC(25, 1.5, 100, 0.0008 * 1.7941e6 / 25, timeS);
         Assert.Equal(printedK, exactK, Digits);
         double foundK = At(Ramped(1.5), 1, timeS);
+        Truth.Note("heat.textbook", foundK - exactK);
         Assert.True(Math.Abs(foundK - exactK) < 0.02, $"{foundK}: {exactK}, {source}");
     }
 
@@ -105,6 +109,7 @@ public sealed class TextbookHeatTests
             Probes = [new HeatProbe("p", 0.5, 0.5, 1)],
         };
         double foundK = At(heat, 1, timeS);
+        Truth.Note("heat.textbook", foundK - exactK);
         Assert.True(Math.Abs(foundK - exactK) < 0.02, $"{foundK}: {exactK}, {source}");
 
         static HeatRadiation Patch(Faces faces) => new(faces, 0.9, [new SignalShare("nothing", 1)], null, null, []);

@@ -1,0 +1,94 @@
+using System.Collections.Concurrent;
+using System.Globalization;
+using Graftbench.Core.Facts;
+using Xunit;
+
+[assembly: AssemblyFixture(typeof(Graftbench.Tests.Checks.TruthBook))]
+
+namespace Graftbench.Tests.Checks;
+
+/// <summary>
+/// Errors that tests find against something from outside, held against the table that tells them (<c>data/truth.csv</c>).
+/// The table cannot say less than what is found, nor more: the worst of all its cases, rounded up, must stand there.
+/// </summary>
+internal static class Truth
+{
+    // The largest step of rounding a number up to two digits.
+    private const double MostRounding = 1.12;
+
+    // Below this an error is that of rounding, and another machine rounds otherwise.
+    private const double RoundingError = 1e-9;
+
+    private static readonly ConcurrentDictionary<string, (int Cases, double Worst)> Found = new(StringComparer.Ordinal);
+
+    private static Dictionary<string, CsvRow> Rows { get; } =
+        CsvTable.Load("truth").Rows.ToDictionary(row => row["id"], StringComparer.Ordinal);
+
+    /// <summary>Notes what one case found.</summary>
+    /// <param name="id">Row of the table.</param>
+    /// <param name="error">How far off it was, in the row's unit; its size counts.</param>
+    /// <param name="cases">How many cases the worst of is told.</param>
+    public static void Note(string id, double error, int cases = 1)
+    {
+        CsvRow row = Rows[id];
+        double size = Math.Abs(error);
+        (int Cases, double Worst) found = Found.AddOrUpdate(
+            id,
+            (cases, size),
+            (_, known) => (known.Cases + cases, Math.Max(known.Worst, size))
+        );
+        if (Environment.GetEnvironmentVariable("GRAFTBENCH_TRUTH") is { Length: > 0 } folder)
+        {
+            File.WriteAllText(
+                Path.Combine(folder, id),
+                string.Create(CultureInfo.InvariantCulture, $"{found.Worst:g3} in {found.Cases} cases\n")
+            );
+            return;
+        }
+        double told = Told(row);
+        Assert.True(
+            size <= told,
+            string.Create(
+                CultureInfo.InvariantCulture,
+                $"{id}: {size:g3} found, data/truth.csv tells {told} {row["unit"]}"
+            )
+        );
+    }
+
+    /// <summary>What is wrong with the rows whose cases were all seen.</summary>
+    public static IEnumerable<string> Faults()
+    {
+        foreach ((string id, (int cases, double worst)) in Found)
+        {
+            CsvRow row = Rows[id];
+            int all = int.Parse(row["cases"], CultureInfo.InvariantCulture);
+            if (cases > all)
+            {
+                yield return $"{id}: {cases} cases were seen, data/truth.csv tells {all}";
+            }
+            else if (cases == all && worst * MostRounding < Told(row) && Told(row) > RoundingError)
+            {
+                yield return string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"{id}: {worst:g3} found in {cases} cases, data/truth.csv tells {row["error"]} {row["unit"]}"
+                );
+            }
+        }
+    }
+
+    private static double Told(CsvRow row) => double.Parse(row["error"], CultureInfo.InvariantCulture);
+}
+
+/// <summary>Looks at the end whether the table tells what all the tests found.</summary>
+public sealed class TruthBook : IDisposable
+{
+    /// <inheritdoc />
+    public void Dispose()
+    {
+        List<string> faults = [.. Truth.Faults()];
+        if (faults.Count > 0 && Environment.GetEnvironmentVariable("GRAFTBENCH_TRUTH") is null)
+        {
+            throw new InvalidOperationException(string.Join('\n', faults));
+        }
+    }
+}
