@@ -134,18 +134,22 @@ public sealed partial class RecipeTests
             ) + "\n";
     }
 
-    [GeneratedRegex(@"^(?<line>graftbench .*?)\s+# exit (?<code>[0-9])(?<words>, words)?, (?<shown>[0-9]+) lines$")]
+    [GeneratedRegex(
+        @"^(?<line>graftbench .*?)\s+# exit (?<code>[0-9])(?<words>, words)?, (?<shown>[0-9]+) lines$",
+        RegexOptions.None,
+        1000
+    )]
     private static partial Regex Told();
 
-    [GeneratedRegex(@"-?[0-9]+([.,:][0-9]+)*")]
+    [GeneratedRegex(@"-?[0-9]+(?:[.,:][0-9]+)*", RegexOptions.None, 1000)]
     private static partial Regex Figures();
 
-    [GeneratedRegex(@"\s+")]
+    [GeneratedRegex(@"\s+", RegexOptions.None, 1000)]
     private static partial Regex Blanks();
 
-    [GeneratedRegex("<(svg|style|head)\\b.*?</\\1>", RegexOptions.Singleline)]
+    [GeneratedRegex("<(?<tag>svg|style|head)\\b.*?</\\k<tag>>", RegexOptions.Singleline, 1000)]
     private static partial Regex Hidden();
 
-    [GeneratedRegex("<[^>]*>")]
+    [GeneratedRegex("<[^>]*>", RegexOptions.None, 1000)]
     private static partial Regex Tags();
 }
