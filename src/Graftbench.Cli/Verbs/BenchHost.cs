@@ -31,8 +31,10 @@ internal static class BenchHost
             Console.Out.WriteLine($"Graftbench is at {bench}");
             TellOfNetwork(app.Services.GetRequiredService<BenchNetwork>(), bench);
             Console.Out.WriteLine($"Store: {(place.IsShared ? place : place.Folder)}. Stop with Ctrl-C.");
+            Task warm = OpenOnceAsync(bench, cancel);
             using CancellationTokenRegistration stop = cancel.Register(app.Lifetime.StopApplication);
             await app.WaitForShutdownAsync(CancellationToken.None);
+            await warm;
             return ExitCode.Ok;
         }
         catch (Exception error) when (IsTaken(error))
@@ -49,6 +51,17 @@ internal static class BenchHost
         {
             throw new BadInputException(JobInput.Unreachable(place.Folder, error));
         }
+    }
+
+    // The first page compiles and plans: better now than when somebody waits for it. That it fails is told when it is asked for.
+    private static async Task OpenOnceAsync(string bench, CancellationToken cancel)
+    {
+        using HttpClient http = new() { BaseAddress = new Uri(bench), Timeout = TimeSpan.FromSeconds(30) };
+        try
+        {
+            using HttpResponseMessage page = await http.GetAsync(new Uri("/", UriKind.Relative), cancel);
+        }
+        catch (Exception error) when (error is HttpRequestException or OperationCanceledException) { }
     }
 
     private static void TellOfNetwork(BenchNetwork network, string bench)
