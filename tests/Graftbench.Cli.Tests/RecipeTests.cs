@@ -63,7 +63,11 @@ public sealed partial class RecipeTests
         {
             Snapshot.Match(TextOf(await File.ReadAllTextAsync(owner)), Path.Combine(Home, name, "owner.expected.txt"));
         }
-        Snapshot.Match(chapter.ToString().TrimEnd() + "\n", Path.Combine(Home, name, "chapter.expected.md"), Loose);
+        Snapshot.Match(
+            chapter.ToString().TrimEnd() + "\n",
+            Path.Combine(Home, name, "chapter.expected.md"),
+            LooseOutput
+        );
     }
 
     [Fact]
@@ -124,6 +128,13 @@ public sealed partial class RecipeTests
 
     // Words only: every figure is #, and where a line breaks does not count.
     private static string Loose(string text) => Blanks().Replace(Figures().Replace(text, "#"), " ").Trim();
+
+    // Only what a program has printed may move; words and commands of the recipe stand as they are.
+    private static string LooseOutput(string chapter) =>
+        string.Join(
+            "```",
+            chapter.Split("```").Select(part => part.StartsWith("text", StringComparison.Ordinal) ? Loose(part) : part)
+        );
 
     private static string TextOf(string html)
     {
