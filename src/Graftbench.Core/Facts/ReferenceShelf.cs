@@ -17,9 +17,10 @@ public sealed record ReferenceTable(
 /// <summary>Every table and constant in use, with its source and confidence.</summary>
 public static class ReferenceShelf
 {
-    // Drying first, then the board, the heats and the bench; sources close. A table not named here comes before the sources.
+    // How far off first, then drying, the board, the heats and the bench; sources close. A table not named here comes before the sources.
     private static readonly string[] Order =
     [
+        "truth",
         "floor-life",
         "floor-life-derating",
         "bake-table",
@@ -46,7 +47,6 @@ public static class ReferenceShelf
         "reading-limits",
         "proof-thresholds",
         "bench-minutes",
-        "truth",
         "cautions",
     ];
 
