@@ -16,7 +16,9 @@ public static partial class Planner
     private const int DryingQuestion = 2;
     private const int HeatQuestion = 3;
     private const int JointQuestion = 5;
-    private static readonly string[] Questions =
+
+    /// <summary>The ten questions, in the order of the work.</summary>
+    public static IReadOnlyList<string> Questions { get; } =
     [
         "Will this chip work on this board?",
         "Are the boards and the chip dry?",

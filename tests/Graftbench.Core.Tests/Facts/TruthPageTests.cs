@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using Graftbench.Core.Facts;
+using Graftbench.Core.Planning;
 using Graftbench.Core.Tests.Jobs;
 using Graftbench.Tests.Shared;
 
@@ -9,20 +10,6 @@ namespace Graftbench.Core.Tests.Facts;
 /// <summary>docs/truth.md is made of data/truth.csv, and every figure there is noted by a test.</summary>
 public class TruthPageTests
 {
-    private static readonly string[] Questions =
-    [
-        "Will this chip work on this board?",
-        "Are the boards and the chip dry?",
-        "What settings melt every joint and spare the rest?",
-        "Is it molten now?",
-        "Which balls, and how much solder on the lands?",
-        "Is every ball where it should be? Did every joint form?",
-        "Is it safe to power?",
-        "Will the firmware know the chip, and is it still the same machine?",
-        "It does not work: what do I test next?",
-        "May I hand it over? What happened, months later?",
-    ];
-
     private static IReadOnlyList<CsvRow> Rows => CsvTable.Load("truth").Rows;
 
     [Fact]
@@ -40,12 +27,12 @@ public class TruthPageTests
             "An error of arithmetic says nothing of what goes in: films of a nozzle, warpage, the history of a board. Where nothing\n"
         );
         page.Append("from outside was found, that stands here.\n");
-        for (int number = 1; number <= Questions.Length; number++)
+        for (int number = 1; number <= Planner.Questions.Count; number++)
         {
             string wanted = number.ToString(CultureInfo.InvariantCulture);
             List<CsvRow> rows = [.. Rows.Where(row => row["question"] == wanted)];
             Assert.NotEmpty(rows);
-            page.Append(CultureInfo.InvariantCulture, $"\n## {number}. {Questions[number - 1]}\n");
+            page.Append(CultureInfo.InvariantCulture, $"\n## {number}. {Planner.Questions[number - 1]}\n");
             foreach (CsvRow row in rows)
             {
                 page.Append(CultureInfo.InvariantCulture, $"\n**{row["what"]}**: {Error(row)}.\n\n");
