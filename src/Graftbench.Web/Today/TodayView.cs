@@ -100,7 +100,7 @@ public sealed record JobLine(
         Finding? urgent = plan.Findings.FirstOrDefault(finding =>
             finding.Verdict is Verdict.Blocker or Verdict.FixFirst
         );
-        QuestionAnswer? next = plan.Questions.FirstOrDefault(question => question.Next is not null);
+        QuestionAnswer? next = NextStep.Of(plan);
         int rank =
             urgent?.Verdict == Verdict.Blocker ? 0
             : readyAt <= now ? 1

@@ -1,0 +1,58 @@
+using Graftbench.Core.Findings;
+using Graftbench.Core.Jobs;
+using Graftbench.Core.Planning;
+using Graftbench.Core.Tests.Drying;
+
+namespace Graftbench.Core.Tests.Planning;
+
+public class NextStepTests
+{
+    [Theory]
+    // Questions with something to do, as number:verdict; the stage; the one that comes next.
+    [InlineData("1:unknown 2:fix-first 7:blocker", JobStage.Intake, 7)]
+    [InlineData("1:unknown 2:fix-first 3:fix-first", JobStage.Intake, 2)]
+    [InlineData("1:unknown 5:warning 10:unknown", JobStage.Soak, 10)]
+    [InlineData("1:unknown 7:unknown", JobStage.FirstPower, 7)]
+    [InlineData("1:unknown 5:warning", JobStage.Drying, 1)]
+    [InlineData("", JobStage.Drying, null)]
+    public void What_stops_the_work_comes_first_then_what_the_stage_waits_for(
+        string open,
+        JobStage stage,
+        int? expected
+    )
+    {
+        JobPlan plan = Planner.Plan(
+            SampleJob.Job(SampleJob.Board(), SampleJob.Chip()) with
+            {
+                Stage = stage,
+            },
+            SampleJob.Now
+        );
+        Dictionary<int, Verdict> verdicts = open.Split(' ', StringSplitOptions.RemoveEmptyEntries)
+            .Select(one => one.Split(':'))
+            .ToDictionary(
+                pair => int.Parse(pair[0], System.Globalization.CultureInfo.InvariantCulture),
+                pair => Enum.Parse<Verdict>(pair[1].Replace("-", "", StringComparison.Ordinal), ignoreCase: true)
+            );
+        plan = plan with
+        {
+            Questions =
+            [
+                .. plan.Questions.Select(question =>
+                    verdicts.TryGetValue(question.Number, out Verdict verdict)
+                        ? question with
+                        {
+                            Computed = true,
+                            Verdict = verdict,
+                            Next = "do it",
+                        }
+                        : question with
+                        {
+                            Next = null,
+                        }
+                ),
+            ],
+        };
+        Assert.Equal(expected, NextStep.Of(plan)?.Number);
+    }
+}
