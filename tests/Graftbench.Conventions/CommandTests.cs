@@ -29,6 +29,7 @@ public class CommandTests
         [
             "run",
             "test",
+            "publish",
             ".ci/run",
             "scripts/browser",
             "scripts/emulator",
