@@ -62,7 +62,7 @@ internal static class Truth
         {
             CsvRow row = Rows[id];
             int all = int.Parse(row["cases"], CultureInfo.InvariantCulture);
-            if (cases > all)
+            if (cases > all || (cases < all && !IsPart))
             {
                 yield return $"{id}: {cases} cases were seen, data/truth.csv tells {all}";
             }
@@ -75,6 +75,17 @@ internal static class Truth
             }
         }
     }
+
+    // Whether only some of the tests were asked for.
+    private static bool IsPart { get; } =
+        Environment
+            .GetCommandLineArgs()
+            .Skip(1)
+            .Any(argument =>
+                argument.TrimStart('-') is var name
+                && (string[])["class", "method", "namespace", "trait", "id", "query", "filter"] is var filters
+                && Array.Exists(filters, filter => name.StartsWith(filter, StringComparison.Ordinal))
+            );
 
     private static double Told(CsvRow row) => double.Parse(row["error"], CultureInfo.InvariantCulture);
 }

@@ -76,6 +76,8 @@ public class TruthPageTests
     private static string Error(CsvRow row) =>
         row["error"].Length == 0 ? "not held against anything from outside"
         : row["error"] == "0" ? $"none of {row["cases"]} {row["unit"]}".TrimEnd()
+        : row["what"].EndsWith("within", StringComparison.Ordinal)
+            ? $"{row["error"]} {row["unit"]}, {row["cases"]} cases"
         : $"off by {row["error"]} {row["unit"]} at most, {row["cases"]} cases".Replace(
             "  ",
             " ",

@@ -3,6 +3,7 @@ using System.Text;
 using Graftbench.Core.Facts;
 using Graftbench.Core.Mixing;
 using Graftbench.Core.Tests.Jobs;
+using Graftbench.Tests.Checks;
 using Graftbench.Tests.Shared;
 
 namespace Graftbench.Core.Tests.Mixing;
@@ -48,6 +49,7 @@ public sealed class AlloyFigureTests
         foreach ((Alloy alloy, MixAnswer answer) in Rows)
         {
             double off = answer.Liquidus!.ValueC - alloy.LiquidusC;
+            Truth.Note("alloys.printed", off);
             double most = (answer.Liquidus.HighC - answer.Liquidus.LowC) / 2;
             if (alloy.Id == "Sn62Pb36Ag2")
             {
