@@ -36,6 +36,9 @@ internal static class HeatFigures
         Against(centred);
     }
 
+    /// <summary>Only the comparison with finite elements, which takes minutes.</summary>
+    public static void Elements() => Against(Case("centred-package"));
+
     // Each step as the person sees it, on the demo job: search, samples, full run and remedies.
     private static void Plan(string jobPath)
     {

@@ -4,7 +4,7 @@ using BenchmarkDotNet.Running;
 using Graftbench.Bench;
 
 // dotnet run -c Release --project bench/Graftbench.Bench -- --filter '*'
-// dotnet run -c Release --project bench/Graftbench.Bench -- heat
+// dotnet run -c Release --project bench/Graftbench.Bench -- heat [elements]
 // dotnet run -c Release --project bench/Graftbench.Bench -- joints
 // dotnet run -c Release --project bench/Graftbench.Bench -- alloy
 // dotnet run -c Release --project bench/Graftbench.Bench -- watch [trials]
@@ -32,6 +32,11 @@ if (args is ["shop", ..])
 if (args is ["maps"])
 {
     MapFigures.Print();
+    return;
+}
+if (args is ["heat", "elements"])
+{
+    HeatFigures.Elements();
     return;
 }
 if (args is ["heat"])

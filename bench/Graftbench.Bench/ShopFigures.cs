@@ -96,6 +96,12 @@ internal static class ShopFigures
     private static async Task Serve(StorePlace place, string data, string? connection, int jobs)
     {
         string program = Path.Combine(Root(), "src/Graftbench.Cli/bin/Release/net10.0/graftbench.dll");
+        if (!File.Exists(program))
+        {
+            throw new InvalidOperationException(
+                "The server is not built: dotnet build src/Graftbench.Cli -c Release, then start this again."
+            );
+        }
         int port = 5900 + (Environment.ProcessId % 90);
         ProcessStartInfo start = new("dotnet")
         {
