@@ -77,7 +77,7 @@ internal static class ProofInput
             string[] sides = text.Split('=', 2);
             if (sides.Length < 2 || sides.Any(string.IsNullOrWhiteSpace))
             {
-                wrong.Add($"--waive {text}: write NAME=WHY; without a reason nothing is let pass.");
+                wrong.Add($"--waive {text}: write NAME=WHY; without a reason nothing is set aside.");
                 continue;
             }
             waivers.Add(new ProofWaiver(sides[0].Trim(), sides[1].Trim()));

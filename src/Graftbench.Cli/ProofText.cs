@@ -38,7 +38,7 @@ internal static class ProofText
         page.Add("Rails and signals, the worst first");
         foreach (NetProof net in proof.Nets.Where(net => net.Verdict != Verdict.Ok).Take(MostNets))
         {
-            string waived = net.Waived is null ? "" : $", let pass: {net.Waived}";
+            string waived = net.Waived is null ? "" : $", set aside: {net.Waived}";
             string name = net.Rail is null ? $"signal {net.Net}" : $"rail {net.Net}";
             foreach (Finding finding in net.Findings.Where(one => one.Verdict != Verdict.Ok))
             {

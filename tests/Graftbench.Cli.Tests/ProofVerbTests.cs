@@ -55,7 +55,7 @@ public sealed class ProofVerbTests
         Assert.Equal(0, run.Code);
         Assert.Contains("limit 0.06 A", run.Out, StringComparison.Ordinal);
         Assert.Contains("3V3: 3.135 to 3.465 V", run.Out, StringComparison.Ordinal);
-        Assert.Contains("It was let pass by name: twin reads 27 Ω", run.Out, StringComparison.Ordinal);
+        Assert.Contains("It was set aside: twin reads 27 Ω", run.Out, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -161,8 +161,8 @@ public sealed partial class BoardMapTests
             }
         );
         await Assertions.Expect(screen.Page.Locator("svg image")).ToHaveAttributeAsync("href", BoardScreen.LocalPhoto);
-        await screen.Button("Keep this photo with the job").First.ClickAsync();
-        await Assertions.Expect(screen.Page.GetByText("The photo is kept with the job.")).ToBeVisibleAsync();
+        await screen.Button("Attach this photo").First.ClickAsync();
+        await Assertions.Expect(screen.Page.GetByText("The photo is attached to the job.")).ToBeVisibleAsync();
 
         EvidenceLine line = bench.Store.Evidence(id).Last(each => each.Kind == "picture");
         Assert.Equal("host", JsonDocument.Parse(line.PayloadJson).RootElement.GetProperty("board").GetString());
@@ -193,7 +193,7 @@ public sealed partial class BoardMapTests
             string photo = Path.Combine(folder, "board.jpg");
             await File.WriteAllBytesAsync(photo, TestPhotos.Bytes(what), TestContext.Current.CancellationToken);
             await file.SetInputFilesAsync(photo);
-            await screen.Button("Keep this photo with the job").First.ClickAsync();
+            await screen.Button("Attach this photo").First.ClickAsync();
             await Assertions.Expect(screen.Page.GetByText(expected)).ToBeVisibleAsync();
         }
         finally
@@ -227,7 +227,7 @@ public sealed partial class BoardMapTests
                     Buffer = text,
                 }
             );
-        await page.GetByRole(AriaRole.Button, new() { Name = "Keep this photo with the job" }).ClickAsync();
+        await page.GetByRole(AriaRole.Button, new() { Name = "Attach this photo" }).ClickAsync();
         await Assertions
             .Expect(page.GetByRole(AriaRole.Alert))
             .ToContainTextAsync("This file is no JPEG, PNG or WebP picture.");

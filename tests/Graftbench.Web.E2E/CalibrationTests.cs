@@ -37,9 +37,9 @@ public class CalibrationTests(BrowserBench browser) : IClassFixture<BrowserBench
         }
         await bench.Page.GetByLabel("The nozzle was seen").CheckAsync();
         await bench.Button("Calibrate").ClickAsync();
-        await bench.Button("Keep it for this bench").WaitForAsync(new() { Timeout = 60_000 });
+        await bench.Button("Save it for this bench").WaitForAsync(new() { Timeout = 60_000 });
         await Check(bench, scripts);
-        await bench.Button("Keep it for this bench").ClickAsync();
+        await bench.Button("Save it for this bench").ClickAsync();
         await Assertions
             .Expect(bench.Page.Locator(".bench .answer"))
             .ToContainTextAsync("the coldest joint is forecast to");

@@ -83,7 +83,7 @@ public class FailureTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await bench.Field("Supply, V").FillAsync("12");
         await bench.Field("Expected at standby, A").FillAsync("0.5");
         await page.Locator("#cooler").SelectOptionAsync("yes");
-        await page.Locator("#power").GetByRole(AriaRole.Button, new() { Name = "Keep" }).ClickAsync();
+        await page.Locator("#power").GetByRole(AriaRole.Button, new() { Name = "Save" }).ClickAsync();
         await Expect(page.Locator(".proof-limit")).ToContainTextAsync("0.6 A");
         await bench.Picture("failure-first-power");
 
@@ -121,7 +121,7 @@ public class FailureTests(BrowserBench browser) : IClassFixture<BrowserBench>
                 }
             );
         await bench.Button("Import the list").ClickAsync();
-        await Expect(bench.Page.GetByText("All readings of the list are stored.")).ToBeVisibleAsync();
+        await Expect(bench.Page.GetByText("All readings of the list are saved.")).ToBeVisibleAsync();
     }
 
     /// <summary>A list of readings as a person's own program would write it.</summary>

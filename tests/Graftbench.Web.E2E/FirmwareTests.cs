@@ -24,7 +24,7 @@ public class FirmwareTests(BrowserBench browser) : IClassFixture<BrowserBench>
 
         await bench.Link("Trust").ClickAsync();
         await bench.Field("Capacity by the chip's marking").SelectOptionAsync("1024");
-        await bench.Button("Note it").ClickAsync();
+        await bench.Button("Save").ClickAsync();
         await Expect(page.GetByText("Trusted: 2 reads of 1 MiB are equal.")).ToBeVisibleAsync();
 
         await bench.Link("Processor").ClickAsync();
@@ -195,7 +195,7 @@ public class FirmwareTests(BrowserBench browser) : IClassFixture<BrowserBench>
             .Page.Locator("#firmware-file")
             .SetInputFilesAsync(files.Select(file => File(file.Name, file.Bytes)));
         await bench.Button("Add to the record").ClickAsync();
-        await Expect(bench.Page.GetByText("Stored as evidence", new() { Exact = false })).ToBeVisibleAsync();
+        await Expect(bench.Page.GetByText("Attached as evidence", new() { Exact = false })).ToBeVisibleAsync();
     }
 
     private static FilePayload File(string name, byte[] bytes) =>

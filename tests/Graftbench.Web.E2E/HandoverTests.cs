@@ -56,7 +56,7 @@ public class HandoverTests(BrowserBench browser) : IClassFixture<BrowserBench>
             await box.Locator("summary").ClickAsync();
             await box.GetByLabel("Why the work goes on all the same").FillAsync("told to the owner, agreed");
             await box.GetByRole(AriaRole.Button).ClickAsync();
-            await Expect(page.Locator("p.done")).ToContainTextAsync("Waiver stored");
+            await Expect(page.Locator("p.done")).ToContainTextAsync("Set aside with your reason");
             await bench.Go(Tool + "/handover");
         }
         await Expect(page.Locator("main")).ToContainTextAsync("It may be handed over");

@@ -63,7 +63,7 @@ public class InsightTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await section.GetByRole(AriaRole.Button, new() { Name = "5 minutes less" }).ClickAsync();
         await Expect(section.GetByLabel("Minutes", new() { Exact = true })).ToHaveValueAsync("15");
         await bench.AssertReadable("work-form");
-        await section.GetByRole(AriaRole.Button, new() { Name = "Store it" }).ClickAsync();
+        await section.GetByRole(AriaRole.Button, new() { Name = "Save" }).ClickAsync();
         await Expect(page.Locator("#work .work-list")).ToContainTextAsync("Clean the chip");
         await Expect(page.Locator("#work .work-list")).ToContainTextAsync("15 min");
         await bench.AssertReadable("work-stored");

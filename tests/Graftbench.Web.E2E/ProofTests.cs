@@ -92,7 +92,7 @@ public class ProofTests(BrowserBench browser) : IClassFixture<BrowserBench>
         string x = await page.Locator("#x").InputValueAsync();
         Assert.InRange(double.Parse(x, CultureInfo.InvariantCulture), 119.5, 120.5);
         await Keys(bench, "212");
-        await bench.Button("Store, next net").ClickAsync();
+        await bench.Button("Save, next net").ClickAsync();
         await Expect(bench.Heading("VCORE")).ToBeVisibleAsync();
         // The value has the focus: Enter stores.
         await Expect(page.Locator("#value")).ToBeFocusedAsync();
@@ -153,7 +153,7 @@ public class ProofTests(BrowserBench browser) : IClassFixture<BrowserBench>
                 }
             );
         await bench.Button("Import the list").ClickAsync();
-        await Expect(page.GetByText("All readings of the list are stored.")).ToBeVisibleAsync();
+        await Expect(page.GetByText("All readings of the list are saved.")).ToBeVisibleAsync();
         await bench.Go(Tool + "/returns");
         await Expect(page.Locator("main")).ToContainTextAsync("they lie together at a corner, which speaks for joints");
         await bench.AssertReadable("returns");

@@ -95,7 +95,7 @@ public class ReviewTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await using BenchPage bench = await browser.Open();
         await Reviewed(bench);
         await Look(bench, "confirm");
-        await bench.Button("Store as a run and review it").ClickAsync();
+        await bench.Button("Save as a run and review it").ClickAsync();
         await Assertions.Expect(bench.Page.GetByRole(AriaRole.Note)).ToContainTextAsync("SIMULATION");
         await bench.Button("Compute joint temperatures").ClickAsync();
         ILocator answer = bench.Page.Locator(".heat-answer .answer");
@@ -121,7 +121,7 @@ public class ReviewTests(BrowserBench browser) : IClassFixture<BrowserBench>
     {
         await using BenchPage bench = await browser.Open(scripts: false, light: ColorScheme.Dark);
         await Reviewed(bench);
-        await bench.Button("Store as a run and review it").ClickAsync();
+        await bench.Button("Save as a run and review it").ClickAsync();
         await Assertions.Expect(bench.Page.Locator(".picture svg").First).ToBeVisibleAsync();
         await bench.Picture("review-dark");
         bench.AssertQuiet();

@@ -209,7 +209,7 @@ public sealed class DiagnosisPageTests
         ];
         Answer answer = await Send(client, $"{Screen}/{part}", fields);
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
-        Assert.Contains("Nothing was stored", answer.Html, StringComparison.Ordinal);
+        Assert.Contains("Nothing was saved", answer.Html, StringComparison.Ordinal);
         Assert.All(says, each => Assert.Contains(each, answer.Html, StringComparison.Ordinal));
         Assert.Equal(before, Lines(host));
     }

@@ -124,7 +124,7 @@ public sealed partial class FirmwarePageTests
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
         Assert.Contains($"{name}: ", answer.Html, StringComparison.Ordinal);
         Assert.Contains(why, answer.Html, StringComparison.Ordinal);
-        Assert.Contains("Nothing was stored", answer.Html, StringComparison.Ordinal);
+        Assert.Contains("Nothing was saved", answer.Html, StringComparison.Ordinal);
         Assert.Equal(before, host.Store.Evidence("arcade-graphics-chip").Count);
     }
 

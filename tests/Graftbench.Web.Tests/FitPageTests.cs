@@ -70,7 +70,7 @@ public sealed class FitPageTests
         { "host", "", Host, "Say from where the list" },
         { "host", "sideways", null, "Choose the file first" },
         { "host", "top", "ball;signal\nA1;VCC\nA1;GND\n", "A1" },
-        { "host", "top", "nothing of the kind", "Nothing was stored" },
+        { "host", "top", "nothing of the kind", "Nothing was saved" },
         { "host", "top", "\0\u0001\u0002", "no text" },
     };
 
@@ -88,7 +88,7 @@ public sealed class FitPageTests
         Answer answer = await Add(client, whose, view, list);
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
         Assert.Contains(says, answer.Html, StringComparison.Ordinal);
-        Assert.Contains("Nothing was stored", answer.Html, StringComparison.Ordinal);
+        Assert.Contains("Nothing was saved", answer.Html, StringComparison.Ordinal);
         Assert.Equal(before, host.Store.Evidence("arcade-graphics-chip").Count);
     }
 

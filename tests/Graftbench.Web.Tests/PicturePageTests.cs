@@ -99,7 +99,7 @@ public sealed class PicturePageTests
         Answer answer = await Add(client, "balls", "upper-right", (name, bytes), ("good.jpg", PictureFiles.Balls));
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
         Assert.Contains(says, answer.Html, StringComparison.OrdinalIgnoreCase);
-        Assert.Contains("Nothing was stored", answer.Html, StringComparison.Ordinal);
+        Assert.Contains("Nothing was saved", answer.Html, StringComparison.Ordinal);
         Assert.Equal(before, host.Store.Evidence(PictureFiles.Job).Count);
     }
 

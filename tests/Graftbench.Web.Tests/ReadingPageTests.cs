@@ -77,7 +77,7 @@ public sealed class ReadingPageTests
         Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.Status);
         string text = WebUtility.HtmlDecode(answer.Html);
         Assert.Contains(says, text, StringComparison.Ordinal);
-        Assert.Contains("Nothing was stored", text, StringComparison.Ordinal);
+        Assert.Contains("Nothing was saved", text, StringComparison.Ordinal);
         Assert.Contains($"value=\"{value}\"", text, StringComparison.Ordinal);
         Assert.Empty(JobReadings.Of(host.Store.Evidence(Id)).Readings);
     }
@@ -153,7 +153,7 @@ public sealed class ReadingPageTests
             );
         }
         page = WebUtility.HtmlDecode(await client.Get(Proof));
-        Assert.Contains("let pass by name", page, StringComparison.Ordinal);
+        Assert.Contains("set aside with a reason", page, StringComparison.Ordinal);
         Assert.Contains("0.6 A", page, StringComparison.Ordinal);
     }
 

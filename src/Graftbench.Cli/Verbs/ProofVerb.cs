@@ -41,7 +41,7 @@ internal static class ProofVerb
     };
     private static readonly Option<string[]> Waive = new("--waive")
     {
-        Description = "Lets a rail or signal pass by name, with the reason. May be repeated.",
+        Description = "Sets a rail or signal aside by name, with the reason. May be repeated.",
         HelpName = "NAME=WHY",
     };
     private static readonly Option<string[]> Limits = new("--limits")

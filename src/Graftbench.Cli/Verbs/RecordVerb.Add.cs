@@ -242,7 +242,7 @@ internal static partial class RecordVerb
             if (file.Exists && file.Length > maxBytes)
             {
                 throw new BadInputException(
-                    $"{path}: the file has {file.Length} bytes, more than {maxBytes}. Nothing was stored."
+                    $"{path}: the file has {file.Length} bytes, more than {maxBytes}. Nothing was saved."
                 );
             }
             return File.ReadAllBytes(path);

@@ -252,7 +252,7 @@ public static class Diagnoser
                 "tests under power",
                 barred.Barred!,
                 Source: "common-practice",
-                Todo: "Do the tests without power, or have a rail waived by name in the proof before power."
+                Todo: "Do the tests without power, or set the rail aside with a reason in the proof before power."
             );
         }
         if (

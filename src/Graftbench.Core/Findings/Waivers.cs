@@ -31,7 +31,7 @@ public static class Waivers
             {
                 Verdict = Verdict.Warning,
                 What =
-                    $"{finding.What} Waived by {waiver.Who}, {waiver.At.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture)}: {waiver.Note}",
+                    $"{finding.What} Set aside by {waiver.Who}, {waiver.At.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture)}: {waiver.Note}",
             };
     }
 }

@@ -100,7 +100,7 @@ public static class FitPlanner
                     ),
                     string.Join(", ", open.Select(row => row.Title)),
                     Source: "fit-rules",
-                    Todo: "Open the fit sheet: each rule says what it lacks. Waive by name what does not apply."
+                    Todo: "Open the fit sheet: each rule says what it lacks. Set aside with a reason what does not apply."
                 )
             );
         }

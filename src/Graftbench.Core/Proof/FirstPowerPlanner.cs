@@ -166,7 +166,7 @@ public static class FirstPowerPlanner
                 bar.Findings[0].Value,
                 bar.Findings[0].Limit,
                 bar.Findings[0].Source,
-                bar.Findings[0].Todo ?? "Clear it up, or let it pass by name with the reason."
+                bar.Findings[0].Todo ?? "Clear it up, or set it aside with the reason."
             );
         }
         if (!request.Proof.MayPower && !request.Proof.Bars.Any())
@@ -186,7 +186,7 @@ public static class FirstPowerPlanner
                 Verdict.Warning,
                 "power.waived",
                 net.Net,
-                $"It was let pass by name: {net.Waived}",
+                $"It was set aside: {net.Waived}",
                 net.Findings[0].Value,
                 net.Findings[0].Limit,
                 net.Findings[0].Source,

@@ -50,7 +50,7 @@ public static class ProofQuestion
         int waived = proof.Nets.Count(net => net.Waived is not null);
         int signals = proof.Nets.Count(net => net.Rail is null && net.Compared);
         return Invariant(
-            $"It may be powered with limited current: {rails} {(rails == 1 ? "rail" : "rails")} and {signals} {(signals == 1 ? "signal" : "signals")} compared{(waived > 0 ? Invariant($", {waived} let pass by name") : "")}."
+            $"It may be powered with limited current: {rails} {(rails == 1 ? "rail" : "rails")} and {signals} {(signals == 1 ? "signal" : "signals")} compared{(waived > 0 ? Invariant($", {waived} set aside with a reason") : "")}."
         );
     }
 

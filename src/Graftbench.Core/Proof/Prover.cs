@@ -40,7 +40,7 @@ public static class Prover
         );
     }
 
-    // The reasons, where each finding that forbids power is let pass; null where one is left, or none stands.
+    // The reasons, where each finding that forbids power is set aside; null where one is left, or none stands.
     private static string? Waived(NetProof net, IReadOnlyList<ProofWaiver> waivers)
     {
         List<string> reasons = [];
@@ -151,7 +151,7 @@ public static class Prover
                     Verdict.Warning,
                     "proof.waiver-empty",
                     waiver.Net,
-                    "It was let pass without a reason, which counts for nothing.",
+                    "It was set aside without a reason, which counts for nothing.",
                     Source: "common-practice",
                     Todo: "Write why."
                 );
@@ -162,7 +162,7 @@ public static class Prover
                     Verdict.Warning,
                     "proof.waiver-unknown",
                     waiver.Net,
-                    "It was let pass, but there is no such rail or net.",
+                    "It was set aside, but there is no such rail or net.",
                     Source: "common-practice",
                     Todo: "Correct the name."
                 );

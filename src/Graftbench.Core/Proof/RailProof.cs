@@ -112,8 +112,8 @@ internal sealed class RailProof(ProofRequest request, ReadingSet set)
                             ? "The host's own baseline of it was taken: if the rail feeds more than this chip, name its class (main or input), and it counts."
                             : "The donor's baseline of it was taken: it counts for the rails of the chip, which its ball list names: give that list."
                         : rail.Baseline == ReadingState.DonorBaseline
-                            ? "Take the donor's reading from the record, or measure a healthy board; else let it pass by name and say why."
-                            : "Measure a healthy board of the same revision, or let it pass by name and say why."
+                            ? "Take the donor's reading from the record, or measure a healthy board; else set it aside and say why."
+                            : "Measure a healthy board of the same revision, or set it aside and say why."
                 )
             );
             return null;

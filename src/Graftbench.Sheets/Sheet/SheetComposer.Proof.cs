@@ -135,6 +135,6 @@ internal sealed partial class SheetComposer
                 : net.ChangeRatio is { } ratio ? Invariant($"× {ratio:0.00}")
                 : "-"
             ),
-            new Cell($"{Text(net.Findings[0].What)}{(net.Waived is { } why ? $" Let pass: {Text(why)}" : "")}"),
+            new Cell($"{Text(net.Findings[0].What)}{(net.Waived is { } why ? $" Set aside: {Text(why)}" : "")}"),
         ];
 }

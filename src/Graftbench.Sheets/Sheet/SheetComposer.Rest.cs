@@ -125,7 +125,7 @@ internal sealed partial class SheetComposer
         List<string> todo = [Text(finding.Todo) is { Length: > 0 } next ? next : "nothing"];
         foreach (EvidenceEntry entry in alike.SelectMany(one => Waivers.Of(plan.Job, one)).Distinct())
         {
-            todo.Add($"WAIVED by {Text(entry.Who)}, {When(entry.At)}: {Text(entry.Note)}");
+            todo.Add($"SET ASIDE by {Text(entry.Who)}, {When(entry.At)}: {Text(entry.Note)}");
         }
         return
         [
@@ -247,7 +247,7 @@ internal sealed partial class SheetComposer
         blocks.Add(new Heading(2, "Signed"));
         blocks.Add(
             new Paragraph(
-                "Signed on paper, this sheet says that its findings were read. It waives nothing: a waiver is written down with its reason.",
+                "Signed on paper, this sheet says that its findings were read. It sets nothing aside: that is written down with its reason.",
                 Small: true
             )
         );

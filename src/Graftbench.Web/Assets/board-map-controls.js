@@ -183,7 +183,7 @@ export class BoardControls {
         map.render();
       },
     });
-    this.keepPhoto = this.#button("Keep this photo with the job", () => this.#upload(file.files[0]), { hidden: true });
+    this.keepPhoto = this.#button("Attach this photo", () => this.#upload(file.files[0]), { hidden: true });
     this.photoMessage = html("p", { class: "bm-help", role: "status" });
     return html(
       "div",

@@ -39,7 +39,7 @@ internal static class BoardMapEndpoints
         string? text = done switch
         {
             "saved" => $"Saved as revision {stored!.Revision}.",
-            "photo" => "The photo is kept with the job.",
+            "photo" => "The photo is attached to the job.",
             _ => null,
         };
         return Page(new BoardMapView(stored!, place, PhotoUrl(store, id, place)) { Done = text });
@@ -123,7 +123,7 @@ internal static class BoardMapEndpoints
         bool byScript = http.Request.Headers.Accept.ToString().Contains("application/json", StringComparison.Ordinal);
         if (byScript)
         {
-            string message = reading.Problem ?? "The photo is kept with the job.";
+            string message = reading.Problem ?? "The photo is attached to the job.";
             int status = reading.Problem is null ? StatusCodes.Status200OK : StatusCodes.Status422UnprocessableEntity;
             return Results.Json(
                 new { url = reading.Problem is null ? PhotoUrl(store, id, place) : null, message },

@@ -21,6 +21,9 @@ public static partial class DemoShop
     /// <summary>Whether the assembly carries a demo.</summary>
     public static bool Exists => Names().Any();
 
+    /// <summary>Whether a job is one of the demo's, by its id.</summary>
+    public static bool Holds(string id) => Names().Contains($"{Prefix}{id}.json", StringComparer.Ordinal);
+
     /// <summary>Loads the demo jobs into a store that holds no job and no record of one.</summary>
     /// <returns>Number of jobs that were loaded; 0 where the store is not empty.</returns>
     public static int LoadOnce(BenchStore store, TimeProvider time)

@@ -280,7 +280,7 @@ internal static class DiagnosisActions
         /// <summary>The page again with all that is wrong; what was typed stands in the form again.</summary>
         public RazorComponentResult<DiagnosisPage> Refused(List<string> problems)
         {
-            problems.Add("Nothing was stored.");
+            problems.Add("Nothing was saved.");
             return DiagnosisEndpoints.Page(
                 DiagnosisEndpoints.Opened(Stored, Desk, Firmware, Suggested, this["test"], this["cause"]) with
                 {

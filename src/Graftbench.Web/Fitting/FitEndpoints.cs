@@ -24,7 +24,7 @@ internal static class FitEndpoints
 
     private static readonly Dictionary<string, string> Done = new(StringComparer.Ordinal)
     {
-        ["list"] = "List kept as evidence and compared.",
+        ["list"] = "List attached as evidence and compared.",
         ["changed"] = "Changed; the list itself stays as it was given.",
     };
 
@@ -175,7 +175,7 @@ internal static class FitEndpoints
     }
 
     private static RazorComponentResult<FitPage> Refused(FitView page, IReadOnlyList<string> problems) =>
-        Page(page with { Problems = [.. problems, "Nothing was stored."] }, StatusCodes.Status422UnprocessableEntity);
+        Page(page with { Problems = [.. problems, "Nothing was saved."] }, StatusCodes.Status422UnprocessableEntity);
 
     private static RazorComponentResult<FitPage> Page(FitView view, int status) =>
         Pages.Of<FitPage>(status, (nameof(FitPage.View), view));

@@ -228,7 +228,7 @@ public sealed partial class RequestGuard(RequestDelegate next, IAntiforgery anti
         Pages.Problem(
             StatusCodes.Status413PayloadTooLarge,
             "Too large",
-            $"The limit here is {LimitBytes(http.Request.Path) / (1024 * 1024)} MB. Nothing was stored."
+            $"The limit here is {LimitBytes(http.Request.Path) / (1024 * 1024)} MB. Nothing was saved."
         );
 
     [LoggerMessage(Level = LogLevel.Error, Message = "Request for {Path} failed")]

@@ -87,7 +87,7 @@ internal static class FirmwareActions
         }
         if (problems.Count > 0)
         {
-            problems.Add("Nothing was stored.");
+            problems.Add("Nothing was saved.");
             return Refused(stored, desk, tab, problems);
         }
         try

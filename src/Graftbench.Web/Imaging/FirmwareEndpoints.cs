@@ -25,10 +25,10 @@ internal static class FirmwareEndpoints
     /// <summary>What was just done, by the short name in the address: words never come from the address itself.</summary>
     private static readonly Dictionary<string, string> Done = new(StringComparer.Ordinal)
     {
-        ["images"] = "Stored as evidence; the master copies are never written over.",
+        ["images"] = "Attached as evidence; the master copies are never written over.",
         ["role"] = "Corrected by a line in the record; the image itself stays.",
-        ["processor"] = "Processor noted.",
-        ["capacity"] = "Capacity noted.",
+        ["processor"] = "Processor saved.",
+        ["capacity"] = "Capacity saved.",
         ["combined"] = "Combined. Image, origins and report are in the record.",
     };
 

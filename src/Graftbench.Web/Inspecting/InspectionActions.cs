@@ -104,7 +104,7 @@ internal static class InspectionActions
         }
         if (problems.Count > 0)
         {
-            problems.Add("Nothing was stored.");
+            problems.Add("Nothing was saved.");
             return InspectionEndpoints.Page(
                 InspectionEndpoints.Opened(stored, desk) with
                 {
@@ -293,7 +293,7 @@ internal static class InspectionActions
         }
         if (problems.Count > 0)
         {
-            problems.Add("Nothing was stored.");
+            problems.Add("Nothing was saved.");
             return InspectionEndpoints.OpenPage(
                 InspectionEndpoints.WithOpen(InspectionEndpoints.Opened(stored, desk), line, "")! with
                 {

@@ -18,7 +18,7 @@ internal static class InspectionEndpoints
         ["added"] = "Stored as evidence and looked at.",
         ["said"] = "Your word counts; what the picture reader found stays beside it in the record.",
         ["changed"] = "Changed by a line in the record; the picture itself stays.",
-        ["marked"] = "Places kept and measured.",
+        ["marked"] = "Places saved and measured.",
     };
 
     public static void MapPictures(this IEndpointRouteBuilder routes)

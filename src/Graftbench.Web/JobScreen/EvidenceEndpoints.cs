@@ -57,8 +57,8 @@ internal static class EvidenceEndpoints
         {
             return Pages.Problem(
                 StatusCodes.Status422UnprocessableEntity,
-                "Nothing was stored",
-                "Choose a file first; an empty file is not stored."
+                "Nothing was saved",
+                "Choose a file first; an empty file is not attached."
             );
         }
         byte[] bytes = new byte[upload.Length];
@@ -88,7 +88,7 @@ internal static class EvidenceEndpoints
                 text,
                 form.Waives is null
                     ? "A note needs words."
-                    : "A waiver needs its reason in words. The finding stays as it was."
+                    : "To set a finding aside, write why the work goes on all the same. The finding stays as it was."
             );
         }
         if (text.Length > MostCharacters)

@@ -23,10 +23,10 @@ internal static class ProofEndpoints
 
     private static readonly Dictionary<string, string> Done = new(StringComparer.Ordinal)
     {
-        ["limit"] = "Limit changed; the change is a line in the record.",
-        ["rail"] = "Rail described.",
-        ["power"] = "Figures of the first power kept.",
-        ["trace"] = "Trace kept as evidence and read.",
+        ["limit"] = "Limit saved; the change is a line in the record.",
+        ["rail"] = "Rail saved.",
+        ["power"] = "Figures of the first power saved.",
+        ["trace"] = "Trace attached as evidence and read.",
         ["back"] = "Taken back by a line in the record.",
     };
 
@@ -332,7 +332,7 @@ internal static class ProofEndpoints
         Page(
             ProofView.Of(stored, desk) with
             {
-                Problems = [.. problems, "Nothing was stored."],
+                Problems = [.. problems, "Nothing was saved."],
             },
             StatusCodes.Status422UnprocessableEntity
         );

@@ -21,9 +21,9 @@ internal static class ReadingEndpoints
 {
     private static readonly Dictionary<string, string> Done = new(StringComparer.Ordinal)
     {
-        ["taken"] = "Stored.",
+        ["taken"] = "Saved.",
         ["back"] = "Taken back by a line in the record; the reading itself stays there.",
-        ["imported"] = "All readings of the list are stored.",
+        ["imported"] = "All readings of the list are saved.",
     };
 
     public static void MapReadings(this IEndpointRouteBuilder routes)
@@ -133,7 +133,7 @@ internal static class ReadingEndpoints
                 ReadingView.Of(stored, desk, place, net) with
                 {
                     Typed = typed,
-                    Problems = [.. problems, "Nothing was stored."],
+                    Problems = [.. problems, "Nothing was saved."],
                 },
                 StatusCodes.Status422UnprocessableEntity
             );
@@ -213,7 +213,7 @@ internal static class ReadingEndpoints
                                 CultureInfo.InvariantCulture,
                                 $"{file.FileName}: {file.Length} bytes are more than a list may have (our limit). Split it."
                             ),
-                        "Nothing was stored.",
+                        "Nothing was saved.",
                     ],
                 },
                 StatusCodes.Status422UnprocessableEntity
@@ -233,7 +233,7 @@ internal static class ReadingEndpoints
             return Page(
                 view with
                 {
-                    Problems = [.. problems, .. more, "Nothing was stored."],
+                    Problems = [.. problems, .. more, "Nothing was saved."],
                 },
                 StatusCodes.Status422UnprocessableEntity
             );

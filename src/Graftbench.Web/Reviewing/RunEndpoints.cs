@@ -20,7 +20,7 @@ internal static class RunEndpoints
 {
     private static readonly Dictionary<string, string> Done = new(StringComparer.Ordinal)
     {
-        ["kept"] = "The log is stored as a run of this job.",
+        ["kept"] = "The log is saved as a run of this job.",
         ["ledger"] = "Written to the heat ledger.",
         ["twice"] = "This run is in the heat ledger already; nothing was written.",
     };

@@ -5,17 +5,21 @@ using Microsoft.AspNetCore.Routing;
 
 namespace Graftbench.Web.Shell;
 
-/// <summary>How this browser wants things shown: two cookies, no account.</summary>
+/// <summary>How this browser wants things shown: three cookies, no account.</summary>
 public sealed class Preferences(IHttpContextAccessor accessor)
 {
     private const string ThemeCookie = "gb-theme";
     private const string UnitCookie = "gb-unit";
+    private const string FirstStepsCookie = "gb-first-steps";
 
     /// <summary><c>light</c>, <c>dark</c>, or <c>auto</c> for what the system wants.</summary>
     public string Theme => Cookie(ThemeCookie) is "light" or "dark" ? Cookie(ThemeCookie)! : "auto";
 
     /// <summary>True where temperatures are shown in °F. Entries and the record stay in °C.</summary>
     public bool Fahrenheit => Cookie(UnitCookie) == "f";
+
+    /// <summary>True once the panel of first steps was put away.</summary>
+    public bool FirstStepsAway => Cookie(FirstStepsCookie) == "away";
 
     /// <summary>Address of the page being shown, to come back to.</summary>
     public string Here =>
@@ -43,6 +47,10 @@ public sealed class Preferences(IHttpContextAccessor accessor)
         if (form["unit"].ToString() is "c" or "f")
         {
             http.Response.Cookies.Append(UnitCookie, form["unit"].ToString(), options);
+        }
+        if (form["first-steps"].ToString() is "away")
+        {
+            http.Response.Cookies.Append(FirstStepsCookie, "away", options);
         }
         return Results.LocalRedirect(Local(form["back"].ToString()));
     }

@@ -3,6 +3,7 @@ using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Planning;
 using Graftbench.Store;
+using Graftbench.Web.Demo;
 using Graftbench.Web.Shell;
 
 namespace Graftbench.Web.Today;
@@ -28,6 +29,11 @@ public sealed record TodayView(
 
     /// <summary>Jobs handed over that are named.</summary>
     public const int MostClosed = 10;
+
+    /// <summary>True where the store holds no job of the shop's own: none, or the demo's only.</summary>
+    public bool IsFirstRun =>
+        OpenNumber + ClosedNumber == Open.Count + Closed.Count
+        && Open.Select(line => line.Stored).Concat(Closed).All(stored => DemoShop.Holds(stored.Job.Id));
 
     /// <summary>Picks from the plans.</summary>
     public static TodayView Of(BenchStore store, BenchPlans plans, DateTimeOffset now)

@@ -393,7 +393,7 @@ internal static class WatchEndpoints
     private static bool FromScript(HttpContext http) => http.Request.Headers["X-Bench"] == "watch";
 
     private static IResult Done(HttpContext http, string id, string run, string? problem, string what) =>
-        problem is not null ? Refused(http, id, run, "It is not stored: " + problem)
+        problem is not null ? Refused(http, id, run, "It is not saved: " + problem)
         : FromScript(http) ? Results.NoContent()
         : Results.LocalRedirect($"/jobs/{id}/watch/{run}?done={what}");
 

@@ -76,7 +76,8 @@ public class PlannerTests
         );
         Assert.Contains(
             findings,
-            finding => finding.What.Contains("Waived by M. Brandt, 2026-11-20: Scrap board", StringComparison.Ordinal)
+            finding =>
+                finding.What.Contains("Set aside by M. Brandt, 2026-11-20: Scrap board", StringComparison.Ordinal)
         );
         Assert.Contains(wordless, finding => finding is { Code: "drying.not-dry", Verdict: Verdict.FixFirst });
     }

@@ -220,7 +220,7 @@ public class RailProofTests
             Prover.Answer(new ProofRequest(Rail("X", 31, 100)) { Waivers = [new ProofWaiver(net, why)] });
         Assert.True(Answer("x", "twin of this board reads 33").MayPower);
         Assert.Equal(
-            "It may be powered with limited current: 1 rail and 0 signals compared, 1 let pass by name.",
+            "It may be powered with limited current: 1 rail and 0 signals compared, 1 set aside with a reason.",
             ProofQuestion.Line(Answer("x", "twin of this board reads 33"))
         );
         Assert.False(Answer("x", " ").MayPower);

@@ -88,7 +88,7 @@ public partial class PlanSheetTests
             last = at;
         }
         Assert.Contains("Take BT1 off before drying.", text, StringComparison.Ordinal);
-        Assert.Contains("WAIVED by M. Okafor", text, StringComparison.Ordinal);
+        Assert.Contains("SET ASIDE by M. Okafor", text, StringComparison.Ordinal);
     }
 
     [Fact]

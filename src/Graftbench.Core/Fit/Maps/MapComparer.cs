@@ -325,7 +325,7 @@ public static partial class MapComparer
             Verdict.Blocker,
             "fit.no-power",
             "The donor needs supply or ground where the host leaves the ball open.",
-            "Place it only if the maker calls these balls optional; waive it then by name."
+            "Place it only if the maker calls these balls optional; then set this aside with that reason."
         ),
         (
             BallMatch.OnlyDonor,

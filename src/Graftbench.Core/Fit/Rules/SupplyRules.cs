@@ -94,7 +94,7 @@ internal static class SupplyRules
                 context.Needs.CoreCodes is null
                     ? "The voltages that the chip may ask of the core regulator are not entered."
                     : "The voltages that the core regulator has are not entered.",
-                "Enter coding table, lines, range and step of both; for a chip with a fixed core voltage waive this by name."
+                "Enter coding table, lines, range and step of both; for a chip with a fixed core voltage set this aside with that reason."
             );
             yield break;
         }

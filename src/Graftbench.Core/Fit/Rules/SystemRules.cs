@@ -223,7 +223,7 @@ internal static class SystemRules
             yield return rule.Lacks(
                 context.Where,
                 "Nothing that limits the memory is entered.",
-                "Enter address bits, the limits of chipset and firmware, sockets and largest module; waive it where there is no memory."
+                "Enter address bits, the limits of chipset and firmware, sockets and largest module; set this aside with a reason where there is no memory."
             );
             yield break;
         }
