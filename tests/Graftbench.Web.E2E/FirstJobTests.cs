@@ -27,7 +27,7 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await using BenchPage bench = await browser.Open(demo: false);
         await bench.Go("/");
         await Expect(bench.Heading("The bench is empty")).ToBeVisibleAsync();
-        await bench.Link("Enter a new job").ClickAsync();
+        await bench.Link("Enter a new job").First.ClickAsync();
         await FillJob(bench, scripts: true);
         await bench.Button("Save and plan").ClickAsync();
 
