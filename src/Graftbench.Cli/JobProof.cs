@@ -19,12 +19,7 @@ internal static class JobProof
     {
         List<Reading> readings = [];
         List<string> wrong = [];
-        foreach (
-            EvidenceEntry entry in job.Evidence.Where(entry =>
-                entry.Kind == EvidenceKind.Reading
-                && entry.File?.EndsWith(".csv", StringComparison.OrdinalIgnoreCase) == true
-            )
-        )
+        foreach (EvidenceEntry entry in job.Evidence.Where(ReadingList.IsNamedBy))
         {
             if (
                 BesideFile.Read(jobPath, entry.File!, entry.Sha256, 4L * ReadingList.MostCharacters, wrong)

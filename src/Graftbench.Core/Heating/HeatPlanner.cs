@@ -97,6 +97,7 @@ public static class HeatPlanner
             IReadOnlyList<NozzleTrial> ranked = Ranked(first, flow);
             List<Attempt> tried = Attempts(ranked, flow);
             Attempt best = tried.OrderByDescending(one => one.Rank).First();
+            List<Attempt> others = [.. tried.Where(one => one != best)];
             (BoardHeatModel model, IReadOnlyList<HeatLimit> limits, BenchSettings bench) = (
                 best.Model,
                 best.Limits,
@@ -118,8 +119,8 @@ public static class HeatPlanner
                     request,
                     models,
                     model,
-                    [best.Trial.Nozzle, .. tried.Where(one => one != best).Select(one => one.Trial.Nozzle)],
-                    [.. tried.Where(one => one != best).SelectMany(Barred)],
+                    [best.Trial.Nozzle, .. others.Select(one => one.Trial.Nozzle)],
+                    [.. others.SelectMany(Barred)],
                     flow,
                     limits,
                     Wanted(),
@@ -133,7 +134,7 @@ public static class HeatPlanner
                 best.Found.Possible ? HeatPlanState.Planned : HeatPlanState.NotPossible,
                 "",
                 Moments.WithSights(bench.Stages(answer.Values, best.Found.CoolingS, moments), moments),
-                Choice(best, tried, ranked, limits),
+                Choice(best, others, ranked, limits),
                 best.Found.Schedule,
                 samples.WithChances(answer.Figures),
                 CurveList.Of(full.Trace, best.Found.Schedule, model),
@@ -216,22 +217,20 @@ public static class HeatPlanner
 
         private NozzleChoice Choice(
             Attempt best,
-            IReadOnlyList<Attempt> tried,
+            IReadOnlyList<Attempt> others,
             IReadOnlyList<NozzleTrial> ranked,
             IReadOnlyList<HeatLimit> limits
         )
         {
             NozzleTrial chosen = best.Trial;
             string why = NozzleChooser.Why(chosen, ranked, limits);
-            if (tried.Count > 1)
+            if (others.Count > 0)
             {
-                string others = string.Join(
+                string against = string.Join(
                     ", ",
-                    tried
-                        .Where(one => one != best)
-                        .Select(one => $"{ChanceText.Of(one.Chance.AllKeptFraction)} with {one.Trial.Nozzle.Name}")
+                    others.Select(one => $"{ChanceText.Of(one.Chance.AllKeptFraction)} with {one.Trial.Nozzle.Name}")
                 );
-                why += $" Planned in full: chance {ChanceText.Of(best.Chance.AllKeptFraction)}, against {others}.";
+                why += $" Planned in full: chance {ChanceText.Of(best.Chance.AllKeptFraction)}, against {against}.";
             }
             return new NozzleChoice(
                 chosen.Listed ? chosen.Nozzle.Name : null,

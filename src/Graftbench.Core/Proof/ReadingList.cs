@@ -1,3 +1,5 @@
+using Graftbench.Core.Jobs;
+
 namespace Graftbench.Core.Proof;
 
 /// <summary>What is wrong with a list of readings.</summary>
@@ -32,6 +34,15 @@ public static class ReadingList
 
     /// <summary>Most problems that are listed one by one.</summary>
     public const int MostProblems = 200;
+
+    /// <summary>Whether a piece of evidence is a list of readings: of that kind, with a file that ends in <c>.csv</c>.</summary>
+    /// <param name="entry">The evidence.</param>
+    public static bool IsNamedBy(EvidenceEntry entry)
+    {
+        ArgumentNullException.ThrowIfNull(entry);
+        return entry.Kind == EvidenceKind.Reading
+            && entry.File?.EndsWith(".csv", StringComparison.OrdinalIgnoreCase) == true;
+    }
 
     /// <summary>Reads a list. Content never throws: what cannot be read is a problem with its line.</summary>
     /// <param name="text">Text of the file.</param>

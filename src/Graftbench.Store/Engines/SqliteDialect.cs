@@ -105,13 +105,7 @@ internal sealed class SqliteDialect : StoreDialect
             ("@sha", sha256),
             ("@length", length)
         );
-        using SqliteBlob content = new(
-            (SqliteConnection)connection,
-            "file",
-            "content",
-            IdOf(connection, sha256)!.Value
-        );
-        Write(content, sha256, length, writeTo, isChecked);
+        Fill(connection, sha256, length, writeTo, isChecked);
     }
 
     public override string NoBytes => "x''";
@@ -123,13 +117,24 @@ internal sealed class SqliteDialect : StoreDialect
             ("@sha", sha256),
             ("@length", length)
         );
+        Fill(connection, sha256, length, writeTo, isChecked: true);
+    }
+
+    private static void Fill(
+        DbConnection connection,
+        string sha256,
+        long length,
+        Action<Stream> writeTo,
+        bool isChecked
+    )
+    {
         using SqliteBlob content = new(
             (SqliteConnection)connection,
             "file",
             "content",
             IdOf(connection, sha256)!.Value
         );
-        Write(content, sha256, length, writeTo, isChecked: true);
+        Write(content, sha256, length, writeTo, isChecked);
     }
 
     public override void OverwriteWhatIsDeleted(DbConnection connection) =>

@@ -108,7 +108,7 @@ internal sealed class JobWithFiles
 
     private static void KeepEvidence(BenchStore store, Job job, EvidenceEntry entry, StoredFile file)
     {
-        if (!IsReadings(entry))
+        if (!ReadingList.IsNamedBy(entry))
         {
             Append(store, job, FieldWords.NameOf(entry.Kind), entry.Note ?? file.Name, file);
             return;
@@ -145,7 +145,7 @@ internal sealed class JobWithFiles
 
     private void CheckEvidence(EvidenceEntry entry)
     {
-        if (!Fits(entry.File!, entry.Sha256, out StoredFile? file) || !IsReadings(entry))
+        if (!Fits(entry.File!, entry.Sha256, out StoredFile? file) || !ReadingList.IsNamedBy(entry))
         {
             return;
         }
@@ -187,9 +187,6 @@ internal sealed class JobWithFiles
 
     private BallListFile? Hashed(BallListFile? list) =>
         Find(list?.File) is { } file ? list! with { Sha256 = EvidenceChain.FileHash(file.Bytes) } : list;
-
-    private static bool IsReadings(EvidenceEntry entry) =>
-        entry.Kind == EvidenceKind.Reading && entry.File?.EndsWith(".csv", StringComparison.OrdinalIgnoreCase) == true;
 
     private static IEnumerable<string> Named(Job job) =>
         Lists(job).Select(one => one.List.File).Concat(job.Evidence.Select(entry => entry.File).OfType<string>());
