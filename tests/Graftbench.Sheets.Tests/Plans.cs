@@ -1,4 +1,5 @@
 using Graftbench.Core.Drying;
+using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Ledger;
@@ -176,13 +177,15 @@ internal static class Plans
                     "Flux fume",
                     "Extract at the source; rosin fume limit 0.05 mg/m³ over 8 h.",
                     "C",
-                    "test-hse-fume"
+                    "test-hse-fume",
+                    CautionWhen.Heating
                 ),
                 new Caution(
                     "Lithium cells",
                     "Never above 60 °C; take them off before drying.",
                     "M",
-                    "test-common-practice"
+                    "test-common-practice",
+                    CautionWhen.Lithium
                 ),
             ],
             findings,

@@ -222,7 +222,11 @@ public sealed record FloorLifeClock(
     IReadOnlyList<string> Steps,
     string Says,
     string Source
-);
+)
+{
+    /// <summary>Since when nothing is logged of a body that was known dry until then; null where that is not what is missing.</summary>
+    public DateTimeOffset? LostAt { get; init; }
+}
 
 /// <summary>Moisture in a body at one moment.</summary>
 /// <param name="MeanFraction">Mean over the body, of the saturated body.</param>

@@ -42,6 +42,7 @@ public sealed class FloorLifeLog
     private double overElapsedH;
     private Climate? lastClimate;
     private string? whyUnknown = "No exposure log starts from a dry state.";
+    private DateTimeOffset? lostAt;
 
     private FloorLifeLog(MoistBody body, Climate room, DateTimeOffset now)
     {
@@ -78,6 +79,7 @@ public sealed class FloorLifeLog
             if (end is { } before && exposure.From - before > GapAllowed)
             {
                 log.Open((exposure.From - before).TotalHours);
+                log.LoseTrack(before);
                 log.Lose($"Nothing is logged from {Stamp(before)} to {Stamp(exposure.From)}.");
             }
             log.Take(exposure, to, i, firstBagIsMakers);
@@ -86,6 +88,7 @@ public sealed class FloorLifeLog
         if (end is { } last && now - last > GapAllowed)
         {
             log.Open((now - last).TotalHours);
+            log.LoseTrack(last);
             log.Lose($"Nothing is logged since {Stamp(last)}.");
         }
         bool inDryer =
@@ -291,7 +294,17 @@ public sealed class FloorLifeLog
         dryFrom = at;
         dryStart = index;
         whyUnknown = null;
+        lostAt = null;
         steps.Add(step);
+    }
+
+    // What was known dry is so no more, only because nobody wrote down where it was.
+    private void LoseTrack(DateTimeOffset at)
+    {
+        if (known && used <= 1)
+        {
+            lostAt = at;
+        }
     }
 
     private void Lose(string why)
@@ -337,7 +350,10 @@ public sealed class FloorLifeLog
                 steps,
                 $"History not known to be dry: counts as saturated. {whyUnknown}".Trim(),
                 level.Source
-            );
+            )
+            {
+                LostAt = lostAt,
+            };
         }
         Climate climate = lastClimate ?? room;
         FloorLifeInClimate life = FloorLife.Find(body, climate);

@@ -9,7 +9,10 @@ namespace Graftbench.Core.Drying;
 /// <summary>Findings about one board or loose chip as a whole.</summary>
 internal static class SubjectFindings
 {
-    /// <summary>All findings of a subject but those of its parts' limits and its single bodies.</summary>
+    /// <summary>
+    /// All findings of a subject but those of its parts' limits and its single bodies; <c>instead</c> says what another dryer would do
+    /// where this one has no end.
+    /// </summary>
     public static IEnumerable<Finding> Of(
         Subject subject,
         DryingContext context,
@@ -21,18 +24,53 @@ internal static class SubjectFindings
         double? usedC,
         double humidityPercent,
         double? hottestPartsC,
-        bool inDryer
+        bool inDryer,
+        string? instead
     )
     {
         string where = subject.Title;
-        return NotDry(where, bodies, need)
+        DateTimeOffset? lostAt = need.AdviceH == 0 ? null : bodies.Min(body => body.FloorLife.LostAt);
+        return NotLogged(where, bodies, lostAt, context)
+            .Concat(NotDry(where, bodies, need, instead))
             .Concat(Unknowns(where, bodies, need))
-            .Concat(Temperature(where, context, limits, usedC, humidityPercent, need, hottestPartsC, inDryer))
-            .Concat(Budget(where, subject, context, bodies, budget, usedC))
+            .Concat(Temperature(where, context, limits, usedC, humidityPercent, need, hottestPartsC, inDryer, instead))
+            .Concat(Budget(where, subject, context, bodies, budget, usedC, lostAt))
             .Concat(Board(where, subject, context, laminate, need));
     }
 
-    private static IEnumerable<Finding> NotDry(string where, IReadOnlyList<BodyDrying> bodies, SubjectPlanner.Need need)
+    // Dry once, and then nobody wrote down where it lay: one line in the log may be all that is missing.
+    private static IEnumerable<Finding> NotLogged(
+        string where,
+        IReadOnlyList<BodyDrying> bodies,
+        DateTimeOffset? lostAt,
+        DryingContext context
+    )
+    {
+        if (lostAt is not { } since)
+        {
+            yield break;
+        }
+        List<string> lost = bodies.Where(body => body.FloorLife.LostAt is not null).Select(body => body.Ref).ToList();
+        yield return new Finding(
+            Verdict.FixFirst,
+            "drying.not-logged",
+            where,
+            $"It was dry, but nothing says where it has been since {Stamp(since)}, so that counts for nothing: {DryingLimits.List(lost)}.",
+            Invariant($"{(context.Now - since).TotalHours:0.#} h ago"),
+            Invariant($"{FloorLifeLog.GapAllowed.TotalMinutes:0} min without a line"),
+            "graftbench-limit",
+            $"Enter where {OtherDryer.Spoken(where)} has been since {Stamp(since)}: it may be dry still."
+        );
+    }
+
+    private static string Stamp(DateTimeOffset at) => at.ToString("d MMM HH:mm", CultureInfo.InvariantCulture);
+
+    private static IEnumerable<Finding> NotDry(
+        string where,
+        IReadOnlyList<BodyDrying> bodies,
+        SubjectPlanner.Need need,
+        string? instead
+    )
     {
         List<BodyDrying> wet = bodies
             .Where(body => body.FloorLife.State is not (FloorLifeState.Within or FloorLifeState.Unlimited))
@@ -51,8 +89,10 @@ internal static class SubjectFindings
             Invariant($"{worst.IfHeatedNow.TargetFraction * 100:0} % left"),
             BakeModel.SourceId,
             need.LeftH is { } left
-                ? Invariant($"Dry it first: {Units.WholeHoursUpH(left):0} h still to do. No heat before that.")
-                : "Dry it first; see why there is no time yet."
+                ? Invariant(
+                    $"Dry {OtherDryer.Spoken(where)} first: {Units.WholeHoursUpH(left):0} h still to do. No heat before that."
+                )
+                : instead ?? "Enter the temperature that the dryer holds: without it there is no drying time."
         );
     }
 
@@ -108,7 +148,8 @@ internal static class SubjectFindings
         double humidityPercent,
         SubjectPlanner.Need need,
         double? hottestPartsC,
-        bool inDryer
+        bool inDryer,
+        string? instead
     )
     {
         if (inDryer && limits.CapC < hottestPartsC)
@@ -166,7 +207,7 @@ internal static class SubjectFindings
                 Invariant($"{temperatureC:0.#} °C, {humidityPercent:0.0} % RH"),
                 Invariant($"{BakeModel.ColdestC:0} to {BakeModel.HottestC:0} °C"),
                 BakeModel.SourceId,
-                "Use another dryer: hotter, or with desiccant."
+                instead ?? "Use another dryer: hotter, or with desiccant."
             );
         }
         else if (temperatureC < BakeModel.MeantFromC)
@@ -190,7 +231,8 @@ internal static class SubjectFindings
         DryingContext context,
         IReadOnlyList<BodyDrying> bodies,
         BakeBudget budget,
-        double? usedC
+        double? usedC,
+        DateTimeOffset? lostAt
     )
     {
         double aboveC = Constants.Value("budget.above");
@@ -222,7 +264,9 @@ internal static class SubjectFindings
                 Invariant($"{budget.SpentH:0.#} h spent and {budget.PlannedH:0.#} h planned at {usedC:0.#} °C"),
                 Invariant($"{budget.LimitH:0} h"),
                 "jstd-033-rules",
-                $"Bake cooler.{instead}"
+                lostAt is { } since
+                    ? $"Enter where {OtherDryer.Spoken(where)} has been since {Stamp(since)}: it may be dry still, and needs no bake then. Otherwise bake cooler.{instead}"
+                    : $"Bake cooler.{instead}"
             );
         }
         else if (budget.SpentH > budget.LimitH)

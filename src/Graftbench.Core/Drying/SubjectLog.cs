@@ -17,25 +17,38 @@ internal static class SubjectLog
     /// <summary>Entries of one board or chip as they count.</summary>
     /// <param name="job">The job.</param>
     /// <param name="id"><c>host</c>, <c>donor</c> or a chip's id.</param>
-    /// <param name="room">Climate of long breaks.</param>
+    /// <param name="room">Climate of the bench's room: that of long breaks, and after the first bake of every stay in a room that says no other.</param>
     /// <param name="warmUpH">Warm-up of the dryer [h].</param>
     /// <param name="now">Now.</param>
-    public static IReadOnlyList<Exposure> Counted(
-        Job job,
-        string id,
-        Climate room,
-        double warmUpH,
-        DateTimeOffset now
-    ) =>
+    public static IReadOnlyList<Exposure> Counted(Job job, string id, Climate room, double warmUpH, DateTimeOffset now)
+    {
+        IReadOnlyList<Exposure> logged = Logged(job, id);
+        DateTimeOffset? firstBake = logged
+            .Where(exposure => exposure.Place == ExposurePlace.Bake)
+            .Min(exposure => (DateTimeOffset?)exposure.From);
+        return
         [
-            .. Logged(job, id)
-                .SelectMany(exposure =>
-                    exposure.Place == ExposurePlace.Bake
-                        ? Pieces(exposure, room, now)
-                            .SelectMany(piece => Coldest(piece, job.Dryer.SpreadDeltaK ?? 0, warmUpH, now))
-                        : [exposure]
-                ),
+            .. logged.SelectMany(exposure =>
+                exposure.Place == ExposurePlace.Bake
+                    ? Pieces(exposure, room, now)
+                        .SelectMany(piece => Coldest(piece, job.Dryer.SpreadDeltaK ?? 0, warmUpH, now))
+                    :
+                    [
+                        exposure.Place == ExposurePlace.Room && exposure.From > firstBake
+                            ? InRoom(exposure, room)
+                            : exposure,
+                    ]
+            ),
         ];
+    }
+
+    // What came out of this bench's dryer lies in this bench's room, as in a long break; before that it may have lain anywhere.
+    private static Exposure InRoom(Exposure exposure, Climate room) =>
+        exposure with
+        {
+            TemperatureC = exposure.TemperatureC ?? room.TemperatureC,
+            HumidityPercent = exposure.HumidityPercent ?? room.HumidityPercent,
+        };
 
     // A bake with long breaks is several bakes with the room between them.
     private static IEnumerable<Exposure> Pieces(Exposure bake, Climate room, DateTimeOffset now)

@@ -92,6 +92,7 @@ internal static class SubjectPlanner
         double doneH = trailing125H * ratio;
 
         Need need = Needs(subject, context, planned, laminate, doneH);
+        OtherDryer other = new(subject, context, [.. planned.Select(body => body.Drying)]);
         double? plannedH = need.LeftH;
         BakeBudget budget = BakeLog.Budget(
             AllLogged(subject, context.Job),
@@ -117,12 +118,13 @@ internal static class SubjectPlanner
                 usedC,
                 humidityPercent,
                 hottestPartsC,
-                inDryer
+                inDryer,
+                need.AdviceH is null && usedC is { } idleC ? other.Instead(idleC) : null
             ),
         ];
         if (plannedH > LongBakeH && usedC is { } slowC)
         {
-            findings.AddRange(Hotter(subject, context, planned, slowC, plannedH.Value));
+            findings.AddRange(other.Hotter(slowC, plannedH.Value));
         }
 
         DryingState state =
@@ -261,7 +263,8 @@ internal static class SubjectPlanner
         return allowedC - spreadDeltaK;
     }
 
-    private static LaminateDrying? Laminate(
+    /// <summary>How long the board's laminate takes; null for a loose chip or without a temperature.</summary>
+    internal static LaminateDrying? Laminate(
         Subject subject,
         DryingContext context,
         double? usedC,
@@ -389,79 +392,4 @@ internal static class SubjectPlanner
             : FloorLife.Find(counted, context.Room).LifeH;
         return lifeH is { } hours && double.IsFinite(hours) ? ready.AddHours(hours) : null;
     }
-
-    // What a hotter bake would take, where dryer and subject allow one.
-    private static IEnumerable<Finding> Hotter(
-        Subject subject,
-        DryingContext context,
-        List<BodyPlanner.Planned> planned,
-        double usedC,
-        double plannedH
-    )
-    {
-        Dryer dryer = context.Job.Dryer;
-        DryingLimits freed = subject.Board is { } board
-            ? DryingLimits.Of(board with { Parts = WithoutCapping(board, usedC) }, subject.Title, usedC)
-            : DryingLimits.OfChip;
-        double hottestC = Math.Min(dryer.MaxC ?? BakeModel.HottestC, freed.CapC ?? BakeModel.HottestC);
-        double[] choicesC = [BakeModel.HottestC, 105, Constants.Value("budget.above"), 80];
-        double? hotterC = choicesC
-            .Where(choice => choice <= hottestC && choice > usedC + 4)
-            .Select(choice => (double?)choice)
-            .FirstOrDefault();
-        if (hotterC is not { } betterC)
-        {
-            yield break;
-        }
-        double humidityPercent = context.HumidityPercent(betterC);
-        double hours = 0;
-        for (int i = 0; i < planned.Count; i++)
-        {
-            if (planned[i].Drying.AdviceH > 0)
-            {
-                FloorLifeOver over = BodyPlanner.Over(planned[i].Drying.FloorLife);
-                hours = Math.Max(
-                    hours,
-                    BakeAdvice.For(subject.Bodies[i].Body, over, betterC, humidityPercent, dryer.SpreadDeltaK).AdviceH
-                        ?? 0
-                );
-            }
-        }
-        double targetPercent = context.Job.Wishes.LaminateMoisturePercent ?? Constants.Value("laminate.target");
-        if (
-            subject.LaminateCounts
-            && Laminate(subject, context, betterC, humidityPercent, targetPercent, weighedDry: false)?.HighH
-                is { } laminateH
-        )
-        {
-            hours = Math.Max(hours, laminateH);
-        }
-        string off = string.Join(
-            ", ",
-            subject.Board?.Parts.Where(part => Caps(part, betterC)).Select(part => part.Ref).Take(8) ?? []
-        );
-        string first = off.Length > 0 ? $" after taking off {off}" : "";
-        yield return new Finding(
-            Verdict.Warning,
-            "drying.hotter-is-shorter",
-            subject.Title,
-            Invariant(
-                $"This bake is long because the dryer is cool: {Units.WholeHoursUpH(plannedH):0} h at {usedC:0.#} °C, {Units.WholeHoursUpH(hours):0} h at {betterC:0} °C{first}."
-            ),
-            Invariant($"{Units.WholeHoursUpH(plannedH):0} h"),
-            null,
-            BakeModel.SourceId,
-            betterC > Constants.Value("budget.above")
-                ? "Use a hotter dryer if there is one; hours above 90 °C count against the 96 h budget."
-                : "Use a hotter dryer if there is one; at 90 °C or below hours are not limited."
-        );
-    }
-
-    private static List<Part> WithoutCapping(Board board, double usedC) =>
-        board.Parts.Where(part => !Caps(part, usedC + 5)).ToList();
-
-    private static bool Caps(Part part, double temperatureC) =>
-        !part.TakenOff
-        && (part.BakeLimitC ?? PartKinds.Of(part.Kind).BakeLimitC) is { } limitC
-        && limitC < temperatureC;
 }

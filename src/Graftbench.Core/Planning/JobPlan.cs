@@ -1,5 +1,6 @@
 using System.Text.Json.Serialization;
 using Graftbench.Core.Drying;
+using Graftbench.Core.Facts;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
@@ -84,4 +85,22 @@ public sealed record QuestionAnswer(
 /// <param name="Text">What to do, with its figure.</param>
 /// <param name="Confidence">Confidence mark.</param>
 /// <param name="Source">Source id.</param>
-public sealed record Caution(string Hazard, string Text, string Confidence, string Source);
+/// <param name="When">Jobs that it belongs to.</param>
+public sealed record Caution(string Hazard, string Text, string Confidence, string Source, CautionWhen When)
+{
+    /// <summary>Tells whether the hazard is there at the work of a question.</summary>
+    /// <param name="question">Number of the question, 1 to 10.</param>
+    /// <returns>Whether to show it there; each belongs to at least one question.</returns>
+    public bool IsOf(int question) =>
+        When switch
+        {
+            CautionWhen.Lithium => question is 2 or 3 or 4,
+            CautionWhen.Leaded => question is 3 or 4 or 5,
+            CautionWhen.Drying => question is 2,
+            CautionWhen.Heating => question is 3 or 4 or 9,
+            CautionWhen.Solvent => question is 2 or 3 or 5,
+            CautionWhen.Power => question is 7 or 9 or 10,
+            CautionWhen.Identity => question is 1 or 8,
+            _ => true,
+        };
+}

@@ -175,7 +175,13 @@ public static partial class Planner
                     _ => true,
                 }
             )
-            .Select(caution => new Caution(caution.Hazard, caution.Text, Mark(caution.Confidence), caution.Source))
+            .Select(caution => new Caution(
+                caution.Hazard,
+                caution.Text,
+                Mark(caution.Confidence),
+                caution.Source,
+                caution.When
+            ))
             .ToList();
     }
 

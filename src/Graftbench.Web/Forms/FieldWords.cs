@@ -2,6 +2,7 @@ using System.Reflection;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using Graftbench.Core.Jobs;
+using Graftbench.Sheets;
 
 namespace Graftbench.Web.Forms;
 
@@ -69,9 +70,14 @@ public static class FieldWords
         [(typeof(ChipPlace), "donor")] = "donor board",
     };
 
+    private static readonly Dictionary<string, JobStage> Stages = Enum.GetValues<JobStage>()
+        .ToDictionary(NameOf, stage => stage, StringComparer.Ordinal);
+
     /// <summary>Words for a name of the document.</summary>
     public static string Of(Type type, string name) =>
-        Special.TryGetValue((type, name), out string? words) ? words : name.Replace('-', ' ');
+        Special.TryGetValue((type, name), out string? words) ? words
+        : type == typeof(JobStage) && Stages.TryGetValue(name, out JobStage stage) ? TradeWords.Of(stage)
+        : name.Replace('-', ' ');
 
     /// <summary>Words for a value.</summary>
     public static string Of<TEnum>(TEnum value)

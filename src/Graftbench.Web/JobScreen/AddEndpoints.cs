@@ -19,6 +19,7 @@ internal static partial class AddEndpoints
     private static readonly Dictionary<string, string> Lists = new(StringComparer.Ordinal)
     {
         ["weighing"] = "history.weighings",
+        ["exposure"] = "history.exposures",
         ["heat"] = "history.heats",
         ["work"] = "work",
     };
@@ -36,7 +37,14 @@ internal static partial class AddEndpoints
             return Pages.NoSuchJob(id);
         }
         (JobDraft draft, string entry) = NewEntry(stored, list, clock);
-        draft.Type(entry + ".at", clock.FieldText(clock.Now));
+        if (kind == "exposure")
+        {
+            LiesInTheRoom(draft, entry, stored.Job, of ?? "host", clock);
+        }
+        else
+        {
+            draft.Type(entry + ".at", clock.FieldText(clock.Now));
+        }
         if (kind != "work")
         {
             draft.Type(entry + ".of", of ?? "host");
@@ -92,6 +100,7 @@ internal static partial class AddEndpoints
             {
                 "heat" => "ledger",
                 "work" => "work",
+                "exposure" => "dry-" + job.History.Exposures[^1].Of,
                 _ => "dry-" + job.History.Weighings[^1].Of,
             }
         );
@@ -112,6 +121,21 @@ internal static partial class AddEndpoints
         return string.Create(
             CultureInfo.InvariantCulture,
             $"This is an extra heat: {account.Title} has {account.SpentNumber:0.#} with it, the guideline is {account.GuidelineNumber:0.#}. Write who decides on it and why; the decision goes into the record."
+        );
+    }
+
+    // The likeliest: in the room since the last line ends. The technician says so by saving it, or says otherwise.
+    private static void LiesInTheRoom(JobDraft draft, string entry, Job job, string of, BenchClock clock)
+    {
+        draft.Type(entry + ".place", FieldWords.NameOf(ExposurePlace.Room));
+        DateTimeOffset? ended = job
+            .History.Exposures.Where(exposure => exposure.Of == of)
+            .Max(exposure => exposure.To ?? exposure.From);
+        draft.Type(entry + ".from", clock.FieldText(ended ?? clock.Now));
+        draft.Type(entry + ".temperatureC", job.Bench.RoomC?.ToString(CultureInfo.InvariantCulture) ?? "");
+        draft.Type(
+            entry + ".humidityPercent",
+            job.Bench.RoomHumidityPercent?.ToString(CultureInfo.InvariantCulture) ?? ""
         );
     }
 

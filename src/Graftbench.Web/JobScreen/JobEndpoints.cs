@@ -22,7 +22,7 @@ internal static class JobEndpoints
         ["weighing"] = "Weighing saved.",
         ["heat"] = "Heat saved.",
         ["work"] = "Time and cost saved.",
-        ["exposure"] = "Exposure saved.",
+        ["exposure"] = "Where it has been is saved.",
         ["note"] = "Note added.",
         ["file"] = "File attached.",
         ["waiver"] = "Set aside with your reason; the finding stays visible.",

@@ -75,6 +75,7 @@ public static class FindingLinks
         ["handover.first-power"] = ("/proof", "Open the proof"),
         ["handover.readings"] = ("/readings?state=handover", "Take readings"),
         ["handover.identity"] = ("/firmware", "Open the firmware"),
+        ["drying.not-logged"] = ("/add/exposure?of=", "Enter where it has been"),
         ["handover.question"] = ("#question-", "Open the question"),
     };
 
@@ -104,9 +105,7 @@ public static class FindingLinks
         }
         if (Screens.TryGetValue(finding.Code, out (string Screen, string Words) screen))
         {
-            // "question 7, power" leads to the card of question 7.
-            string number = screen.Screen.EndsWith('-') ? new string([.. finding.Where.Where(char.IsAsciiDigit)]) : "";
-            return (jobAddress + screen.Screen + number, screen.Words);
+            return (jobAddress + screen.Screen + Rest(screen.Screen, finding.Where), screen.Words);
         }
         if (!Forms.TryGetValue(finding.Code, out (string Section, string Words) form))
         {
@@ -117,4 +116,17 @@ public static class FindingLinks
         string section = ofBoard ? board : form.Section.Replace("host", board, StringComparison.Ordinal);
         return ($"{jobAddress}/edit/{section}", form.Words);
     }
+
+    // "question 7, power" leads to the card of question 7; "host board" and "chip U1" to the log of host and U1.
+    private static string Rest(string screen, string where) =>
+        screen[^1] switch
+        {
+            '-' => new string([.. where.Where(char.IsAsciiDigit)]),
+            '=' => Uri.EscapeDataString(
+                where.EndsWith(" board", StringComparison.Ordinal)
+                    ? where[..^" board".Length]
+                    : where[(where.IndexOf(' ', StringComparison.Ordinal) + 1)..]
+            ),
+            _ => "",
+        };
 }
