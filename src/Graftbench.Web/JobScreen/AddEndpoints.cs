@@ -130,8 +130,8 @@ internal static partial class AddEndpoints
         draft.Type(entry + ".place", FieldWords.NameOf(ExposurePlace.Room));
         DateTimeOffset? ended = job
             .History.Exposures.Where(exposure => exposure.Of == of)
-            .Max(exposure => exposure.To ?? exposure.From);
-        draft.Type(entry + ".from", clock.FieldText(ended ?? clock.Now));
+            .Max(exposure => (DateTimeOffset?)(exposure.To ?? exposure.From));
+        draft.Type(entry + ".from", clock.FieldText(ended ?? job.OpenedAt ?? clock.Now));
         draft.Type(entry + ".temperatureC", job.Bench.RoomC?.ToString(CultureInfo.InvariantCulture) ?? "");
         draft.Type(
             entry + ".humidityPercent",
