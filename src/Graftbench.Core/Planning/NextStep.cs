@@ -1,3 +1,4 @@
+using Graftbench.Core.Drying;
 using Graftbench.Core.Findings;
 using Graftbench.Core.Jobs;
 
@@ -6,26 +7,63 @@ namespace Graftbench.Core.Planning;
 /// <summary>The one thing to do next in a job.</summary>
 public static class NextStep
 {
-    /// <summary>The question to look at next; null where no question has something to do.</summary>
+    private const int Drying = 2;
+
+    // The order in which questions are answered that nothing was entered for yet: what is lost with the first heat comes before it.
+    private static readonly (int Number, string Next)[] Unanswered =
+    [
+        (1, "Enter what chip and board say, on the fit sheet."),
+        (7, "Read the rails of host and donor: after the first heat there is nothing to hold against."),
+        (8, "Read the flash chip twice and add both reads: before the first heat."),
+        (3, "Compute the heat plan."),
+        (5, "Compute the joint seat."),
+        (6, "Photograph the balls before the chip is placed."),
+        (10, "Enter what the hand-over sheet needs."),
+    ];
+
+    /// <summary>The question to look at next; null where nothing is to do, as after a hand-over.</summary>
     /// <param name="plan">The plan.</param>
-    /// <returns>The first question that a blocker stops, else one with something to fix first, else that of the job's stage, else the first with something to do.</returns>
+    /// <returns>
+    /// The first question that a blocker stops, else one with something to fix first, else that of the job's stage, else the first with
+    /// something to do, else the first that nobody has answered yet. Its <c>Next</c> is never null.
+    /// </returns>
     public static QuestionAnswer? Of(JobPlan plan)
     {
         ArgumentNullException.ThrowIfNull(plan);
-        int here = QuestionOf(plan.Job.Stage);
-        return plan
-            .Questions.Where(question => question is { Computed: true, Next: not null })
-            .OrderBy(question =>
-                question.Verdict switch
-                {
-                    Verdict.Blocker => 0,
-                    Verdict.FixFirst => 1,
-                    _ => question.Number == here ? 2 : 3,
-                }
+        JobStage stage = plan.Job.Stage;
+        QuestionAnswer[] open = [.. plan.Questions.Where(question => question is { Computed: true, Next: not null })];
+        if (stage == JobStage.HandedOver)
+        {
+            return open.FirstOrDefault(question => question.Number == 10);
+        }
+        return Worst(open, Verdict.Blocker)
+            ?? Worst(
+                OnlyTheClock(plan.Drying) ? [.. open.Where(question => question.Number != Drying)] : open,
+                Verdict.FixFirst
             )
-            .ThenBy(question => question.Number)
-            .FirstOrDefault();
+            ?? open.FirstOrDefault(question => question.Number == QuestionOf(stage))
+            ?? ToAnswer(plan, QuestionOf(stage))
+            ?? open.Where(question => question.Number != Drying).MinBy(question => question.Number)
+            ?? Unanswered.Select(each => ToAnswer(plan, each.Number)).FirstOrDefault(question => question is not null)
+            ?? open.FirstOrDefault();
     }
+
+    // Everything wet is in the dryer: that takes its time, and other work can be done meanwhile.
+    private static bool OnlyTheClock(DryingPlan drying) =>
+        drying.Subjects.Any(subject => subject.State == DryingState.InDryer)
+        && drying.Subjects.All(subject => subject.State is not (DryingState.ToDry or DryingState.NoAnswer));
+
+    private static QuestionAnswer? Worst(QuestionAnswer[] open, Verdict verdict) =>
+        open.Where(question => question.Verdict == verdict).MinBy(question => question.Number);
+
+    private static QuestionAnswer? ToAnswer(JobPlan plan, int number) =>
+        plan.Questions.FirstOrDefault(question => question.Number == number && !question.Computed) is { } question
+        && Unanswered.FirstOrDefault(each => each.Number == number).Next is { } next
+            ? question with
+            {
+                Next = next,
+            }
+            : null;
 
     // What a stage waits for.
     private static int QuestionOf(JobStage stage) =>
@@ -37,6 +75,7 @@ public static class NextStep
             JobStage.Lifting or JobStage.Placing => 3,
             JobStage.Preparing => 5,
             JobStage.Inspecting => 6,
+            JobStage.Returned => 9,
             _ => 10,
         };
 }

@@ -14,7 +14,14 @@ public class NextStepTests
     [InlineData("1:unknown 5:warning 10:unknown", JobStage.Soak, 10)]
     [InlineData("1:unknown 7:unknown", JobStage.FirstPower, 7)]
     [InlineData("1:unknown 5:warning", JobStage.Drying, 1)]
-    [InlineData("", JobStage.Drying, null)]
+    [InlineData("1:unknown", JobStage.Placing, 3)]
+    [InlineData("1:ok", JobStage.Drying, 1)]
+    [InlineData("1:unknown 9:warning 10:unknown", JobStage.Returned, 9)]
+    // After the hand-over nothing is to do but what the sheet itself asks for.
+    [InlineData("1:unknown 2:fix-first", JobStage.HandedOver, null)]
+    [InlineData("1:unknown 10:unknown", JobStage.HandedOver, 10)]
+    // Nothing is open: the first that nobody has answered, what the first heat destroys before it.
+    [InlineData("", JobStage.Drying, 1)]
     public void What_stops_the_work_comes_first_then_what_the_stage_waits_for(
         string open,
         JobStage stage,
@@ -54,5 +61,27 @@ public class NextStepTests
             ],
         };
         Assert.Equal(expected, NextStep.Of(plan)?.Number);
+    }
+
+    [Theory]
+    [InlineData(true, 1)]
+    [InlineData(false, 2)]
+    public void What_is_in_the_dryer_waits_by_itself_and_other_work_comes_next(bool inDryer, int expected)
+    {
+        Job job = SampleJob.Job(SampleJob.Board(SampleJob.Body("U5")), SampleJob.Chip());
+        Exposure[] dried =
+        [
+            .. new[] { "host", "donor" }.Select(of => SampleJob.In(of, ExposurePlace.Bake, -1, null, 125)),
+        ];
+        JobPlan plan = Planner.Plan(
+            job with
+            {
+                History = job.History with { Exposures = inDryer ? dried : [] },
+            },
+            SampleJob.Now
+        );
+
+        Assert.Equal(Verdict.FixFirst, plan.Questions[1].Verdict);
+        Assert.Equal(expected, NextStep.Of(plan)!.Number);
     }
 }

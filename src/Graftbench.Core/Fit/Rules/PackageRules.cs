@@ -250,16 +250,22 @@ internal static class PackageRules
         {
             yield break;
         }
-        string missing = (context.Request.HostMap, context.Request.ChipMap) switch
+        (string missing, string whose) = (context.Request.HostMap, context.Request.ChipMap) switch
         {
-            (null, null) => "There is no ball list of the chip and none of what the board is made for.",
-            (null, _) => "There is no ball list of what the board is made for.",
-            _ => "There is no ball list of the chip.",
+            (null, null) => (
+                "There is no ball list of the chip and none of what the board is made for.",
+                "Add the ball lists of chip and board"
+            ),
+            (null, _) => (
+                "There is no ball list of what the board is made for.",
+                "Add the ball list of what the board is made for"
+            ),
+            _ => ("There is no ball list of the chip.", "Add the chip's ball list"),
         };
         yield return rule.Lacks(
             "ball lists",
             missing,
-            "Give the list: a boundary-scan description, a buffer model, or a table with ball and signal."
+            $"{whose}: a boundary-scan description, a buffer model, or a table with ball and signal."
         );
     }
 }
