@@ -51,5 +51,14 @@ public partial class JointTests(BrowserBench browser) : IClassFixture<BrowserBen
             Assert.True(over <= 0, $"The page is {over} px wider than {width} px.");
             Axe.None(await bench.Page.Violations($"{width} px"));
         }
+        // On the job's page the answer stands in its own card, and what is found nowhere else.
+        await bench.Page.SetViewportSizeAsync(1366, 900);
+        await bench.Go("/jobs/arcade-graphics-chip#question-5");
+        await Assertions
+            .Expect(bench.Page.Locator("#question-5 .card-fold .code").Filter(new() { HasText = "joints." }).First)
+            .ToBeVisibleAsync();
+        await Assertions
+            .Expect(bench.Page.Locator(".other-findings .code").Filter(new() { HasText = "joints." }))
+            .ToHaveCountAsync(0);
     }
 }

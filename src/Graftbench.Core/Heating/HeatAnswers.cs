@@ -134,7 +134,7 @@ internal static class HeatAnswers
                 Verdict.Ok,
                 "heat.limits-kept",
                 plan.Subject,
-                $"Every limit is kept; the tightest is {tightest.Limit.Title} with {tightest.Margin:0.#} {tightest.Limit.Unit} left.",
+                $"Every limit is kept; the tightest is {tightest.Limit.Title} with {tightest.Margin:0.#} {(tightest.Limit.Unit == "°C" ? "K" : tightest.Limit.Unit)} left.",
                 $"{tightest.Figure:0.#} {tightest.Limit.Unit}",
                 $"{tightest.Limit.Value:0.#} {tightest.Limit.Unit}",
                 tightest.Limit.Source

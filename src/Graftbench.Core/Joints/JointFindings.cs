@@ -126,7 +126,12 @@ internal static class JointFindings
     {
         JointChance chance = plan.Chance!;
         double wanted = plan.Request.Goal.WantedFraction;
-        string value = Invariant($"{100 * chance.AllJoinedFraction:0.0} ± {200 * chance.AllJoinedErrorFraction:0.0} %");
+        double errorPercent = 200 * chance.AllJoinedErrorFraction;
+        // An error is never shown as none.
+        string value =
+            errorPercent < 0.05
+                ? Invariant($"{100 * chance.AllJoinedFraction:0.00} ± {Math.Max(errorPercent, 0.01):0.00} %")
+                : Invariant($"{100 * chance.AllJoinedFraction:0.0} ± {errorPercent:0.0} %");
         string limit = Invariant($"{100 * wanted:0.0} % of packages");
         yield return plan.State == JointPlanState.Reached
             ? new Finding(

@@ -51,13 +51,14 @@ public sealed record JobView(StoredJob Stored, JobPlan Plan, IReadOnlyList<Evide
         return subject.RemoveFirst.Where(part => places.Contains($"{subject.Title}, {part.Ref}")).ToList();
     }
 
-    /// <summary>Findings that belong to no card of the page: neither to the drying, nor to the heat plan, nor to the ledger.</summary>
+    /// <summary>Findings that belong to no card of the page: neither to a question nor to the ledger.</summary>
     public IReadOnlyList<Finding> OtherFindings =>
         Plan
             .Findings.Where(finding =>
                 !Plan
                     .Drying.Findings.Concat(Plan.Ledger.Findings)
                     .Concat(Plan.Heat?.Findings ?? [])
+                    .Concat(Plan.Joints?.Findings ?? [])
                     .Concat(Plan.Apart?.Summaries.SelectMany(summary => summary.Findings) ?? [])
                     .Any(shown => shown.Code == finding.Code && shown.Where == finding.Where)
             )

@@ -56,6 +56,7 @@ public static class FindingLinks
         ["fit.moisture"] = (Chips, "Enter the moisture level"),
         ["fit.underside"] = (Seat, "Enter the parts underneath"),
         ["fit.alloy"] = ("materials", "Enter the alloys"),
+        ["joints.not-enough"] = (Seat, "Enter the sizes"),
         ["joints.sizes"] = (Seat, "Correct the sizes"),
         ["joints.parts-unknown"] = (Seat, "Enter the parts underneath"),
         ["joints.warpage-unknown"] = (Seat, "Enter the warpage"),

@@ -32,6 +32,8 @@ public class HeatPlannerTests
         Assert.NotEmpty(plan.Probes);
         Assert.Equal(2, plan.Sensitivities.Count);
         Assert.Contains(plan.Findings, one => one.Code is "heat.limits-kept" or "heat.goal-missed");
+        // A margin is a difference: shown in °F it must not be shifted by 32.
+        Assert.DoesNotContain(plan.Findings, one => one.What.Contains("°C left", StringComparison.Ordinal));
     }
 
     [Fact]
