@@ -25,6 +25,13 @@ public class WatchTests(BrowserBench browser) : IClassFixture<BrowserBench>
         await page.GetByLabel("Simulated bench, for learning: nothing is heated").CheckAsync();
         await page.Locator("input[name=speed]").FillAsync(speed);
         await page.GetByRole(AriaRole.Button, new PageGetByRoleOptions { Name = "Listen to it" }).ClickAsync();
+        // The advised places are drawn, the first two as the fields below have them.
+        ILocator places = page.GetByRole(AriaRole.Img, new() { Name = "Advised places for probes, seen from the top" });
+        await Assertions.Expect(places.Locator("g > title")).Not.ToHaveCountAsync(0);
+        await Assertions
+            .Expect(page.Locator("select[name='place-0'] option:checked"))
+            .ToContainTextAsync(await places.Locator("g > title").First.TextContentAsync() ?? "no place");
+        Axe.None(await page.Violations("prepare"));
         await page.GetByLabel("I have looked from two sides").CheckAsync();
         await page.GetByRole(AriaRole.Button, new PageGetByRoleOptions { Name = "Build the model" }).ClickAsync();
         ILocator start = page.GetByRole(

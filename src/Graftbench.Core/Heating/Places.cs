@@ -48,10 +48,10 @@ internal static class Places
         if (offX > 0)
         {
             string height = y == 0 ? "at mid-side" : $"near the {(y < 0 ? "lower" : "upper")} corner";
-            return $"{offX:0} mm {across} of the chip, {height}, {face}";
+            return $"{offX:0} mm off the chip's {across} side, {height}, {face}";
         }
         string width = x == 0 ? "at mid-side" : $"near the {(x < 0 ? "left" : "right")} corner";
-        return $"{offY:0} mm {(lower > upper ? "below" : "above")} the chip, {width}, {face}";
+        return $"{offY:0} mm off the chip's {along} side, {width}, {face}";
     }
 
     /// <summary>Minutes and seconds: <c>3:40</c>.</summary>

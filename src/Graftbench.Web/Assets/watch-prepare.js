@@ -6,7 +6,10 @@ class WatchPrepare extends HTMLElement {
   #timer = 0;
 
   connectedCallback() {
-    this.#timer = setTimeout(() => this.#ask(), everyMs);
+    // Once it is ready the next step is the person's; a question on the way to the start would find nothing any more.
+    if (this.dataset.state !== "ready") {
+      this.#timer = setTimeout(() => this.#ask(), everyMs);
+    }
   }
 
   disconnectedCallback() {

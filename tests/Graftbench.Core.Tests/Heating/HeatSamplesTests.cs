@@ -98,7 +98,7 @@ public class HeatSamplesTests
         Assert.Equal("cold", probes[^1].Place);
         Assert.Equal(probes[^1].WithoutDeltaK, probes[^1].UncertaintyDeltaK, 0.2);
         Assert.Equal(-0.2 * rise, probes[0].OffsetDeltaK, 1.5);
-        Assert.Contains("5 mm left of the chip, at mid-side", probes[0].Where, StringComparison.Ordinal);
+        Assert.Contains("5 mm off the chip's left side, at mid-side", probes[0].Where, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -17,8 +17,8 @@ public class MomentsTests
         Assert.Equal(expected, Places.OfJoint(new HeatPlace("j", HeatPlaceKind.Joint, null, xMm, yMm, 0), Chip));
 
     [Theory]
-    [InlineData(HeatPlaceKind.BoardTop, 122.5, 75, 0, "5 mm right of the chip, at mid-side, on the board")]
-    [InlineData(HeatPlaceKind.BoardTop, 100, 49.5, 0, "8 mm below the chip, at mid-side, on the board")]
+    [InlineData(HeatPlaceKind.BoardTop, 122.5, 75, 0, "5 mm off the chip's right side, at mid-side, on the board")]
+    [InlineData(HeatPlaceKind.BoardTop, 100, 49.5, 0, "8 mm off the chip's lower side, at mid-side, on the board")]
     [InlineData(HeatPlaceKind.Probe, 76.5, 49.5, 0, "10 mm off the chip's lower left corner, on the board")]
     [InlineData(HeatPlaceKind.Underside, 100, 75, -1.6, "on the board's underside, under the chip's middle")]
     [InlineData(HeatPlaceKind.BodyTop, 100, 75, 2, "on the chip's top, in the middle")]
