@@ -36,14 +36,14 @@ public static class NextStep
         {
             return open.FirstOrDefault(question => question.Number == 10);
         }
+        QuestionAnswer[] work = OnlyTheClock(plan.Drying)
+            ? [.. open.Where(question => question.Number != Drying)]
+            : open;
         return Worst(open, Verdict.Blocker)
-            ?? Worst(
-                OnlyTheClock(plan.Drying) ? [.. open.Where(question => question.Number != Drying)] : open,
-                Verdict.FixFirst
-            )
-            ?? open.FirstOrDefault(question => question.Number == QuestionOf(stage))
+            ?? Worst(work, Verdict.FixFirst)
+            ?? work.FirstOrDefault(question => question.Number == QuestionOf(stage))
             ?? ToAnswer(plan, QuestionOf(stage))
-            ?? open.Where(question => question.Number != Drying).MinBy(question => question.Number)
+            ?? work.MinBy(question => question.Number)
             ?? Unanswered.Select(each => ToAnswer(plan, each.Number)).FirstOrDefault(question => question is not null)
             ?? open.FirstOrDefault();
     }

@@ -76,6 +76,7 @@ public class NextStepTests
         JobPlan plan = Planner.Plan(
             job with
             {
+                Stage = JobStage.Drying,
                 History = job.History with { Exposures = inDryer ? dried : [] },
             },
             SampleJob.Now
