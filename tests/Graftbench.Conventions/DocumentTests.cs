@@ -65,6 +65,18 @@ public partial class DocumentTests
             line => Assert.True(line.Length <= 140, line)
         );
 
+    // Figures of accuracy stand in docs/truth.md, where tests compute them; a second home would go stale.
+    [Fact]
+    public void The_readme_states_no_figure_of_its_own_on_how_sure_the_numbers_are()
+    {
+        string text = Repository.Read("README.md");
+        const string Title = "## How sure the numbers are";
+        int from = text.IndexOf(Title, StringComparison.Ordinal) + Title.Length;
+        string section = text[from..text.IndexOf("\n## ", from, StringComparison.Ordinal)];
+        Assert.Contains("](docs/truth.md)", section, StringComparison.Ordinal);
+        Assert.DoesNotMatch("[0-9]|per cent|thousandth|hundredth|a kelvin", section);
+    }
+
     [Fact]
     public void Every_name_of_the_glossary_exists_in_the_code()
     {

@@ -33,28 +33,35 @@ public class SampleTests
         Assert.DoesNotContain(tree.Findings, finding => finding.Verdict <= Verdict.FixFirst);
         Assert.Empty(tree.ProcessorUpdates);
         Assert.Empty(tree.DamagedUpdates);
-        CheckVolumes(expected, tree);
+        CountTally tally = new();
+        CheckVolumes(expected, tree, tally);
         if (expected.Unpacked is { } unpacked)
         {
             ByteSpace space = Assert.Single(tree.Spaces, one => !one.IsFile);
-            Assert.Equal(unpacked.Bytes, space.Bytes.Length);
+            tally.Same("bytes unpacked", unpacked.Bytes, space.Bytes.Length);
             Assert.Equal(unpacked.Sha, Convert.ToHexStringLower(SHA256.HashData(space.Bytes))[..16]);
         }
         else
         {
             Assert.Single(tree.Spaces);
         }
-        CheckStore(expected, tree);
+        CheckStore(expected, tree, tally);
         if (expected.WorkingBlock is { } block)
         {
             WorkingBlock found = Assert.Single(tree.WorkingBlocks);
-            Assert.Equal(block.Start, found.Range.Start);
+            tally.Same("start of the working block", block.Start, found.Range.Start);
             Assert.True(found.ChecksumOk);
             Assert.True(found.QueueIsErased);
-            Assert.Equal(block.Crc, BinaryPrimitives.ReadUInt32LittleEndian(bytes.AsSpan(block.Start + 0x10)));
+            tally.Same(
+                "its checksum",
+                block.Crc,
+                BinaryPrimitives.ReadUInt32LittleEndian(bytes.AsSpan(block.Start + 0x10))
+            );
         }
-        // Reached only where every count is the other reader's.
-        Truth.Note("firmware.samples", 0);
+        // Tables and option ROMs alone have no such counts; their tests are below.
+        Assert.Equal(expected.Volumes.Length > 0 || expected.Store is not null, tally.Number > 1);
+        Truth.Note("firmware.samples", tally.Wrong.Count);
+        Assert.Empty(tally.Wrong);
     }
 
     /// <summary>Each row of this test is an image that could not be checked here, because this Debian has another version.</summary>
@@ -190,11 +197,11 @@ public class SampleTests
 
     private static ImageTree Read(string file) => ImageReader.Read(Samples.Read(SampleTable.Named(file)));
 
-    private static void CheckVolumes(SampleCount expected, ImageTree tree)
+    private static void CheckVolumes(SampleCount expected, ImageTree tree, CountTally tally)
     {
         List<Segment> found = [.. tree.Root.WalkUnpacked().Where(segment => segment.Kind == SegmentKind.Volume)];
-        Assert.Equal(expected.Volumes.Length, found.Count);
-        for (int i = 0; i < found.Count; i++)
+        tally.Same("volumes", expected.Volumes.Length, found.Count);
+        for (int i = 0; i < Math.Min(expected.Volumes.Length, found.Count); i++)
         {
             VolumeCount count = expected.Volumes[i];
             Segment volume = found[i];
@@ -206,20 +213,22 @@ public class SampleTests
                 file => Assert.True(file.HeaderChecksumOk && file.BodyChecksumOk && !file.HasBodyChecksum)
             );
             Assert.All(files, file => Assert.Equal(0xF8, file.StateByte));
-            Assert.Equal(count.Space, volume.Space.Number);
-            Same(count.Start, volume.Range.Start);
-            Same(count.Length, volume.Range.Length);
-            Same(count.Checksum, header.Checksum);
-            Same(count.Files, files.Count);
-            Same(count.PadFiles, files.Count(file => file.IsPad));
-            Same(
+            string of = $" of volume {i}";
+            tally.Same("space" + of, count.Space, volume.Space.Number);
+            tally.Same("start" + of, count.Start, volume.Range.Start);
+            tally.Same("length" + of, count.Length, volume.Range.Length);
+            tally.Same("checksum" + of, count.Checksum, header.Checksum);
+            tally.Same("files" + of, count.Files, files.Count);
+            tally.Same("pad files" + of, count.PadFiles, files.Count(file => file.IsPad));
+            tally.Same(
+                "free bytes" + of,
                 count.FreeBytes,
                 volume.Children.Where(child => child.Kind == SegmentKind.FreeSpace).Sum(child => child.Range.Length)
             );
         }
     }
 
-    private static void CheckStore(SampleCount expected, ImageTree tree)
+    private static void CheckStore(SampleCount expected, ImageTree tree, CountTally tally)
     {
         if (expected.Store is not { } count)
         {
@@ -227,20 +236,35 @@ public class SampleTests
         }
         VariableStore store = Assert.Single(tree.VariableStores);
         Assert.Equal(StoreRole.Main, store.Role);
-        Assert.Equal((uint)count.Size, store.DeclaredSize);
-        Assert.Equal(count.Records, store.Records.Count);
-        Assert.Equal(count.Live, store.Live.Count());
-        Assert.Equal(count.State3C, store.Records.Count(record => record.StateByte == 0x3C));
-        Assert.Equal(count.State3D, store.Records.Count(record => record.StateByte == 0x3D));
+        tally.Same("size of the store", count.Size, store.DeclaredSize);
+        tally.Same("records", count.Records, store.Records.Count);
+        tally.Same("live records", count.Live, store.Live.Count());
+        tally.Same("records in state 3Ch", count.State3C, store.Records.Count(record => record.StateByte == 0x3C));
+        tally.Same("records in state 3Dh", count.State3D, store.Records.Count(record => record.StateByte == 0x3D));
         Assert.True(store.FreeIsErased);
-        Same(count.Used, (store.FreeRange.Start - store.Range.Start + 3) & ~3);
+        tally.Same("bytes used", count.Used, (store.FreeRange.Start - store.Range.Start + 3) & ~3);
     }
 
-    private static void Same(int expected, int found)
+    /// <summary>Counts of one image beside those of the other reader.</summary>
+    private sealed class CountTally
     {
-        if (expected != -1)
+        private const long NotCounted = -1;
+
+        public int Number { get; private set; }
+
+        public List<string> Wrong { get; } = [];
+
+        public void Same(string what, long expected, long found)
         {
-            Assert.Equal(expected, found);
+            if (expected == NotCounted)
+            {
+                return;
+            }
+            Number++;
+            if (expected != found)
+            {
+                Wrong.Add($"{what}: {found}, the other reader counted {expected}");
+            }
         }
     }
 }

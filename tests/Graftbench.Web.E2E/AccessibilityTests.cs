@@ -1,4 +1,5 @@
 using Microsoft.Playwright;
+using static Microsoft.Playwright.Assertions;
 
 namespace Graftbench.Web.E2E;
 
@@ -53,7 +54,7 @@ public class AccessibilityTests(BrowserBench browser) : IClassFixture<BrowserBen
         Assert.All(bench.Requests, url => Assert.StartsWith(bench.Address, url, StringComparison.Ordinal));
     }
 
-    [Theory, InlineData(1366), InlineData(820), InlineData(420)]
+    [Theory, InlineData(1366), InlineData(1024), InlineData(820), InlineData(390)]
     public async Task No_page_scrolls_sideways(int width)
     {
         await using BenchPage bench = await browser.Open(width: width);
@@ -65,6 +66,23 @@ public class AccessibilityTests(BrowserBench browser) : IClassFixture<BrowserBen
             );
             Assert.True(over <= 0, $"{address} is {over} px wider than {width} px");
         }
+    }
+
+    [Fact]
+    public async Task The_filter_of_the_reference_leaves_only_what_holds_the_words_on_a_phone_too()
+    {
+        await using BenchPage bench = await browser.Open(width: 390);
+        await bench.Go("/reference");
+        ILocator seen = bench.Page.Locator(".reference-table tbody tr:visible, .truth-block:visible");
+        int all = await seen.CountAsync();
+        await bench.Field("Show only rows with").PressSequentiallyAsync("lambert");
+        await Expect(seen).ToHaveCountAsync(1);
+        await Expect(bench.Page.Locator(".truth-question:visible")).ToHaveCountAsync(1);
+        await bench.Field("Show only rows with").FillAsync("mlcc");
+        await Expect(bench.Page.Locator(".truth-block:visible")).ToHaveCountAsync(0);
+        await Expect(bench.Page.Locator("#table-neighbour-limits tr:visible").First).ToBeVisibleAsync();
+        await bench.Field("Show only rows with").FillAsync("");
+        await Expect(seen).ToHaveCountAsync(all);
     }
 
     [Fact]

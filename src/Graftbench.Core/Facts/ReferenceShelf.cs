@@ -12,7 +12,11 @@ public sealed record ReferenceTable(
     string About,
     IReadOnlyList<string> Columns,
     IReadOnlyList<IReadOnlyList<string>> Rows
-);
+)
+{
+    /// <summary>The column heads in plain words, units after a comma.</summary>
+    public IReadOnlyList<string> Headings { get; } = [.. Columns.Select(ColumnHeading.Of)];
+}
 
 /// <summary>Every table and constant in use, with its source and confidence.</summary>
 public static class ReferenceShelf
@@ -20,7 +24,7 @@ public static class ReferenceShelf
     // How far off first, then drying, the board, the heats and the bench; sources close. A table not named here comes before the sources.
     private static readonly string[] Order =
     [
-        "truth",
+        TruthTable.Name,
         "floor-life",
         "floor-life-derating",
         "bake-table",
@@ -90,5 +94,11 @@ public static class ReferenceShelf
     }
 
     private static ReferenceTable Table(CsvTable table) =>
-        new(table.Name, table.Title, table.About, table.Columns, table.Rows.Select(row => row.Cells).ToList());
+        new(
+            table.Name,
+            table.Title,
+            ColumnHeading.InWords(table.About, table.Columns),
+            table.Columns,
+            table.Rows.Select(row => row.Cells).ToList()
+        );
 }

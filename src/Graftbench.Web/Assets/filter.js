@@ -1,4 +1,4 @@
-// <gb-filter>: hides table rows that do not hold the typed text, while it is typed. The form does the same without it.
+// <gb-filter>: hides rows of tables, and blocks, that do not hold the typed text, while it is typed. The form does the same without it.
 
 class Filter extends HTMLElement {
   connectedCallback() {
@@ -14,9 +14,12 @@ class Filter extends HTMLElement {
     let tableCount = 0;
     for (const section of this.querySelectorAll(".reference-table")) {
       let shown = 0;
-      for (const row of section.querySelectorAll("tbody tr")) {
+      for (const row of section.querySelectorAll("tbody tr, .truth-block")) {
         row.hidden = query !== "" && !row.textContent.toLowerCase().includes(query);
         shown += row.hidden ? 0 : 1;
+      }
+      for (const group of section.querySelectorAll(".truth-group")) {
+        group.hidden = group.querySelector(".truth-block:not([hidden])") === null;
       }
       section.hidden = shown === 0;
       rowCount += shown;

@@ -4,6 +4,7 @@ using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
 using Graftbench.Core.Physics.Heat;
 using Graftbench.Core.Watching;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Calibrating;
 
@@ -58,6 +59,7 @@ public sealed class CalibratorTests
             gain.ColdestAfterC - 2.5 * gain.ColdestAfterDeltaK,
             gain.ColdestAfterC + 2.5 * gain.ColdestAfterDeltaK
         );
+        Truth.Note("heat.calibration", gain.ColdestAfterC - trueC);
         Assert.True(Math.Abs(gain.ColdestAfterC - trueC) < Math.Abs(gain.ColdestBeforeC - trueC));
         Assert.All(CalibrationBench.Result.Residuals, one => Assert.NotNull(one.LeftOutDeltaK));
     }

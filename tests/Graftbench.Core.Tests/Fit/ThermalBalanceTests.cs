@@ -1,5 +1,6 @@
 using CsCheck;
 using Graftbench.Core.Fit;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Fit;
 
@@ -20,6 +21,39 @@ public class ThermalBalanceTests
         Assert.Equal(0.45, cool.LoopGainRatio!.Value, 0.005);
         Assert.Null(ThermalBalance.Of(35, ThetaKPerW, Worked).SettlesC);
         Assert.InRange(cool.MostAmbientC, 25, 35);
+    }
+
+    public static readonly TheoryData<double, double, double, double, double, double, double, double> Exact = new()
+    { // air °C, K/W, switching W, leakage W at °C, doubles per K; settles °C, most air °C: tests/reference/thermal_balance.py
+        { 25, 1.968, 28, 6, 85, 25, 96.221432197757, 34.101870010809 },
+        { 20, 0.5, 65, 12, 90, 30, 55.184088254840, 99.739982808299 },
+        { 40, 0.35, 95, 20, 100, 20, 76.332210626245, 78.762890097714 },
+        { 25, 8, 4, 0.5, 60, 12, 61.315887628849, 36.052405993325 },
+        { 35, 1.2, 0, 15, 85, 40, 43.817448280717, 94.522977020039 },
+        { 25, 0.9, 45, 7.5, 85, 10, 67.507883964791, 41.031119247798 },
+    };
+
+    [Theory, MemberData(nameof(Exact))]
+    public void It_settles_where_Lambert_s_function_says(
+        double airC,
+        double thetaKPerW,
+        double switchingW,
+        double leakageW,
+        double leakageAtC,
+        double doublesK,
+        double settlesC,
+        double mostC
+    )
+    {
+        ThermalBalance found = ThermalBalance.Of(
+            airC,
+            thetaKPerW,
+            new ChipPower(switchingW, leakageW, leakageAtC, doublesK)
+        );
+        Truth.Note("fit.settles", found.SettlesC!.Value - settlesC);
+        Truth.Note("fit.settles", found.MostAmbientC - mostC);
+        Assert.Equal(settlesC, found.SettlesC.Value, 1e-7);
+        Assert.Equal(mostC, found.MostAmbientC, 1e-7);
     }
 
     [Fact]

@@ -2,6 +2,7 @@ using System.Globalization;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Physics.Capillary;
 using Graftbench.Core.Tests.Jobs;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Joints;
 
@@ -41,6 +42,18 @@ public class EnergyMinimumTests
         };
         NominalSeat seat = Seats.Settle(request);
         Assert.Equal(request.Sites.Count, seat.Molten!.JoinedNumber);
+        // The corner that is farthest off, by height and both tilts [µm].
+        Truth.Note(
+            "joints.seat",
+            1000
+                * (
+                    Math.Abs(seat.Molten.Plane.GapMm - expected[0])
+                    + request.Sites.Max(site => Math.Abs(site.XMm))
+                        * Math.Abs(seat.Molten.Plane.TiltXRatio - expected[1])
+                    + request.Sites.Max(site => Math.Abs(site.YMm))
+                        * Math.Abs(seat.Molten.Plane.TiltYRatio - expected[2])
+                )
+        );
         Assert.Equal(expected[0], seat.Molten.Plane.GapMm, 1e-5);
         Assert.Equal(expected[1], seat.Molten.Plane.TiltXRatio, 1e-5);
         Assert.Equal(expected[2], seat.Molten.Plane.TiltYRatio, 1e-5);

@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using Graftbench.Core.Joints;
 using Graftbench.Core.Physics.Capillary;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Joints;
 
@@ -76,6 +77,7 @@ public class WorkedCaseTests(ITestOutputHelper output)
         double spread = Math.Sqrt(byBall * byBall + byRadius * byRadius + 0.005 * 0.005);
         double expected = NormalBelow(-(height - 0.63) / spread);
         Assert.Equal(0.093, expected, 2e-3);
+        Truth.Note("joints.chance", 100 * (chance.OpenShareFraction - expected));
         Assert.Equal(expected, chance.OpenShareFraction, 4 * chance.OpenShareErrorFraction + 1e-3);
     }
 

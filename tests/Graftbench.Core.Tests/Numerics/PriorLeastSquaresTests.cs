@@ -1,4 +1,5 @@
 using Graftbench.Core.Numerics;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Numerics;
 
@@ -15,6 +16,7 @@ public sealed class PriorLeastSquaresTests
         double precision = count / (sd * sd) + 1 / (priorSd * priorSd);
         double mean = (measured.Sum() / (sd * sd) + 1 / (priorSd * priorSd)) / precision;
         Assert.True(fit.Converged);
+        Truth.Note("heat.calibration-fit", (fit.Numbers[0] - mean) * Math.Sqrt(precision));
         Assert.Equal(mean, fit.Numbers[0], 1e-7);
         Assert.Equal(1 / precision, fit.Covariance[0], 1e-9);
     }
@@ -30,6 +32,8 @@ public sealed class PriorLeastSquaresTests
         Assert.Equal(0.25 * 5 / 50, fit.Covariance[0], 1e-8);
         Assert.Equal(-0.25 * 15 / 50, fit.Covariance[1], 1e-8);
         Assert.Equal(0.25 * 55 / 50, fit.Covariance[3], 1e-8);
+        Truth.Note("heat.calibration-fit", (fit.Numbers[0] - 1.99) / Math.Sqrt(0.25 * 5 / 50));
+        Truth.Note("heat.calibration-fit", (fit.Numbers[1] - 0.05) / Math.Sqrt(0.25 * 55 / 50));
         Assert.Equal(1.99, fit.Numbers[0], 1e-7);
         Assert.Equal(0.05, fit.Numbers[1], 1e-7);
     }
@@ -54,6 +58,7 @@ public sealed class PriorLeastSquaresTests
         Assert.True(fit.Converged, Scipy);
         for (int i = 0; i < 4; i++)
         {
+            Truth.Note("heat.calibration-fit", (fit.Numbers[i] - numbers[i]) / sds[i]);
             Assert.Equal(numbers[i], fit.Numbers[i], 2e-3 * sds[i] + 1e-6);
             Assert.Equal(sds[i], Math.Sqrt(fit.Covariance[i * 4 + i]), 1e-3 * sds[i]);
         }

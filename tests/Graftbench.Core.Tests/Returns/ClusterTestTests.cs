@@ -1,5 +1,6 @@
 using CsCheck;
 using Graftbench.Core.Returns;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Returns;
 
@@ -7,6 +8,52 @@ public class ClusterTestTests
 {
     private static FieldSite[] Field(int side) =>
         [.. Enumerable.Range(0, side * side).Select(i => new FieldSite(i / side, i % side))];
+
+    private const string Counted = "every choice counted: tests/reference/clusters.py";
+
+    public static readonly TheoryData<int, int, int[], long, long, long, string> Enumerated = new()
+    { // rows, columns, balls as row · 100 + column, choices, as close together, as close to corners
+        { 4, 4, [101, 102], 120, 24, 120, Counted },
+        { 4, 4, [0, 3, 300, 303], 1820, 1820, 1, Counted },
+        { 5, 4, [0, 2, 101, 202, 300], 15504, 4734, 8808, Counted },
+        { 6, 8, [0, 1, 100], 17296, 140, 236, Counted },
+        { 8, 8, [303, 304, 404], 41664, 196, 41664, Counted },
+        // Beyond what is gone through one by one: drawn.
+        { 9, 9, [0, 1, 101, 200], 1663740, 1408, 7611, Counted },
+        { 12, 12, [102, 309, 605, 808], 17178876, 7116207, 11137416, Counted },
+        { 8, 8, [0, 7, 700, 707, 106], 7624512, 7624484, 12, Counted },
+    };
+
+    [Theory, MemberData(nameof(Enumerated))]
+    public void Chances_are_those_of_counting_every_choice(
+        int rows,
+        int columns,
+        int[] balls,
+        long choices,
+        long together,
+        long atCorners,
+        string source
+    )
+    {
+        FieldSite[] field =
+        [
+            .. Enumerable.Range(0, rows * columns).Select(i => new FieldSite(i / columns, i % columns)),
+        ];
+        FieldSite[] chosen = [.. balls.Select(ball => new FieldSite(ball / 100, ball % 100))];
+        ClusterChance chance = ClusterTest.Of(chosen, field, rows, columns);
+        void Check(double told, long counted)
+        {
+            double fraction = (double)counted / choices;
+            Truth.Note("returns.together", 100 * (told - fraction));
+            double error = chance.Exact
+                ? 1e-12
+                : (4 * Math.Sqrt(fraction * (1 - fraction) / ClusterTest.Draws)) + (2.0 / ClusterTest.Draws);
+            Assert.True(Math.Abs(told - fraction) <= error, $"{told} against {fraction}, {source}");
+        }
+        Assert.Equal(choices <= ClusterTest.MostExact, chance.Exact);
+        Check(chance.TogetherFraction!.Value, together);
+        Check(chance.CornerFraction, atCorners);
+    }
 
     // Two of 16 sites of a 4 by 4 field: 120 pairs, of which 24 are neighbours at one pitch.
     [Fact]

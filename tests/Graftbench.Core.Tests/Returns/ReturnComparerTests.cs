@@ -5,6 +5,7 @@ using Graftbench.Core.Inspection;
 using Graftbench.Core.Numerics;
 using Graftbench.Core.Proof;
 using Graftbench.Core.Returns;
+using Graftbench.Tests.Checks;
 using static Graftbench.Core.Tests.Proof.Boards;
 
 namespace Graftbench.Core.Tests.Returns;
@@ -75,6 +76,9 @@ public class ReturnComparerTests
     public void How_they_lie_is_told_with_its_chance(int[] moved, ReturnPattern expected)
     {
         ReturnAnswer answer = Compare(Board(-0.02, moved, nowC: 35), Square);
+        HashSet<string> wrong = [.. moved.Select(i => $"S{i}")];
+        wrong.SymmetricExceptWith(answer.StandingOut.Select(net => net.Net));
+        Truth.Note("returns.moved", wrong.Count, answer.Nets.Count);
         Assert.Equal(moved.Select(i => $"S{i}").Order(), answer.StandingOut.Select(net => net.Net).Order());
         Assert.Equal(expected, answer.Pattern);
         Assert.Equal(moved.Length == 0, answer.Chance is null);

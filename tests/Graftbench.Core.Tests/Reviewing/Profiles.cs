@@ -18,17 +18,30 @@ internal static class Profiles
         return corners[^1].C;
     }
 
-    public static RunLog Log((double S, double C)[] corners, double stepS, double offsetS = 0, double noiseDeltaK = 0)
+    public static RunLog Log(
+        (double S, double C)[] corners,
+        double stepS,
+        double offsetS = 0,
+        double noiseDeltaK = 0
+    ) => Log(timeS => At(corners, timeS), corners[^1].S, stepS, offsetS, noiseDeltaK);
+
+    public static RunLog Log(
+        Func<double, double> atC,
+        double lastS,
+        double stepS,
+        double offsetS = 0,
+        double noiseDeltaK = 0
+    )
     {
         Random dice = new(7);
         List<double> times = [];
         List<double> values = [];
-        for (int k = 0; k * stepS <= corners[^1].S + 1e-9; k++)
+        for (int k = 0; k * stepS <= lastS + 1e-9; k++)
         {
             double t = k * stepS;
             times.Add(t + offsetS);
             double u = Math.Sqrt(-2 * Math.Log(1 - dice.NextDouble())) * Math.Cos(2 * Math.PI * dice.NextDouble());
-            values.Add(At(corners, t) + noiseDeltaK * u);
+            values.Add(atC(t) + noiseDeltaK * u);
         }
         return new RunLog(times, [new RunChannel("T1", values)]);
     }

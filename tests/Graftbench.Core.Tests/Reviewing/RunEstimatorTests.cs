@@ -3,6 +3,7 @@ using Graftbench.Core.Physics.Heat;
 using Graftbench.Core.Reviewing;
 using Graftbench.Core.Tests.Watching;
 using Graftbench.Core.Watching;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Reviewing;
 
@@ -67,6 +68,7 @@ public sealed class RunEstimatorTests
                 all += k >= 60 ? 1 : 0;
             }
         }
+        Truth.Note("review.joints", all - held, (int)all);
         Assert.True(held / all > 0.9, $"held {held / all:0.000}");
     }
 

@@ -1,5 +1,6 @@
 using CsCheck;
 using Graftbench.Core.Reviewing;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Reviewing;
 
@@ -76,6 +77,39 @@ public sealed class RunMeasuresTests
         Assert.InRange(225, peak.Low, peak.High);
         Measure above = RunMeasures.Above(curve, 217, _ => curve.NoiseDeltaK);
         Assert.InRange(52, above.Low, above.High);
+    }
+
+    // Half a wave of 220 K over 500 s: its crossings, steepest slope and peak are those of the sine.
+    [Theory]
+    [InlineData(0.2, 0)]
+    [InlineData(1, 0)]
+    [InlineData(2, 0)]
+    [InlineData(5, 0)]
+    [InlineData(0.2, 0.5)]
+    [InlineData(1, 0.5)]
+    [InlineData(2, 0.5)]
+    [InlineData(5, 0.5)]
+    public void A_half_wave_has_the_figures_of_the_sine(double stepS, double noiseDeltaK)
+    {
+        RunCurve curve = Curve(
+            Profiles.Log(timeS => 25 + 220 * Math.Sin(Math.PI * timeS / 500), 500, stepS, noiseDeltaK: noiseDeltaK)
+        );
+        foreach (double levelC in new[] { 60.0, 183, 217, 240 })
+        {
+            double expectedS = 500 - 1000 / Math.PI * Math.Asin((levelC - 25) / 220);
+            double found = RunMeasures.Above(curve, levelC, Off).Best;
+            Truth.Note("review.times", found - expectedS);
+            // Straight lines between readings, and two deviations of the noise over the slope there.
+            double slope = 220 * Math.PI / 500 * Math.Sqrt(1 - Math.Pow((levelC - 25) / 220, 2));
+            Assert.Equal(expectedS, found, 0.2 + 4 * noiseDeltaK / slope);
+        }
+        double steepest = 220 * Math.PI / 500;
+        double rise = RunMeasures.SteepestRise(curve)!.Value.Best;
+        Truth.Note("review.slopes", 100 * (rise / steepest - 1));
+        Assert.Equal(steepest, rise, 0.01 + 0.25 * noiseDeltaK);
+        double peak = RunMeasures.Peak(curve, Off).Peak.Best;
+        Truth.Note("review.peak", peak - 245);
+        Assert.Equal(245, peak, 0.1 + 2 * noiseDeltaK);
     }
 
     [Fact]

@@ -4,6 +4,7 @@ using Graftbench.Core.Heating;
 using Graftbench.Core.Numerics;
 using Graftbench.Core.Physics.Heat;
 using Graftbench.Core.Watching;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Watching;
 
@@ -198,6 +199,7 @@ public sealed class LiveEstimatorTests
             // Both with some seconds for what the probes leave open; the last melt bears its guard of 5 s.
             Assert.InRange(at + ahead.FirstMeltInS!.Value, first - 15, first + 15 + Math.Max(0, at - first));
             Assert.InRange(at + ahead.LastMeltInS!.Value, melted - 15, melted + 25);
+            Truth.Note("watch.ahead", at + ahead.LastMeltInS!.Value - melted);
             Assert.True(ahead.LastMeltLatestInS is null || ahead.LastMeltLatestInS >= ahead.LastMeltInS);
         }
         Assert.True(looks.Count >= 7);

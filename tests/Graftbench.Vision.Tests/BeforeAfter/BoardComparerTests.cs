@@ -1,5 +1,6 @@
 using Graftbench.Core.Findings;
 using Graftbench.Shared.Vision;
+using Graftbench.Tests.Checks;
 using Graftbench.Vision.BeforeAfter;
 using Graftbench.Vision.Pictures;
 
@@ -20,6 +21,7 @@ public class BoardComparerTests
         BoardComparison got = Compare(Parts, Look(name));
         Assert.True(got.Registered);
         PartComparison[] alarms = [.. got.Parts.Where(part => part.Change is PartChange.Moved or PartChange.Gone)];
+        Truth.Note("pictures.changes", alarms.Length, got.Parts.Count);
         Assert.True(alarms.Length == 0, string.Join('\n', alarms.Select(part => $"{part}")));
         Assert.Empty(got.Areas);
         Assert.True(got.Parts.Count(part => part.Change == PartChange.Same) > 0.85 * got.Parts.Count, got.Answer);
@@ -44,6 +46,15 @@ public class BoardComparerTests
         Assert.Equal(7, got.TurnDeg!.Value, 0.1);
         Assert.Equal(0.95, got.ScaleRatio!.Value, 0.005);
         Assert.True(got.ResidualPx < 1.5, $"{got.ResidualPx}");
+        Truth.Note(
+            "pictures.changes",
+            got.Parts.Count(part =>
+                moved.ContainsKey(part.Name) ? part.Change == PartChange.Same
+                : gone.Contains(part.Name) ? part.Change == PartChange.Same
+                : part.Change is PartChange.Moved or PartChange.Gone
+            ),
+            got.Parts.Count
+        );
         foreach (PartComparison part in got.Parts)
         {
             if (moved.TryGetValue(part.Name, out (double X, double Y) way))

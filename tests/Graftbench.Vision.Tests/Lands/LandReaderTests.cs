@@ -1,6 +1,7 @@
 using Graftbench.Core.Findings;
 using Graftbench.Core.Inspection;
 using Graftbench.Shared.Vision;
+using Graftbench.Tests.Checks;
 using Graftbench.Vision.Lands;
 using Graftbench.Vision.Pictures;
 using Graftbench.Vision.Xray;
@@ -26,6 +27,13 @@ public class LandReaderTests
         (Picture picture, Dictionary<(int Row, int Column), LandState> truth) = LandMaker.Make(making);
         LandReading got = LandReader.Read(Request(picture, making));
         Assert.True(got.Judged, got.Answer);
+        Truth.Note(
+            "pictures.lands",
+            got.Lands.Count(land =>
+                land.State != LandState.CannotJudge && land.State != truth[(land.Row, land.Column)]
+            ),
+            got.Lands.Count
+        );
         foreach (LandSite land in got.Lands)
         {
             LandState real = truth[(land.Row, land.Column)];

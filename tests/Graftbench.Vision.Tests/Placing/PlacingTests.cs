@@ -1,5 +1,6 @@
 using CsCheck;
 using Graftbench.Core.Findings;
+using Graftbench.Tests.Checks;
 using Graftbench.Vision.Pictures;
 using Graftbench.Vision.Placing;
 using Graftbench.Vision.Planes;
@@ -105,11 +106,15 @@ public class PlacingTests
         Assert.InRange(told.WorstUncertaintyMm!.Value / (2 * spread), 0.7, 1.5);
     }
 
-    [Fact]
-    public void Corners_are_refined_on_the_edges_of_the_body()
+    [Theory]
+    [InlineData(0.1, 0.05, 0.5, 3)]
+    [InlineData(-0.15, 0.2, -1, 0)]
+    [InlineData(0, 0, 0, 20)]
+    [InlineData(0.25, -0.1, 1.5, -12)]
+    public void Corners_are_refined_on_the_edges_of_the_body(double dx, double dy, double turn, double camera)
     {
         // A dark body on a bright board, drawn by its own corners; clicks are three pixels off.
-        PlacingRequest request = Request(0.1, 0.05, 0.5, 3, 0, 0, 4);
+        PlacingRequest request = Request(dx, dy, turn, camera, 0, 0, 4);
         PicturePoint[] truth = [.. request.Corners];
         const int Size = 1000;
         float[] grey = new float[Size * Size];
@@ -143,8 +148,12 @@ public class PlacingTests
             }
         );
         Assert.Equal(4, got.RefinedNumber);
-        Assert.Equal(0.1, got.OffsetXMm!.Value, 0.004);
-        Assert.Equal(0.05, got.OffsetYMm!.Value, 0.004);
+        Truth.Note(
+            "pictures.placing",
+            1000 * Math.Max(Math.Abs(got.OffsetXMm!.Value - dx), Math.Abs(got.OffsetYMm!.Value - dy))
+        );
+        Assert.Equal(dx, got.OffsetXMm!.Value, 0.004);
+        Assert.Equal(dy, got.OffsetYMm!.Value, 0.004);
     }
 
     [Fact]

@@ -1,5 +1,6 @@
 using Graftbench.Core.Findings;
 using Graftbench.Shared.Vision;
+using Graftbench.Tests.Checks;
 using Graftbench.Vision.Pictures;
 using Graftbench.Vision.Planes;
 using Graftbench.Vision.SideView;
@@ -31,6 +32,7 @@ public class SideViewTests
         Assert.True(got.Judged, got.WhyNot);
         foreach ((SideGap gap, double truth) in got.Gaps.Zip(made.GapsMm))
         {
+            Truth.Note("pictures.side", 1000 * (gap.GapMm - truth));
             Assert.Equal(truth, gap.GapMm, Math.Max(0.012, gap.UncertaintyMm));
             Assert.InRange(gap.UncertaintyMm, 0.0005, 0.03);
         }

@@ -1,4 +1,5 @@
 using Graftbench.Core.Physics.Heat;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Physics.Heat;
 
@@ -18,6 +19,7 @@ public sealed class HeatLawTests
         HeatCase heat = Hotter(HeatCases.Planned(name, melts), 120);
         FullRun run = HeatCases.Run(heat, Rough);
         Assert.True(run.Converged);
+        Truth.Note("heat.balance", 100 * run.Energy.ImbalanceFraction);
         Assert.True(run.Energy.ImbalanceFraction < 1e-3, $"{run.Energy}");
         Assert.True(run.Energy.TurnoverJ > 1000);
     }

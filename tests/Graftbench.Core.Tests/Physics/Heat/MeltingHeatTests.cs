@@ -1,4 +1,5 @@
 using Graftbench.Core.Physics.Heat;
+using Graftbench.Tests.Checks;
 
 namespace Graftbench.Core.Tests.Physics.Heat;
 
@@ -77,6 +78,69 @@ public sealed class MeltingHeatTests
         // Per mm² of a 0.5 mm layer of 2000 kg/m³: 1e-6 kg; 225 K x 1000 J/(kg K) + 59 kJ/kg.
         Assert.Equal(1e-6 * (225 * 1000 + 59_000), energy.TakenUpJ, 2e-5 * 0.284);
         Assert.True(energy.ImbalanceFraction < 5e-3, $"{energy}");
+    }
+
+    // The textbook's own figure for its one-phase case, so that a slip in the equation would show: λ = 0.2 where
+    // √π·λ·e^(λ²)·erf λ = Sl.
+    [Fact]
+    public void Neumann_s_number_solves_its_equation() =>
+        Assert.Equal(0.2, TextbookHeat.NeumannFront(Math.Sqrt(Math.PI) * 0.2 * Math.Exp(0.04) * 0.222702589, 0), 1e-7);
+
+    public static readonly TheoryData<double, double, double, double, string> Fronts = new()
+    { // start °C, face °C, melting heat kJ/kg, depth mm
+        { 217, 260, 59, 2, Neumann },
+        { 217, 260, 59, 6, Neumann },
+        { 180, 260, 59, 2, Neumann },
+        { 180, 260, 59, 6, Neumann },
+        { 25, 300, 59, 4, Neumann },
+        { 100, 300, 38, 4, Neumann },
+    };
+
+    private const string Neumann = "Neumann's solution: Carslaw and Jaeger, section 11.2";
+
+    // A thick block of solder whose face is held hot from one moment on; it melts within 0.2 K.
+    [Theory, MemberData(nameof(Fronts))]
+    public void A_front_reaches_a_depth_when_Neumann_says(
+        double startC,
+        double faceC,
+        double latentKJPerKg,
+        double depthMm,
+        string source
+    )
+    {
+        const double MeltsC = 218.5;
+        const double WPerMK = 33;
+        const double JPerM3K = 2e6;
+        double perKelvin = 1000 / (1000 * latentKJPerKg);
+        double front = TextbookHeat.NeumannFront((faceC - MeltsC) * perKelvin, (MeltsC - startC) * perKelvin);
+        double exactS = Math.Pow(depthMm / 1000 / (2 * front), 2) / (WPerMK / JPerM3K);
+        const double StepsNumber = 400;
+        double stepS = exactS / StepsNumber;
+        double thickMm = Math.Max(3 * depthMm, 7000 * Math.Sqrt(WPerMK / JPerM3K * exactS));
+        int cells = (int)Math.Ceiling(thickMm / (depthMm / 40));
+        HeatCase heat = HeatCases.Slab(startC, 1.5 * exactS, cells * depthMm / 40, cells, WPerMK, JPerM3K, 0);
+        heat = heat with
+        {
+            Boxes =
+            [
+                .. heat.Boxes.Select(box =>
+                    box with
+                    {
+                        Melting = new Melting(1000 * latentKJPerKg, MeltsC - 0.1, MeltsC + 0.1),
+                    }
+                ),
+            ],
+            // So strong a film that the face has its temperature at once.
+            Films = [HeatCases.Film(Faces.Bottom, 1e8, "face")],
+            Signals = [HeatCases.Steady("face", faceC)],
+            Probes = [new HeatProbe("p", 0.5, 0.5, depthMm)],
+        };
+        FullRun run = HeatCases.Run(heat, HeatCases.BoxByBox(stepS));
+        Assert.True(run.Converged);
+        double foundS = HeatCases.ReachedS(run.ProbesC[0], stepS, MeltsC) ?? double.NaN;
+        TestContext.Current.SendDiagnosticMessage($"{foundS} {exactS} {cells}");
+        Truth.Note("heat.melting", 100 * (foundS / exactS - 1));
+        Assert.True(Math.Abs(foundS / exactS - 1) < 0.03, $"{foundS} s, {exactS} s by {source}");
     }
 
     [Fact]

@@ -63,6 +63,7 @@ public sealed class ReferenceHeatTests
         if (mesh == HeatMesh.Usual)
         {
             Truth.Note("heat.elements", near);
+            Truth.Note("heat.balance", 100 * forecast.EnergyImbalanceFraction);
             if (forecast.Probes.Any(probe => Tall.Contains(probe.Name)))
             {
                 Truth.Note("heat.elements-tall", tall);

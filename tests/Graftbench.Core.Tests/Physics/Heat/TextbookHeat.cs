@@ -55,6 +55,24 @@ internal static class TextbookHeat
         return gas + (Ramp(endS) - gas) * Math.Exp((endS - timeS) / tauS);
     }
 
+    /// <summary>Neumann's number λ: a front that melts into a thick body stands at 2λ√(a·t) from the face that is held hot.</summary>
+    /// <remarks>Carslaw and Jaeger, section 11.2, same properties on both sides: λ√π = Sl/(e^(λ²) erf λ) − Ss/(e^(λ²) erfc λ).</remarks>
+    /// <param name="hotStefan">c·(face − melting point)/latent heat.</param>
+    /// <param name="coldStefan">c·(melting point − start)/latent heat.</param>
+    public static double NeumannFront(double hotStefan, double coldStefan)
+    {
+        double low = 1e-6;
+        double high = 3;
+        for (int i = 0; i < 80; i++)
+        {
+            double middle = (low + high) / 2;
+            double right =
+                (hotStefan / (1 - Complement(middle)) - coldStefan / Complement(middle)) * Math.Exp(-middle * middle);
+            (low, high) = right > middle * Math.Sqrt(Math.PI) ? (middle, high) : (low, middle);
+        }
+        return (low + high) / 2;
+    }
+
     // ζ tan ζ = Bi, one root in each ((n)π, (n + ½)π): bisection.
     private static double Root(double biot, int n)
     {
