@@ -72,6 +72,22 @@ public sealed class TypedJobTests : IAsyncLifetime
     }
 
     [Fact]
+    public async Task The_heats_stand_in_the_order_of_the_work_and_the_next_one_is_named()
+    {
+        await Take();
+        string html = await client.Get(Job);
+        Assert.Contains("Lift the chip: U1-old</a>, next", html, StringComparison.Ordinal);
+        Assert.Contains("/heat/lift/watch?chip=U1-old", html, StringComparison.Ordinal);
+        HtmlForm heat = await client.Form(Job + "/add/heat", Job + "/add/heat");
+        await client.Post(heat.With("history.heats[0].of", "host").With("history.heats[0].kind", "lift"));
+        html = await client.Get(Job);
+        Assert.Contains("Lift the chip: U1-old</a>, done", html, StringComparison.Ordinal);
+        Assert.Contains("Solder the chip on: U1</a>, next", html, StringComparison.Ordinal);
+        string undo = await client.Get(Job + "/undo");
+        Assert.Contains("Heat 1: kind", undo, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task What_a_form_refuses_is_said_without_the_words_of_the_document()
     {
         await Take();
