@@ -88,6 +88,17 @@ public sealed class TypedJobTests : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Where_the_new_chip_is_placed_the_old_one_is_taken_to_be_off()
+    {
+        await Take();
+        HtmlForm heat = await client.Form(Job + "/add/heat", Job + "/add/heat");
+        await client.Post(heat.With("history.heats[0].of", "U1").With("history.heats[0].kind", "place"));
+        string html = await client.Get(Job);
+        Assert.Contains("Lift the chip: U1-old</a>, done", html, StringComparison.Ordinal);
+        Assert.DoesNotContain("</a>, next", html, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task What_a_form_refuses_is_said_without_the_words_of_the_document()
     {
         await Take();

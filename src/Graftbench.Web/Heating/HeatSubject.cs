@@ -61,9 +61,17 @@ public sealed record HeatSubject(HeatTask Task, Chip Chip)
             HeatTask.AttachBalls => HeatKind.BallAttach,
             _ => HeatKind.Place,
         };
-        return job.History.Heats.Any(heat =>
-            heat.Of == Chip.Id && (heat.Kind == kind || (kind != HeatKind.Place && heat.Kind == HeatKind.Place))
-        );
+        bool Had(Chip chip, HeatKind wanted) =>
+            job.History.Heats.Any(heat => heat.Of == chip.Id && heat.Kind == wanted);
+        return Had(Chip, kind)
+            || (kind != HeatKind.Place && Had(Chip, HeatKind.Place))
+            // Where another chip was placed in its stead, it is off.
+            || (
+                kind == HeatKind.Lift
+                && job.Chips.Any(other =>
+                    Had(other, HeatKind.Place) && ChipSites.ReplacedBy(job, other, ChipPlace.Host)?.Id == Chip.Id
+                )
+            );
     }
 
     /// <summary>The heat that an address names; null where the job has none like it.</summary>
