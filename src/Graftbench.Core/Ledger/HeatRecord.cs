@@ -54,8 +54,8 @@ public static class HeatRecord
 
     /// <summary>The job with the stays ended that cannot go on through a heat.</summary>
     /// <remarks>
-    /// What is heated at the bench is out of the dryer, and lies in the room from then on; a chip that is placed shares the stays of its
-    /// board from then on. A stay that has its end is left as it was written.
+    /// What is heated at the bench is out of the dryer, and lies in the room from then on, as a chip does that was lifted to be used; a
+    /// chip that is placed shares the stays of its board from then on. A stay that has its end is left as it was written.
     /// </remarks>
     /// <param name="job">The job.</param>
     /// <param name="of">Board or chip that is heated.</param>
@@ -66,7 +66,8 @@ public static class HeatRecord
         ArgumentNullException.ThrowIfNull(job);
         bool placed = kind == HeatKind.Place && job.Chips.Any(chip => chip.Id == of && chip.To == ChipPlace.Host);
         List<Exposure> stays = [.. job.History.Exposures];
-        bool outOfDryer = false;
+        // A lifted chip that is still wanted lies at the bench, until something else is written down.
+        bool inRoom = kind == HeatKind.Lift && job.Chips.Any(chip => chip.Id == of && chip.To != ChipPlace.Scrap);
         for (int i = 0; i < stays.Count; i++)
         {
             Exposure stay = stays[i];
@@ -74,10 +75,10 @@ public static class HeatRecord
             if (stay.Of == of && stay.To is null && stay.From < at && (placed || bake))
             {
                 stays[i] = stay with { To = at };
-                outOfDryer |= bake && !placed;
+                inRoom |= bake && !placed;
             }
         }
-        if (outOfDryer && stays.TrueForAll(stay => stay.Of != of || stay.From < at))
+        if (inRoom && stays.TrueForAll(stay => stay.Of != of || stay.To <= at))
         {
             stays.Add(
                 new Exposure

@@ -97,6 +97,18 @@ public class HeatRecordTests
         Assert.Equal((21, 40), (placed.History.Exposures[3].TemperatureC, placed.History.Exposures[3].HumidityPercent));
     }
 
+    [Theory]
+    [InlineData("SPARE", true)]
+    [InlineData("OLD", false)]
+    public void A_lifted_chip_that_is_wanted_lies_in_the_room(string chip, bool lies)
+    {
+        IReadOnlyList<Exposure> stays = HeatRecord.EndStays(Job, chip, HeatKind.Lift, Monday).History.Exposures;
+        Assert.Equal(
+            lies ? [(chip, ExposurePlace.Room, Monday, (DateTimeOffset?)null)] : [],
+            stays.Select(stay => (stay.Of, stay.Place, stay.From, stay.To))
+        );
+    }
+
     [Fact]
     public void A_cabinet_goes_on_and_what_has_an_end_keeps_it()
     {
