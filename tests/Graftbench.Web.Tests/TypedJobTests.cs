@@ -150,9 +150,9 @@ public sealed class TypedJobTests : IAsyncLifetime
     public async Task A_donor_that_is_the_same_board_takes_the_host_s_parts_over()
     {
         await Take(donor: true);
-        HtmlForm host = await client.Form(Job + "/edit/host-parts", Job + "/edit/host-parts");
+        HtmlForm parts = await client.Form(Job + "/edit/host-parts", Job + "/edit/host-parts");
         await client.Post(
-            host.With("host.parts[0].ref", "C1")
+            parts.With("host.parts[0].ref", "C1")
                 .With("host.parts[0].xMm", "20")
                 .With("host.parts[0].yMm", "90")
                 .With("host.parts[0].bakeLimitC", "105")
