@@ -173,7 +173,7 @@ internal static class HeatText
             return;
         }
         page.Add();
-        page.Add("What would help, cheapest first (minutes are estimates)");
+        page.Add("What would help: what is enough first, each the cheapest first (minutes are estimates)");
         foreach (HeatRemedy remedy in plan.Remedies)
         {
             page.Add(

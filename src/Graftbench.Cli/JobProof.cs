@@ -41,7 +41,14 @@ internal static class JobProof
         {
             return apart;
         }
-        ProofAnswer proof = Prover.Answer(new ProofRequest(readings) { Map = map, Waivers = [.. ProofWaiver.Of(job)] });
+        ProofAnswer proof = Prover.Answer(
+            new ProofRequest(readings)
+            {
+                Map = map,
+                FromDonor = job.Donor is not null,
+                Waivers = [.. ProofWaiver.Of(job)],
+            }
+        );
         QuestionSummary summary =
             ProofQuestion.Answer(proof)
             ?? new QuestionSummary(Verdict.Unknown, "Not known: no list of readings can be used.", null, []);

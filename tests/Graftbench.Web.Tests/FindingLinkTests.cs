@@ -13,6 +13,9 @@ public class FindingLinkTests
     [InlineData("heat.size-missing", "donor board", "/jobs/a/edit/donor")]
     [InlineData("heat.board-thinner-than-copper", "donor board", "/jobs/a/edit/donor")]
     [InlineData("heat.cell-on-board", "donor board, BT1", "/jobs/a/edit/donor-parts")]
+    [InlineData("drying.level-unknown", "host board", "/jobs/a/edit/host-parts")]
+    [InlineData("drying.thickness-unknown", "donor board", "/jobs/a/edit/donor-parts")]
+    [InlineData("drying.level-unknown", "chip U1", "/jobs/a/edit/chips")]
     [InlineData("heat.no-heater", "bench", "/jobs/a/edit/heaters")]
     public void A_finding_leads_to_the_form_that_puts_it_right(string code, string where, string address)
     {

@@ -66,6 +66,17 @@ public sealed class HeatDeskTests
             Id = "b",
             Title = "B",
             Stage = JobStage.Drying,
+            Result = WorkResult.Works,
+            Work = [new WorkEntry { What = WorkStep.Lift, SpentMin = 20 }],
+            Host = job.Host with { Gives = new BoardGives { Rails = [new GivenRail { Name = "VCC", SetV = 1 }] } },
+            Chips =
+            [
+                HeatJobs.Chip with
+                {
+                    Marking = "M",
+                    Needs = new ChipNeeds { MostW = 3 },
+                },
+            ],
             Evidence =
             [
                 new EvidenceEntry

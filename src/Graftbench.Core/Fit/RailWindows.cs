@@ -12,6 +12,12 @@ namespace Graftbench.Core.Fit;
 /// <param name="Joined">Rails of the board that its balls would join, by the lists; one or none is sound.</param>
 internal sealed record FoundRail(NeededRail Needed, GivenRail? Given, RailBasis Basis, IReadOnlyList<string> Joined)
 {
+    /// <summary>Whether the ball list tells of it and the job does not: its current is then a sum over balls.</summary>
+    public bool FromList { get; init; }
+
+    /// <summary>What the board's own ball list says of the chip it is made for, at the balls of this rail; null where it says nothing.</summary>
+    public (double LeastV, double MostV)? MadeFor { get; init; }
+
     // 1.8 V and 5 % more is 1.89 V to a person, and 1.8900000000000001 to the machine.
     private const double SameV = 1e-6;
 
@@ -37,7 +43,10 @@ internal sealed record FoundRail(NeededRail Needed, GivenRail? Given, RailBasis 
 internal static class RailWindows
 {
     public static IReadOnlyList<FoundRail> Of(FitContext context) =>
-        [.. Needed(context).Select(rail => Find(context, rail))];
+        [
+            .. context.Needs.Rails.Select(rail => Find(context, rail)),
+            .. Listed(context).Select(rail => Find(context, rail) with { FromList = true }),
+        ];
 
     /// <summary>The windows, for a picture.</summary>
     public static IReadOnlyList<RailWindow> Drawn(IEnumerable<FoundRail> rails) =>
@@ -57,53 +66,62 @@ internal static class RailWindows
             )),
         ];
 
-    // The job's own rails; else those that the ball list tells voltages of: the window that all its balls stand.
-    private static IEnumerable<NeededRail> Needed(FitContext context) =>
-        context.Needs.Rails.Count > 0 || context.Request.ChipMap is not { } map
-            ? context.Needs.Rails
+    // Rails that the ball list tells voltages of and the job does not name, that with most balls first: the window that all its balls stand.
+    private static IEnumerable<NeededRail> Listed(FitContext context) =>
+        context.Request.ChipMap is not { } map
+            ? []
             : map
                 .Balls.Where(ball => ball is { Class: BallClass.Supply, LeastV: not null, MostV: not null })
                 .GroupBy(RailOf, StringComparer.OrdinalIgnoreCase)
+                .Where(group => !context.Needs.Rails.Any(typed => Same(typed.Name, group.Key)))
+                .OrderByDescending(group => group.Count())
                 .Select(group => new NeededRail
                 {
                     Name = group.Key,
                     LeastV = group.Max(ball => ball.LeastV!.Value),
                     UsualV = group.Select(ball => ball.UsualV).FirstOrDefault(usual => usual is not null),
                     MostV = group.Min(ball => ball.MostV!.Value),
-                    MostCurrentA = group.Any(ball => ball.MostCurrentA is not null)
-                        ? group.Sum(ball => ball.MostCurrentA ?? 0)
+                    // A ball without a figure may carry any: then there is no sum.
+                    MostCurrentA = group.All(ball => ball.MostCurrentA is not null)
+                        ? group.Sum(ball => ball.MostCurrentA!.Value)
                         : null,
                 });
 
+    private static bool Same(string one, string other) =>
+        string.Equals(one.Trim(), other.Trim(), StringComparison.OrdinalIgnoreCase);
+
     private static FoundRail Find(FitContext context, NeededRail rail)
     {
-        GivenRail? Named(string name) =>
-            context.Gives.Rails.FirstOrDefault(one =>
-                string.Equals(one.Name.Trim(), name.Trim(), StringComparison.OrdinalIgnoreCase)
-            );
-        IReadOnlyList<string> met = Met(context.Comparison, rail.Name);
-        return rail.OnBoard is { } told
-                ? new FoundRail(rail, Named(told), Named(told) is null ? RailBasis.NotFound : RailBasis.Told, met)
+        GivenRail? Named(string name) => context.Gives.Rails.FirstOrDefault(one => Same(one.Name, name));
+        MapBall[] under = [.. Under(context.Comparison, rail.Name)];
+        IReadOnlyList<string> met = [.. under.Select(RailOf).Distinct(StringComparer.OrdinalIgnoreCase)];
+        FoundRail found =
+            rail.OnBoard is { } said
+                ? new FoundRail(rail, Named(said), Named(said) is null ? RailBasis.NotFound : RailBasis.Told, met)
             : met.Select(Named).FirstOrDefault(one => one is not null) is { } byBalls
                 ? new FoundRail(rail, byBalls, RailBasis.ByBalls, met)
             : Named(rail.Name) is { } byName ? new FoundRail(rail, byName, RailBasis.ByName, met)
             : new FoundRail(rail, null, RailBasis.NotFound, met);
+        MapBall[] told = [.. under.Where(ball => ball is { LeastV: not null, MostV: not null })];
+        if (told.Length == 0)
+        {
+            return found;
+        }
+        (double leastV, double mostV) = (told.Max(ball => ball.LeastV!.Value), told.Min(ball => ball.MostV!.Value));
+        // Balls that contradict each other tell nothing.
+        return leastV > mostV ? found : found with { MadeFor = (leastV, mostV) };
     }
 
-    // Rails of the host's list under the balls of a rail of the chip's list.
-    private static IReadOnlyList<string> Met(MapComparison? comparison, string rail) =>
+    // Supply balls of the host's list under the balls of a rail of the chip's list.
+    private static IEnumerable<MapBall> Under(MapComparison? comparison, string rail) =>
         comparison is null
             ? []
-            :
-            [
-                .. comparison
-                    .Sites.Where(site =>
-                        site is { Donor.Class: BallClass.Supply, Host.Class: BallClass.Supply }
-                        && string.Equals(RailOf(site.Donor), rail, StringComparison.OrdinalIgnoreCase)
-                    )
-                    .Select(site => RailOf(site.Host!))
-                    .Distinct(StringComparer.OrdinalIgnoreCase),
-            ];
+            : comparison
+                .Sites.Where(site =>
+                    site is { Donor.Class: BallClass.Supply, Host.Class: BallClass.Supply }
+                    && string.Equals(RailOf(site.Donor), rail, StringComparison.OrdinalIgnoreCase)
+                )
+                .Select(site => site.Host!);
 
     /// <summary>Name of the rail that a supply ball belongs to.</summary>
     public static string RailOf(MapBall ball) => ball.Rail ?? ball.Signal;

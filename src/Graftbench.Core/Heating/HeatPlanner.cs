@@ -92,6 +92,11 @@ public static class HeatPlanner
             CancellationToken = cancel,
         };
 
+        private const double SearchFromFraction = 0.2;
+        private const double SearchToFraction = 0.8;
+        private int turn;
+        private int turns = 1;
+
         public HeatPlan Plan(BoardHeatModel first, double? flow)
         {
             IReadOnlyList<NozzleTrial> ranked = Ranked(first, flow);
@@ -156,13 +161,16 @@ public static class HeatPlanner
         // enough the next ones that lie on the bench are planned as well.
         private List<Attempt> Attempts(IReadOnlyList<NozzleTrial> ranked, double? flow)
         {
+            List<NozzleTrial> others = [.. ranked.Skip(1).Where(one => one.Listed).Take(MostOtherNozzles)];
+            turns = 1 + others.Count;
             List<Attempt> tried = [Try(ranked[0], flow)];
-            foreach (NozzleTrial trial in ranked.Skip(1).Where(one => one.Listed).Take(MostOtherNozzles))
+            foreach (NozzleTrial trial in others)
             {
                 if (tried[^1].Enough)
                 {
                     break;
                 }
+                turn++;
                 try
                 {
                     tried.Add(Try(trial, flow));
@@ -172,6 +180,7 @@ public static class HeatPlanner
                     // The one that was planned already is an answer.
                 }
             }
+            (turn, turns) = (0, 1);
             return tried;
         }
 
@@ -259,7 +268,17 @@ public static class HeatPlanner
             public (bool Possible, double ChanceFraction) Rank => (Found.Possible, Chance.AllKeptFraction);
         }
 
-        private void Tell(string step, double share) => progress?.Report(new PlanProgress(step, share));
+        // Each nozzle that is planned has its turn of the stretch in which plans are searched: what is done falls back for none.
+        private void Tell(string step, double share) =>
+            progress?.Report(
+                new PlanProgress(
+                    step,
+                    share is < SearchFromFraction or > SearchToFraction
+                        ? share
+                        : SearchFromFraction
+                            + ((turn * (SearchToFraction - SearchFromFraction)) + share - SearchFromFraction) / turns
+                )
+            );
 
         private double Wanted() => request.Job.Wishes.Heat.ChancePercent / 100 ?? UsualChanceFraction;
 

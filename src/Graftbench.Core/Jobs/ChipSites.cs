@@ -88,7 +88,7 @@ public static class ChipSites
 
     /// <summary>
     /// Chips to draw on a board, each with its place on that board: one that only arrives stays out while the chip that it
-    /// follows still marks the place.
+    /// follows still marks the place, until a heat on record has lifted that one or placed this one.
     /// </summary>
     /// <param name="job">The job.</param>
     /// <param name="board">Host or donor.</param>
@@ -101,8 +101,11 @@ public static class ChipSites
         {
             if (At(job, chip, board) is { } site)
             {
-                if (!drawn.Any(other => Covers(other, site)))
+                List<Chip> under = [.. drawn.Where(other => Covers(other, site))];
+                // By the heats on record the old chip is gone, or the new one is there: then that one is drawn.
+                if (Had(job, chip, HeatKind.Place) || under.TrueForAll(other => Had(job, other, HeatKind.Lift)))
                 {
+                    under.ForEach(other => drawn.Remove(other));
                     drawn.Add(chip with { XMm = site.XMm, YMm = site.YMm, RotationDeg = site.RotationDeg });
                 }
             }
@@ -129,6 +132,9 @@ public static class ChipSites
         }
         return ReplacedBy(job, chip, board) is { } old ? OwnPlace(old) : null;
     }
+
+    private static bool Had(Job job, Chip chip, HeatKind kind) =>
+        job.History.Heats.Any(heat => heat.Kind == kind && string.Equals(heat.Of, chip.Id, StringComparison.Ordinal));
 
     private static ChipSite? OwnPlace(Chip chip) =>
         chip is { XMm: { } x, YMm: { } y } ? new ChipSite(x, y, chip.RotationDeg) : null;

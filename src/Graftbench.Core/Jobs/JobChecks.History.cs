@@ -206,16 +206,17 @@ internal static partial class JobChecks
             .Select(heat => heat.At)
             .DefaultIfEmpty(DateTimeOffset.MaxValue)
             .Max();
-        IEnumerable<(string Board, DateTimeOffset From, DateTimeOffset To)> shared =
+        string until = $"write down the heat that lifted it (kind lift, of {chip.Id}) before stays of its own.";
+        IEnumerable<(string Board, DateTimeOffset From, DateTimeOffset To, string Todo)> shared =
         [
             .. chip.From is ChipPlace.Host or ChipPlace.Donor
-                ? [(chip.From == ChipPlace.Host ? "host" : "donor", DateTimeOffset.MinValue, lifted)]
-                : ((string, DateTimeOffset, DateTimeOffset)[])[],
-            .. chip.To == ChipPlace.Host
-                ? [("host", placed, DateTimeOffset.MaxValue)]
-                : ((string, DateTimeOffset, DateTimeOffset)[])[],
+                ? [(chip.From == ChipPlace.Host ? "host" : "donor", DateTimeOffset.MinValue, lifted, until)]
+                : ((string, DateTimeOffset, DateTimeOffset, string)[])[],
+            .. chip.To == ChipPlace.Host && placed < DateTimeOffset.MaxValue
+                ? [("host", placed, DateTimeOffset.MaxValue, $"its own end when it was placed, {Moment(placed)}.")]
+                : ((string, DateTimeOffset, DateTimeOffset, string)[])[],
         ];
-        foreach ((string board, DateTimeOffset from, DateTimeOffset to) in shared)
+        foreach ((string board, DateTimeOffset from, DateTimeOffset to, string todo) in shared)
         {
             foreach (Span own in bySubject[chip.Id])
             {
@@ -228,7 +229,7 @@ internal static partial class JobChecks
                     yield return Overlap(
                         own,
                         other,
-                        $" A chip on the {board} board shares the board's stays; write down the heat that lifted it (kind lift, of {chip.Id}) before stays of its own.",
+                        $" A chip on the {board} board shares the board's stays; {todo}",
                         $"{path}.from",
                         "history.heats"
                     );

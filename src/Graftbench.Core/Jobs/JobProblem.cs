@@ -18,7 +18,11 @@ public sealed record JobProblem(
     string? Allowed = null,
     string? Whose = null,
     string? Todo = null
-);
+)
+{
+    /// <summary>What is said of a needed field that is not there.</summary>
+    public const string Missing = "The field is missing.";
+}
 
 /// <summary>What reading a job document gave: the job, or all that is wrong with it.</summary>
 /// <param name="Job">The job; null as soon as there is one problem.</param>

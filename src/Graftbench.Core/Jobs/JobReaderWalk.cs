@@ -270,7 +270,7 @@ internal sealed partial class JobReaderWalk(byte[] utf8, IReadOnlySet<int> notNu
                     Path.Text(field.Name),
                     0,
                     0,
-                    "The field is missing.",
+                    JobProblem.Missing,
                     null,
                     Needed(field.Shape, field),
                     FormatLimit,

@@ -23,7 +23,7 @@ internal static class JointAnswers
         {
             JointPlanState.Reached => $"{AsItIs}{balls}, {lands}: {now}; {gap}.",
             JointPlanState.NeedsSolder =>
-                $"{Capital(balls)}. {plan.Need!.Sentence}{Slides(plan)}{Other(plan, "Or")} As it is now: {now}.",
+                $"{Capital(balls)}. {plan.Need!.Sentence}{Slides(plan)}{Other(plan, "Or")}{Carried(plan)} As it is now: {now}.",
             _ when plan.Need is null => $"{Capital(balls)}, {lands}: {now}; {gap}.",
             _ => $"{Capital(balls)}. No amount of solder on the lands is enough by itself; {now}."
                 + (
@@ -44,6 +44,19 @@ internal static class JointAnswers
         : Invariant(
             $"chance {100 * chance.AllJoinedFraction:0.0} ± {200 * chance.AllJoinedErrorFraction:0.0} % that every joint forms"
         );
+
+    // Why joints stay open.
+    private static string Carried(JointPlan plan)
+    {
+        string[] parts = [.. plan.Stops.Where(stop => stop.ForceMilliN > 0).Select(stop => stop.Name)];
+        int open = plan.Joints.Count(joint => joint.Class.HasFlag(JointClass.Open));
+        const int Most = 4;
+        return parts.Length == 0 || open == 0
+            ? ""
+            : Invariant(
+                $" {string.Join(", ", parts.Take(Most))}{(parts.Length > Most ? Invariant($" and {parts.Length - Most} more") : "")} underneath {(parts.Length == 1 ? "holds" : "hold")} it up: {open} of {plan.Joints.Count} joints stay open at the sizes given."
+            );
+    }
 
     private static string Slides(JointPlan plan)
     {

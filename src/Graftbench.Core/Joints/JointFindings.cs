@@ -316,13 +316,19 @@ internal static class JointFindings
                 often ? Verdict.FixFirst : Verdict.Warning,
                 "joints.spill",
                 plan.Subject,
-                Invariant(
-                    $"{spilled} joints are squashed over the edge of a pad at nominal sizes; so is one or more in {100 * plan.Chance!.SpillFraction:0} % of drawn packages."
-                ),
+                spilled > 0
+                    ? Invariant(
+                        $"{spilled} joints are squashed over the edge of a pad at nominal sizes; so is one or more in {100 * plan.Chance!.SpillFraction:0} % of drawn packages."
+                    )
+                    : Invariant(
+                        $"In {100 * plan.Chance!.SpillFraction:0} % of drawn packages one joint or more is squashed over the edge of a pad; at nominal sizes none is."
+                    ),
                 null,
                 null,
                 Model,
-                "Take load off and heat it flatter; solder on the lands is not the cause."
+                spilled == 0 && !plan.Request.WarpageKnown
+                    ? "Measure the warpage and enter it: it is drawn either way up to its limit, and that squashes them. Else take load off and heat it flatter; solder on the lands is not the cause."
+                    : "Take load off and heat it flatter; solder on the lands is not the cause."
             );
         }
         double load = plan.Request.Load.PackageG + plan.Request.Load.LidG + plan.Request.Load.PressG;

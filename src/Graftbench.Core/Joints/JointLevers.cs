@@ -116,11 +116,15 @@ internal static class JointLevers
         {
             yield return (
                 JointLeverKind.Solder,
-                Invariant(
-                    $"only the {low} lands that need it re-tinned, up to {domes.Max():0.00} mm there, even to 10 %"
-                ),
+                low == request.Sites.Count
+                    ? Invariant(
+                        $"all {low} lands re-tinned, up to {domes.Max():0.00} mm where most is needed, even to 10 %"
+                    )
+                    : Invariant(
+                        $"only the {low} lands that need it re-tinned, up to {domes.Max():0.00} mm there, even to 10 %"
+                    ),
                 JointChanges.WithRetinned(request, domes),
-                "time at those lands only; see the map for which"
+                low == request.Sites.Count ? "time at every land" : "time at those lands only; see the map for which"
             );
         }
         if (request.Sites.Min(site => site.PackageRadiusMm) > SmallerPadMm)

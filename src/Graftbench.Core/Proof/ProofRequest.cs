@@ -50,6 +50,9 @@ public sealed record ProofRequest(IReadOnlyList<Reading> Readings)
     /// <summary>Revision of the host board; null where unknown.</summary>
     public string? HostRevision { get; init; }
 
+    /// <summary>Whether the chip came from a donor board; null where that is not known.</summary>
+    public bool? FromDonor { get; init; }
+
     /// <summary>What is let pass, by name.</summary>
     public IReadOnlyList<ProofWaiver> Waivers { get; init; } = [];
 }

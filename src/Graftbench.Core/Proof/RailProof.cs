@@ -107,13 +107,15 @@ internal sealed class RailProof(ProofRequest request, ReadingSet set)
                     "proof.rail-no-baseline",
                     $"There is no {than} of this rail to hold it against.",
                     Say(read),
-                    todo: otherTaken
-                        ? rail.Baseline == ReadingState.DonorBaseline
-                            ? "The host's own baseline of it was taken: if the rail feeds more than this chip, name its class (main or input), and it counts."
-                            : "The donor's baseline of it was taken: it counts for the rails of the chip, which its ball list names: give that list."
+                    todo: rail.Baseline == ReadingState.DonorBaseline && request.FromDonor == false
+                            ? "The chip came without a board: measure a healthy board of the same revision. The host's own baseline was of the old chip: if the rail feeds more than the chip, name its class (main or input), and it counts; else set it aside and say why."
+                        : otherTaken
+                            ? rail.Baseline == ReadingState.DonorBaseline
+                                    ? "The host's own baseline of it was taken: if the rail feeds more than this chip, name its class (main or input), and it counts."
+                                : "The donor's baseline of it was taken: it counts for the rails of the chip, which its ball list names: give that list."
                         : rail.Baseline == ReadingState.DonorBaseline
                             ? "Take the donor's reading from the record, or measure a healthy board; else set it aside and say why."
-                            : "Measure a healthy board of the same revision, or set it aside and say why."
+                        : "Measure a healthy board of the same revision, or set it aside and say why."
                 )
             );
             return null;

@@ -1,6 +1,7 @@
 using Graftbench.Core.Facts;
 using Graftbench.Core.Heating;
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Ledger;
 using static System.FormattableString;
 
 namespace Graftbench.Core.Reviewing;
@@ -86,12 +87,12 @@ public static class HeatEntries
                         : line.Heat!
                 ),
         ];
-        return added.Count == 0
-            ? job
-            : job with
-            {
-                History = job.History with { Heats = [.. job.History.Heats, .. added] },
-            };
+        if (added.Count == 0)
+        {
+            return job;
+        }
+        Job ended = added.Aggregate(job, (so, heat) => HeatRecord.EndStays(so, heat.Of, heat.Kind, heat.At));
+        return ended with { History = ended.History with { Heats = [.. ended.History.Heats, .. added] } };
     }
 
     private static ProposedHeat Line(
@@ -151,7 +152,7 @@ public static class HeatEntries
                 AboveLiquidusS = aboveS is double s && peakAtC is not null ? Math.Clamp(Math.Round(s), 0, 7200) : null,
                 Why = why.Length <= MostWhy ? why : why[..MostWhy],
             };
-            return new ProposedHeat(heat, of, head + says + ".", Ledger.HeatBook.NeedsDecision(job, heat));
+            return new ProposedHeat(heat, of, head + says + ".", HeatBook.NeedsDecision(job, heat));
         }
     }
 

@@ -157,7 +157,7 @@ internal sealed partial class SheetComposer
                 new Column("Limit", 0.2),
                 new Column("Computed", 0.13),
                 new Column("Margin", 0.12),
-                new Column("Chance to pass it", 0.13),
+                new Column("Chance not kept", 0.13),
                 new Column("Whose limit", 0.17),
             ],
             [

@@ -14,6 +14,9 @@ class JointTry extends HTMLElement {
     this.querySelector("[data-show]")?.setAttribute("hidden", "");
     this.#form.addEventListener("input", () => this.#changed());
     this.#form.addEventListener("submit", (event) => {
+      if (event.submitter?.hasAttribute("data-take")) {
+        return;
+      }
       event.preventDefault();
       this.#changed();
     });

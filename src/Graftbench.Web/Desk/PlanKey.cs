@@ -26,8 +26,41 @@ internal static class PlanKey
             History = new History(),
             Evidence = [],
             Handover = null,
+            Work = [],
+            Result = WorkResult.Unknown,
+            Host = job.Host with { Gives = null },
+            // What the fit sheet alone asks for.
+            Chips = [.. job.Chips.Select(chip => chip with { Marking = null, Needs = null, BallList = null })],
             Wishes = job.Wishes with { StartAt = null },
         };
+        return Hash(planned, about);
+    }
+
+    /// <summary>The hash for the seat of a chip: neither boards nor heaters move it.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="chipId">The chip.</param>
+    public static string OfSeat(Job job, string chipId)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        return Of(
+            job with
+            {
+                Host = new Board
+                {
+                    LengthMm = 1,
+                    WidthMm = 1,
+                    ThicknessMm = 1,
+                },
+                Donor = null,
+                Bench = new Bench(),
+                Chips = [.. job.Chips.Where(chip => chip.Id == chipId)],
+            },
+            $"joints\n{chipId}"
+        );
+    }
+
+    private static string Hash(Job planned, string about)
+    {
         using IncrementalHash hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
         hash.AppendData(Encoding.UTF8.GetBytes($"{about}\n"));
         hash.AppendData(JobFormat.Write(planned));

@@ -43,6 +43,9 @@ public sealed partial class JobDraft
     /// <summary>Something above the fields that the person must know: a stale save, a store that would not write.</summary>
     public string? Notice { get; set; }
 
+    /// <summary>What was filled in beforehand and from where; null where nothing was.</summary>
+    public string? FromLast { get; set; }
+
     /// <summary>A draft of a stored job, nothing typed yet.</summary>
     public static JobDraft Of(Job job, int revision, BenchClock clock) => new(ToDocument(job), revision, clock);
 
@@ -96,6 +99,22 @@ public sealed partial class JobDraft
         JsonArray list = JobPath.ListAt(Document, path);
         typed[$"{path}[{list.Count}]{EntryMark}"] = "new";
         list.Add(new JsonObject());
+    }
+
+    /// <summary>Lays the entries of one list into another, in place of what was there.</summary>
+    public void CopyList(string from, string to)
+    {
+        JsonArray copied = JobPath.ListAt(Document, to);
+        copied.Clear();
+        foreach (string key in typed.Keys.Where(key => key.StartsWith(to + "[", StringComparison.Ordinal)).ToList())
+        {
+            typed.Remove(key);
+        }
+        foreach (JsonNode? entry in JobPath.ListAt(Document, from))
+        {
+            typed[$"{to}[{copied.Count}]{EntryMark}"] = "new";
+            copied.Add(entry?.DeepClone());
+        }
     }
 
     /// <summary>Takes an entry out of a list; what was typed into the later ones moves up with them.</summary>

@@ -46,6 +46,34 @@ public sealed record HeatSubject(HeatTask Task, Chip Chip)
         return all.FirstOrDefault(subject => subject.Task == HeatTask.Place) ?? (all is [var first, ..] ? first : null);
     }
 
+    /// <summary>The heat that comes next by the work: the first that is not on record; null once all are.</summary>
+    /// <remarks>Attaching balls is not waited for: a chip may come with its balls, and many attach them apart.</remarks>
+    public static HeatSubject? Next(Job job) =>
+        Of(job).FirstOrDefault(subject => subject.Task != HeatTask.AttachBalls && !subject.IsDone(job));
+
+    /// <summary>Whether a heat of that kind is on record for the chip; a chip that was placed was lifted as well.</summary>
+    public bool IsDone(Job job)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        HeatKind kind = Task switch
+        {
+            HeatTask.Lift => HeatKind.Lift,
+            HeatTask.AttachBalls => HeatKind.BallAttach,
+            _ => HeatKind.Place,
+        };
+        bool Had(Chip chip, HeatKind wanted) =>
+            job.History.Heats.Any(heat => heat.Of == chip.Id && heat.Kind == wanted);
+        return Had(Chip, kind)
+            || (kind != HeatKind.Place && Had(Chip, HeatKind.Place))
+            // Where another chip was placed in its stead, it is off.
+            || (
+                kind == HeatKind.Lift
+                && job.Chips.Any(other =>
+                    Had(other, HeatKind.Place) && ChipSites.ReplacedBy(job, other, ChipPlace.Host)?.Id == Chip.Id
+                )
+            );
+    }
+
     /// <summary>The heat that an address names; null where the job has none like it.</summary>
     public static HeatSubject? Find(Job job, string? task, string? chipId) =>
         task is null

@@ -53,7 +53,7 @@ internal static partial class AddEndpoints
         {
             draft.Type(entry + ".balanceErrorG", step.ToString(CultureInfo.InvariantCulture));
         }
-        return Page(stored, kind, entry, draft, StatusCodes.Status200OK);
+        return Page(stored, kind, entry, draft, StatusCodes.Status200OK, both: true);
     }
 
     private static async Task<IResult> Save(
@@ -69,7 +69,9 @@ internal static partial class AddEndpoints
             return Pages.NoSuchJob(id);
         }
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
-        (JobDraft draft, string entry) = NewEntry(stored, list, clock);
+        bool both = form["x.both"].Contains("true");
+        (Job before, HeatLine? line) = kind == "heat" ? Heated(stored.Job, form, both, clock) : (stored.Job, null);
+        (JobDraft draft, string entry) = NewEntry(stored with { Job = before }, list, clock);
         foreach ((string key, Microsoft.Extensions.Primitives.StringValues values) in form)
         {
             // The list may have grown since the form was opened: what was typed goes behind its end as it is now.
@@ -81,21 +83,34 @@ internal static partial class AddEndpoints
         }
         if (draft.Check() is not { } job)
         {
-            return Page(stored, kind, entry, draft, StatusCodes.Status422UnprocessableEntity);
+            return Page(stored, kind, entry, draft, StatusCodes.Status422UnprocessableEntity, both);
         }
-        if (kind == "heat" && WantsDecision(stored.Job, job) is { } question)
+        string? question = kind == "heat" ? WantsDecision(before, job) : null;
+        if (line?.Partner is { } partner)
+        {
+            Job alone = job;
+            job = job with
+            {
+                History = job.History with
+                {
+                    Heats = [.. job.History.Heats, job.History.Heats[^1] with { Of = partner }],
+                },
+            };
+            question ??= WantsDecision(alone, job);
+        }
+        if (question is not null)
         {
             draft.Add(new JobProblem(entry + ".decision", 0, 0, question));
-            return Page(stored, kind, entry, draft, StatusCodes.Status422UnprocessableEntity);
+            return Page(stored, kind, entry, draft, StatusCodes.Status422UnprocessableEntity, both);
         }
         if (Saving.TrySave(store, job, stored.Revision) is { } failure)
         {
             draft.Notice = failure.Notice;
-            return Page(stored, kind, entry, draft, failure.Status);
+            return Page(stored, kind, entry, draft, failure.Status, both);
         }
         return JobEndpoints.Back(
             id,
-            kind,
+            line?.Partner is null ? kind : "heats",
             kind switch
             {
                 "heat" => "ledger",
@@ -105,6 +120,34 @@ internal static partial class AddEndpoints
             }
         );
     }
+
+    // Board or chip of a typed heat, and what else was hot; the job with the stays ended that cannot go on through it.
+    private static (Job Job, HeatLine? Line) Heated(Job job, IFormCollection form, bool both, BenchClock clock)
+    {
+        Dictionary<string, string> typed = [];
+        foreach ((string key, Microsoft.Extensions.Primitives.StringValues values) in form)
+        {
+            if (AnyEntry().Match(key) is { Success: true } match && match.Groups["list"].Value == "history.heats")
+            {
+                typed[match.Groups["field"].Value] = values.LastOrDefault() ?? "";
+            }
+        }
+        if (
+            !typed.TryGetValue("of", out string? of)
+            || clock.ReadField(typed.GetValueOrDefault("at") ?? "") is not { } at
+            || !Enum.GetValues<HeatKind>().Any(one => FieldWords.NameOf(one) == typed.GetValueOrDefault("kind"))
+        )
+        {
+            return (job, null);
+        }
+        HeatKind kind = Enum.GetValues<HeatKind>().First(one => FieldWords.NameOf(one) == typed["kind"]);
+        string? partner = both ? HeatRecord.Partner(job, of, kind) : null;
+        partner = partner is not null && HeatRecord.Has(job, partner, kind, at) ? null : partner;
+        Job ended = HeatRecord.EndStays(job, of, kind, at);
+        return (partner is null ? ended : HeatRecord.EndStays(ended, partner, kind, at), new HeatLine(partner));
+    }
+
+    private sealed record HeatLine(string? Partner);
 
     /// <summary>What to ask before a heat is stored that the ledger would miss a decision for; null where nothing is to be asked.</summary>
     private static string? WantsDecision(Job before, Job after)
@@ -152,14 +195,16 @@ internal static partial class AddEndpoints
         string kind,
         string entry,
         JobDraft draft,
-        int status
+        int status,
+        bool both
     ) =>
         Pages.Of<AddPage>(
             status,
             (nameof(AddPage.Stored), stored),
             (nameof(AddPage.Kind), kind),
             (nameof(AddPage.Entry), entry),
-            (nameof(AddPage.Draft), draft)
+            (nameof(AddPage.Draft), draft),
+            (nameof(AddPage.Both), both)
         );
 
     [GeneratedRegex(

@@ -21,6 +21,7 @@ internal static class JobEndpoints
         ["off"] = "Marked as taken off the board.",
         ["weighing"] = "Weighing saved.",
         ["heat"] = "Heat saved.",
+        ["heats"] = "Heat saved, for the chip and for the board.",
         ["work"] = "Time and cost saved.",
         ["exposure"] = "Where it has been is saved.",
         ["note"] = "Note added.",

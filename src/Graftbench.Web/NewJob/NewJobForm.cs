@@ -20,7 +20,7 @@ internal sealed partial class NewJobForm
     public const string ClassField = "chips[0].packageClass";
     public const string HostExposure = "history.exposures[0]";
     public const string ChipExposure = "history.exposures[1]";
-    public const string Nozzles = "bench.heat.gas.nozzles";
+    public const string Nozzles = NozzleNames.List;
     private const string DefaultChipId = "U1";
 
     private readonly Dictionary<string, string> extra = new(StringComparer.Ordinal);
@@ -248,13 +248,9 @@ internal sealed partial class NewJobForm
         {
             list.Clear();
         }
-        else if (nozzle["name"] is null && nozzle["lengthMm"] is { } length)
+        else
         {
-            string shape =
-                nozzle["round"]?.ToString() == "true" ? " mm round"
-                : nozzle["widthMm"] is { } width ? $" × {width} mm"
-                : " mm square";
-            nozzle["name"] = length + shape;
+            NozzleNames.Fill(document);
         }
     }
 

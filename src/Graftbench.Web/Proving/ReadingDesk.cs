@@ -77,6 +77,7 @@ public sealed class ReadingDesk(BenchStore store, FitDesk fit, InspectionDesk pi
                 Map = Map(job),
                 Thresholds = record.Limits,
                 HostRevision = record.Power.Revision,
+                FromDonor = job.Donor is not null,
                 Waivers = ProofWaiver.Of(job),
             }
         );

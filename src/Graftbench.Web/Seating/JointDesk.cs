@@ -45,5 +45,5 @@ public sealed class JointDesk(JointPlanning? planning) : IDisposable
     /// <summary>Stops everything.</summary>
     public void Dispose() => desk.Dispose();
 
-    private static string Key(Job job, string chipId) => PlanKey.Of(job, $"joints\n{chipId}");
+    private static string Key(Job job, string chipId) => PlanKey.OfSeat(job, chipId);
 }

@@ -112,9 +112,12 @@ public static class FindingLinks
         {
             return null;
         }
-        bool ofBoard =
-            finding.Code == "heat.size-missing" && !finding.Where.StartsWith("chip", StringComparison.Ordinal);
-        string section = ofBoard ? board : form.Section.Replace("host", board, StringComparison.Ordinal);
+        bool ofChip = finding.Where.StartsWith("chip", StringComparison.Ordinal);
+        string section =
+            !ofChip && finding.Code == "heat.size-missing" ? board
+            // A body that sits on a board is one of its parts.
+            : !ofChip && finding.Code is "drying.level-unknown" or "drying.thickness-unknown" ? $"{board}-parts"
+            : form.Section.Replace("host", board, StringComparison.Ordinal);
         return ($"{jobAddress}/edit/{section}", form.Words);
     }
 

@@ -11,7 +11,7 @@ namespace Graftbench.Core.Tests.Fit;
 /// Each rule on both sides of its limit. The rules are common practice of the trade, no source, except where a row says one;
 /// the jobs are invented.
 /// </summary>
-public class FitSheetTests
+public partial class FitSheetTests
 {
     private const string HostList = """
         ball;signal;rail;type

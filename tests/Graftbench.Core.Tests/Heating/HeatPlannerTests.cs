@@ -232,6 +232,21 @@ public class HeatPlannerTests
         Assert.Equal(1, told[^1]);
     }
 
+    [Fact]
+    public void Progress_falls_back_for_no_further_nozzle()
+    {
+        List<double> told = [];
+        HeatRequest request = Request(HeatControl.Stages, HeatTask.Place);
+        request = request with
+        {
+            Job = request.Job with { Wishes = new Wishes { Heat = new HeatWishes { ChancePercent = 99.9 } } },
+        };
+        HeatPlan plan = HeatPlanner.Plan(request, new LumpedModels(), new Told(told));
+        Assert.Contains("Planned in full", plan.Nozzle!.Why, StringComparison.Ordinal);
+        Assert.Equal(told.Order(), told);
+        Assert.Equal(1, told[^1]);
+    }
+
     private sealed class Told(List<double> told) : IProgress<PlanProgress>
     {
         public void Report(PlanProgress value) => told.Add(value.DoneFraction);

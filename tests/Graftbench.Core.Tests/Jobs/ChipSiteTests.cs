@@ -129,6 +129,24 @@ public sealed class ChipSiteTests
         Assert.Equal(["OLD", "NEW"], ChipSites.Drawn(With(given, Old), ChipPlace.Host).Select(chip => chip.Id));
     }
 
+    [Theory]
+    [InlineData("OLD", HeatKind.Lift)]
+    [InlineData("NEW", HeatKind.Place)]
+    public void Once_the_old_chip_is_off_or_the_new_one_on_the_new_one_is_drawn(string of, HeatKind kind)
+    {
+        Job job = With(Donated, Old);
+        Heat heat = new()
+        {
+            Of = of,
+            Kind = kind,
+            At = DateTimeOffset.UnixEpoch,
+        };
+        Chip drawn = Assert.Single(
+            ChipSites.Drawn(job with { History = new History { Heats = [heat] } }, ChipPlace.Host)
+        );
+        Assert.Equal(("NEW", 120.0, 50.0), (drawn.Id, drawn.XMm, drawn.YMm));
+    }
+
     private static (double, double)? Place(Job job, Chip chip) =>
         ChipSites.At(job, chip, ChipPlace.Host) is { } site ? (site.XMm, site.YMm) : null;
 }

@@ -76,6 +76,28 @@ public class JointHoldTests
     }
 
     [Fact]
+    public void Where_only_drawn_packages_spill_the_reason_is_how_often_and_what_is_not_known()
+    {
+        // A wide land under a ball that is nearly as wide as the pitch allows, the warpage drawn either way.
+        JointPlan plan = Plan(OneAlloy, "\"hasParts\": \"no\", \"pressG\": 1.0", warpage: "");
+        Finding spill = plan.Findings.Single(one => one.Code == "joints.spill");
+        Assert.StartsWith("In ", spill.What, StringComparison.Ordinal);
+        Assert.EndsWith("at nominal sizes none is.", spill.What, StringComparison.Ordinal);
+        Assert.StartsWith("Measure the warpage", spill.Todo, StringComparison.Ordinal);
+        Assert.DoesNotContain(" 0 joints are squashed", plan.Answer, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Parts_that_hold_the_chip_up_are_named_before_what_to_do()
+    {
+        JointPlan plan = Plan(
+            OneAlloy,
+            "\"parts\": [{ \"name\": \"CB1\", \"xMm\": 0, \"yMm\": 0, \"heightMm\": 0.7 }]"
+        );
+        Assert.Contains("CB1 underneath hold", plan.Answer, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void Looking_underneath_comes_before_any_change_that_gains_chance()
     {
         JointPlan plan = Plan(OneAlloy, "\"hasParts\": \"unknown\"");

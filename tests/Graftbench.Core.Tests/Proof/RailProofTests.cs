@@ -356,6 +356,20 @@ public class RailProofTests
     }
 
     [Fact]
+    public void A_chip_from_the_shelf_is_not_asked_for_its_donor_board()
+    {
+        NetProof rail = Prover
+            .Answer(new ProofRequest(Rail("VMEM", 50, 50)) { Map = Map, FromDonor = false })
+            .Of("1V8_MEM")!;
+        Finding missing = rail.Findings.Single(one => one.Code == "proof.rail-no-baseline");
+        Assert.StartsWith(
+            "The chip came without a board: measure a healthy board",
+            missing.Todo,
+            StringComparison.Ordinal
+        );
+    }
+
+    [Fact]
     public void The_next_step_is_that_of_what_bars_power_not_of_a_warning_beside_it()
     {
         ProofAnswer answer = Prove(Ohm("VX", 1.4));

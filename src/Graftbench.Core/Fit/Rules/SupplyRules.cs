@@ -31,12 +31,23 @@ internal static class SupplyRules
         string takes = Invariant($"{rail.Needed.LeastV:0.###} to {rail.Needed.MostV:0.###} V");
         if (rail.Given is not { } given)
         {
+            if (rail.MadeFor is { } made && (made.MostV < rail.Needed.LeastV || made.LeastV > rail.Needed.MostV))
+            {
+                return rule.Find(
+                    Verdict.FixFirst,
+                    where,
+                    "By its ball list the board is made for another voltage here than the chip takes.",
+                    Invariant($"made for {made.LeastV:0.###} to {made.MostV:0.###} V"),
+                    takes,
+                    "Measure this rail on the board before anything is heated, and enter it; or take a chip of that voltage."
+                );
+            }
             return rule.Lacks(
                 where,
                 rail.Needed.OnBoard is { } told
                     ? $"The board has no rail '{told}'."
                     : "Which rail of the board feeds it is not known.",
-                "Enter the board's rail with its voltage, under the same name or named in onBoard."
+                "Enter the board's rail with its voltage, under the same name, or say with the chip's rail which rail of the board feeds it."
             );
         }
         string gives = Invariant(
@@ -78,7 +89,9 @@ internal static class SupplyRules
                 "The board gives a voltage that the chip does not take.",
                 gives + measured,
                 takes,
-                "Do not place it: this rail would have to be set otherwise, and what else it feeds would have to stand that.",
+                Invariant(
+                    $"Do not place it: take a chip for {given.MeasuredV ?? given.SetV:0.##} V here. Else {given.Name} would have to be set otherwise, and what else it feeds would have to stand that."
+                ),
                 source: source
             ),
         };
@@ -189,6 +202,18 @@ internal static class SupplyRules
             double share = given.DeratingPercent ?? FitFacts.Limit("current-derating").Value;
             double counted = has * share / 100;
             bool fits = asks <= counted;
+            if (!fits && rail.FromList)
+            {
+                yield return rule.Find(
+                    Verdict.Unknown,
+                    where,
+                    "What the balls of this rail may carry adds up to more than the regulator is counted on for; how much of it the chip draws is not entered.",
+                    Invariant($"{asks:0.###} A at most, added up ball by ball"),
+                    Invariant($"{counted:0.###} A ({share:0} % of {has:0.###} A)"),
+                    "Enter the rail of the chip with its highest current from the data sheet."
+                );
+                continue;
+            }
             yield return rule.Find(
                 fits ? Verdict.Ok
                     : asks <= has ? Verdict.FixFirst
