@@ -152,7 +152,8 @@ public sealed class TypedJobTests : IAsyncLifetime
         await Take(donor: true);
         HtmlForm parts = await client.Form(Job + "/edit/host-parts", Job + "/edit/host-parts");
         await client.Post(
-            parts.With("host.parts[0].ref", "C1")
+            parts
+                .With("host.parts[0].ref", "C1")
                 .With("host.parts[0].xMm", "20")
                 .With("host.parts[0].yMm", "90")
                 .With("host.parts[0].bakeLimitC", "105")
