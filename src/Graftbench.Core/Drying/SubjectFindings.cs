@@ -88,12 +88,24 @@ internal static class SubjectFindings
             Invariant($"{worst.IfHeatedNow.MeanFraction * 100:0} % of saturation"),
             Invariant($"{worst.IfHeatedNow.TargetFraction * 100:0} % left"),
             BakeModel.SourceId,
-            need.LeftH is { } left
-                ? Invariant(
-                    $"Dry {OtherDryer.Spoken(where)} first: {Units.WholeHoursUpH(left):0} h still to do. No heat before that."
+            LookFirst(wet)
+                + (
+                    need.LeftH is { } left
+                        ? Invariant(
+                            $"Dry {OtherDryer.Spoken(where)} first: {Units.WholeHoursUpH(left):0} h still to do. No heat before that."
+                        )
+                        : instead ?? "Enter the temperature that the dryer holds: without it there is no drying time."
                 )
-                : instead ?? "Enter the temperature that the dryer holds: without it there is no drying time."
         );
+    }
+
+    // A body that nobody looked up counts as the most sensitive: where it decides, its label may save days.
+    private static string LookFirst(IReadOnlyList<BodyDrying> wet)
+    {
+        BodyDrying slowest = wet.MaxBy(body => body.AdviceH ?? double.PositiveInfinity)!;
+        return slowest.LevelKnown
+            ? ""
+            : $"Look up the moisture level of {slowest.Ref}: not known, it counts as {MoistureLevels.Name(MoistureLevels.StandIn)} and decides the time. ";
     }
 
     private static IEnumerable<Finding> Unknowns(

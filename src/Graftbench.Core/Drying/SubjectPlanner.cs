@@ -94,13 +94,10 @@ internal static class SubjectPlanner
         Need need = Needs(subject, context, planned, laminate, doneH);
         OtherDryer other = new(subject, context, [.. planned.Select(body => body.Drying)]);
         double? plannedH = need.LeftH;
-        BakeBudget budget = BakeLog.Budget(
-            AllLogged(subject, context.Job),
-            context.Now,
-            plannedH ?? 0,
-            usedC + spreadDeltaK,
-            spreadDeltaK
-        );
+        // The limit is one part's: what several parts spent apart from each other does not add up.
+        BakeBudget budget = LogsOfParts(subject, context.Job)
+            .Select(log => BakeLog.Budget(log, context.Now, plannedH ?? 0, usedC + spreadDeltaK, spreadDeltaK))
+            .MaxBy(part => (part.SpentH, part.OverheatedH))!;
         List<Finding> findings =
         [
             .. limits.Findings,
@@ -288,26 +285,31 @@ internal static class SubjectPlanner
         return LaminateModel.Answer(board, state, targetPercent, temperatureC, humidityPercent);
     }
 
-    // Everything written about the subject, the chips on it, and the board that a loose chip came from.
-    private static IEnumerable<Exposure> AllLogged(Subject subject, Job job)
+    // What is written about each part by itself: the board with what was always on it, a chip that came onto it with its own past,
+    // a loose chip with the board that it came from.
+    private static IEnumerable<IEnumerable<Exposure>> LogsOfParts(Subject subject, Job job)
     {
-        Chip? loose = subject.Board is null ? job.Chips.FirstOrDefault(chip => chip.Id == subject.Id) : null;
-        DateTimeOffset? lifted = loose is null ? null : ChipWhereabouts.LiftedAt(job, loose);
+        if (subject.Board is not null)
+        {
+            return subject
+                .Bodies.Select(body => job.Chips.FirstOrDefault(chip => chip.Id == body.Ref))
+                .OfType<Chip>()
+                .Select(chip =>
+                    ChipLogged(job, chip.Id)
+                        .Concat(subject.Logged.Where(stay => !(stay.From < ChipWhereabouts.PlacedAt(job, chip))))
+                )
+                .Prepend(subject.Logged);
+        }
+        Chip? loose = job.Chips.FirstOrDefault(chip => chip.Id == subject.Id);
         string? from = loose?.From switch
         {
             ChipPlace.Host => "host",
             ChipPlace.Donor => "donor",
             _ => null,
         };
-        return subject
-            .Logged.Concat(
-                subject.Bodies.Where(body => body.Ref != subject.Id).SelectMany(body => ChipLogged(job, body.Ref))
-            )
-            .Concat(
-                from is null || lifted is null
-                    ? []
-                    : SubjectLog.Logged(job, from).Where(exposure => exposure.From < lifted)
-            );
+        return loose is not null && from is not null && ChipWhereabouts.LiftedAt(job, loose) is { } lifted
+            ? [subject.Logged.Concat(SubjectLog.Logged(job, from).Where(stay => stay.From < lifted))]
+            : [subject.Logged];
     }
 
     private static IEnumerable<Exposure> ChipLogged(Job job, string id) =>

@@ -92,7 +92,12 @@ public static class HeatEntries
             return job;
         }
         Job ended = added.Aggregate(job, (so, heat) => HeatRecord.EndStays(so, heat.Of, heat.Kind, heat.At));
-        return ended with { History = ended.History with { Heats = [.. ended.History.Heats, .. added] } };
+        return StageRecord.Forward(
+            ended with
+            {
+                History = ended.History with { Heats = [.. ended.History.Heats, .. added] },
+            }
+        );
     }
 
     private static ProposedHeat Line(

@@ -103,6 +103,10 @@ internal static partial class AddEndpoints
             draft.Add(new JobProblem(entry + ".decision", 0, 0, question));
             return Page(stored, kind, entry, draft, StatusCodes.Status422UnprocessableEntity, both);
         }
+        if (kind == "heat")
+        {
+            job = StageRecord.Forward(job);
+        }
         if (Saving.TrySave(store, job, stored.Revision) is { } failure)
         {
             draft.Notice = failure.Notice;

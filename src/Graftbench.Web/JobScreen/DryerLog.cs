@@ -1,23 +1,26 @@
 using Graftbench.Core.Jobs;
+using Graftbench.Core.Ledger;
 
 namespace Graftbench.Web.JobScreen;
 
 /// <summary>What the two dryer buttons write into the exposure log.</summary>
 internal static class DryerLog
 {
-    /// <summary>Ends where the subject is now and begins a bake at the dryer's set temperature.</summary>
+    /// <summary>Ends where the subject is now and begins a bake at the dryer's set temperature; the job stands at drying, if it was not further.</summary>
     public static Job PutIn(Job job, string of, DateTimeOffset now) =>
-        With(
-            job,
-            Ended(job, of, now),
-            new Exposure
-            {
-                Of = of,
-                Place = ExposurePlace.Bake,
-                From = now,
-                TemperatureC = job.Dryer.SetC,
-                HumidityPercent = job.Dryer.Air == DryerAir.Stated ? job.Dryer.HumidityPercent : null,
-            }
+        StageRecord.Forward(
+            With(
+                job,
+                Ended(job, of, now),
+                new Exposure
+                {
+                    Of = of,
+                    Place = ExposurePlace.Bake,
+                    From = now,
+                    TemperatureC = job.Dryer.SetC,
+                    HumidityPercent = job.Dryer.Air == DryerAir.Stated ? job.Dryer.HumidityPercent : null,
+                }
+            )
         );
 
     /// <summary>Ends the bake; from here on the subject lies in the room.</summary>

@@ -368,4 +368,69 @@ public class CautiousAnswersTests
             finding => finding is { Code: "drying.level-1-climate", Verdict: Verdict.Unknown }
         );
     }
+
+    [Theory]
+    [InlineData(MoistureLevel.Unknown, MoistureLevel.L3, true)]
+    [InlineData(MoistureLevel.L3, MoistureLevel.L3, false)]
+    // Not known, but thin: the other one decides.
+    [InlineData(MoistureLevel.L3, MoistureLevel.Unknown, false)]
+    public void A_label_that_would_shorten_the_bake_is_asked_for_before_the_bake(
+        MoistureLevel thick,
+        MoistureLevel thin,
+        bool asks
+    )
+    {
+        Job job = Dryer(Plain with { Host = Board(Body("U5", 2, thick), Body("U6", 0.6, thin)) }, 90);
+        Finding wet = Assert.Single(Host(job).Findings, finding => finding.Code == "drying.not-dry");
+
+        Assert.Equal(asks, wet.Todo!.StartsWith("Look up the moisture level of U5", StringComparison.Ordinal));
+        Assert.Contains("Dry the host board first", wet.Todo, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Board_and_chip_baked_apart_from_each_other_do_not_add_up()
+    {
+        Job job = Dryer(Plain, 125);
+        Exposure[] apart =
+        [
+            In("host", ExposurePlace.Bake, -400, -340, 125),
+            In("U1", ExposurePlace.Bake, -400, -350, 125),
+        ];
+        Heat placed = new()
+        {
+            Of = "U1",
+            Kind = HeatKind.Place,
+            At = Now.AddHours(-300),
+        };
+        Job after = With(job, apart) with { Stage = JobStage.Placing };
+        after = after with { History = after.History with { Heats = [placed] } };
+
+        // The standard's limit is one part's. Baked together afterwards it is 70 h for what was on the board and 60 h for the chip.
+        Assert.Equal(60, Host(after).Budget.SpentH, 1e-6);
+        Job together = after with
+        {
+            History = after.History with { Exposures = [.. apart, In("host", ExposurePlace.Bake, -200, -190, 125)] },
+        };
+        Assert.Equal(70, Host(together).Budget.SpentH, 1e-6);
+    }
+
+    [Fact]
+    public void A_chip_takes_its_own_bakes_onto_the_board()
+    {
+        Job job = Dryer(Plain, 125);
+        Heat placed = new()
+        {
+            Of = "U1",
+            Kind = HeatKind.Place,
+            At = Now.AddHours(-300),
+        };
+        Job after = With(
+            job,
+            In("U1", ExposurePlace.Bake, -400, -340, 125),
+            In("host", ExposurePlace.Bake, -200, -150, 125)
+        );
+        after = after with { Stage = JobStage.Placing, History = after.History with { Heats = [placed] } };
+
+        Assert.Equal(110, Host(after).Budget.SpentH, 1e-6);
+    }
 }
