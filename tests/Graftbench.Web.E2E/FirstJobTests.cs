@@ -108,7 +108,7 @@ public class FirstJobTests(BrowserBench browser) : IClassFixture<BrowserBench>
     public async Task Moisture_slider_tells_what_is_left_at_each_time()
     {
         await using BenchPage bench = await browser.Open();
-        await bench.Go("/jobs/arcade-graphics-chip");
+        await bench.Go("/jobs/arcade-graphics-chip#dry-donor");
         ILocator parts = bench
             .Page.Locator("#dry-donor details")
             .Filter(new() { HasText = "What takes the time" })
