@@ -76,7 +76,8 @@ internal static class HeatsDone
                     Source: "jstd-033-board-rework"
                 )
                 : new Finding(
-                    Verdict.Warning,
+                    // Not a warning: the owner's sheet must not call it tested.
+                    Verdict.Unknown,
                     "drying.heated-not-dry",
                     subject.Title,
                     $"Not known to have been dry when it was heated last, on {when}: {string.Join(", ", wet.Select(one => one.Title))}.",

@@ -8,6 +8,8 @@ namespace Graftbench.Core.Planning;
 public static class NextStep
 {
     private const int Drying = 2;
+    private const int Pictures = 6;
+    private const string SideViews = "Photograph the placed chip from all four sides.";
 
     // The order in which questions are answered that nothing was entered for yet: what is lost with the first heat comes before it.
     private static readonly (int Number, string Next)[] Unanswered =
@@ -17,7 +19,7 @@ public static class NextStep
         (8, "Read the flash chip twice and add both reads: before the first heat."),
         (3, "Compute the heat plan."),
         (5, "Compute the joint seat."),
-        (6, "Photograph the balls before the chip is placed."),
+        (Pictures, "Photograph the balls before the chip is placed."),
         (10, "Enter what the hand-over sheet needs."),
     ];
 
@@ -61,7 +63,7 @@ public static class NextStep
         && Unanswered.FirstOrDefault(each => each.Number == number).Next is { } next
             ? question with
             {
-                Next = next,
+                Next = number == Pictures && plan.Job.Stage >= JobStage.Inspecting ? SideViews : next,
             }
             : null;
 

@@ -85,4 +85,26 @@ public class NextStepTests
         Assert.Equal(Verdict.FixFirst, plan.Questions[1].Verdict);
         Assert.Equal(expected, NextStep.Of(plan)!.Number);
     }
+
+    [Theory]
+    [InlineData(JobStage.Placing, "before the chip is placed")]
+    [InlineData(JobStage.Inspecting, "from all four sides")]
+    public void The_picture_that_is_asked_for_is_one_that_can_still_be_taken(JobStage stage, string expected)
+    {
+        JobPlan plan = Planner.Plan(
+            SampleJob.Job(SampleJob.Board(), SampleJob.Chip()) with
+            {
+                Stage = stage,
+            },
+            SampleJob.Now
+        );
+        plan = plan with
+        {
+            Questions =
+            [
+                .. plan.Questions.Select(question => question with { Next = null, Computed = question.Number != 6 }),
+            ],
+        };
+        Assert.Contains(expected, NextStep.Of(plan)!.Next, StringComparison.Ordinal);
+    }
 }
