@@ -8,20 +8,9 @@ namespace Graftbench.Core.Planning;
 public static class NextStep
 {
     private const int Drying = 2;
-    private const int Pictures = 6;
-    private const string SideViews = "Photograph the placed chip from all four sides.";
 
     // The order in which questions are answered that nothing was entered for yet: what is lost with the first heat comes before it.
-    private static readonly (int Number, string Next)[] Unanswered =
-    [
-        (1, "Enter what chip and board say, on the fit sheet."),
-        (7, "Read the rails of host and donor: after the first heat there is nothing to hold against."),
-        (8, "Read the flash chip twice and add both reads: before the first heat."),
-        (3, "Compute the heat plan."),
-        (5, "Compute the joint seat."),
-        (Pictures, "Photograph the balls before the chip is placed."),
-        (10, "Enter what the hand-over sheet needs."),
-    ];
+    private static readonly int[] Order = [1, 7, 8, 3, 5, 6, 10];
 
     /// <summary>The question to look at next; null where nothing is to do, as after a hand-over.</summary>
     /// <param name="plan">The plan.</param>
@@ -46,7 +35,7 @@ public static class NextStep
             ?? work.FirstOrDefault(question => question.Number == QuestionOf(stage))
             ?? ToAnswer(plan, QuestionOf(stage))
             ?? work.MinBy(question => question.Number)
-            ?? Unanswered.Select(each => ToAnswer(plan, each.Number)).FirstOrDefault(question => question is not null)
+            ?? Order.Select(number => ToAnswer(plan, number)).FirstOrDefault(question => question is not null)
             ?? open.FirstOrDefault();
     }
 
@@ -60,12 +49,29 @@ public static class NextStep
 
     private static QuestionAnswer? ToAnswer(JobPlan plan, int number) =>
         plan.Questions.FirstOrDefault(question => question.Number == number && !question.Computed) is { } question
-        && Unanswered.FirstOrDefault(each => each.Number == number).Next is { } next
+        && FirstWords(number, plan.Job.Stage) is { } next
             ? question with
             {
-                Next = number == Pictures && plan.Job.Stage >= JobStage.Inspecting ? SideViews : next,
+                Next = next,
             }
             : null;
+
+    // How a question begins that nothing was entered for yet; null where it answers itself, or is not asked at that stage.
+    private static string? FirstWords(int number, JobStage stage) =>
+        number switch
+        {
+            1 => "Enter what chip and board say, on the fit sheet.",
+            3 => "Compute the heat plan.",
+            5 => "Compute the joint seat.",
+            6 when stage >= JobStage.Inspecting => "Photograph the placed chip from all four sides.",
+            6 => "Photograph the balls before the chip is placed.",
+            7 => "Read the rails of host and donor: after the first heat there is nothing to hold against.",
+            8 => "Read the flash chip twice and add both reads: before the first heat.",
+            9 when stage == JobStage.Returned =>
+                "Take the readings of the return, then the test that tells most per minute.",
+            10 => "Enter what the hand-over sheet needs.",
+            _ => null,
+        };
 
     // What a stage waits for.
     private static int QuestionOf(JobStage stage) =>

@@ -17,6 +17,7 @@ public class NextStepTests
     [InlineData("1:unknown", JobStage.Placing, 3)]
     [InlineData("1:ok", JobStage.Drying, 1)]
     [InlineData("1:unknown 9:warning 10:unknown", JobStage.Returned, 9)]
+    [InlineData("1:unknown 10:unknown", JobStage.Returned, 9)]
     // After the hand-over nothing is to do but what the sheet itself asks for.
     [InlineData("1:unknown 2:fix-first", JobStage.HandedOver, null)]
     [InlineData("1:unknown 10:unknown", JobStage.HandedOver, 10)]
