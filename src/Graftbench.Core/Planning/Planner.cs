@@ -81,6 +81,27 @@ public static partial class Planner
             : plan;
     }
 
+    // Nothing waits for the dryer: said of what was heated already and of what is still to be heated, each as far as it is known.
+    private static string NothingToDry(DryingPlan drying, List<Finding> findings, Verdict verdict)
+    {
+        bool over =
+            drying.Subjects.Count > 0 && drying.Subjects.All(subject => subject.State == DryingState.NoHeatLeft);
+        if (findings.Exists(finding => finding.Code == "drying.heated-not-dry"))
+        {
+            return over
+                ? "No heat of this job is left. Not known to have been dry at the last one."
+                : "Not known to have been dry at the last heat.";
+        }
+        if (over)
+        {
+            return "Dry when it was heated; no heat of this job is left.";
+        }
+        string dry = drying.Subjects.Any(subject => subject.State == DryingState.Dried) ? "Dry" : "No bake needed";
+        return verdict is Verdict.Blocker or Verdict.FixFirst
+            ? $"{dry}, with something to put right first."
+            : $"{dry}.";
+    }
+
     private static QuestionAnswer DryingAnswer(string question, DryingPlan drying, IReadOnlyList<Finding> all)
     {
         List<Finding> findings = all.Where(finding => finding.Code.StartsWith("drying.", StringComparison.Ordinal))
@@ -102,26 +123,16 @@ public static partial class Planner
                 next
             );
         }
-        if (drying.Subjects.Count > 0 && drying.Subjects.All(subject => subject.State == DryingState.NoHeatLeft))
+        if (waiting.Count == 0)
         {
-            bool wet = findings.Exists(finding => finding.Code == "drying.heated-not-dry");
             return new QuestionAnswer(
                 DryingQuestion,
                 question,
                 true,
                 verdict,
-                wet
-                    ? "No heat of this job is left. Not known to have been dry at the last one."
-                    : "Dry when it was heated; no heat of this job is left.",
+                NothingToDry(drying, findings, verdict),
                 next
             );
-        }
-        if (waiting.Count == 0)
-        {
-            string dry = drying.Subjects.Any(subject => subject.State == DryingState.Dried)
-                ? "Dry."
-                : "No bake needed.";
-            return new QuestionAnswer(DryingQuestion, question, true, verdict, dry, next);
         }
         SubjectDrying last = waiting.MaxBy(subject => subject.ReadyAt)!;
         bool running = waiting.TrueForAll(subject => subject.State == DryingState.InDryer);

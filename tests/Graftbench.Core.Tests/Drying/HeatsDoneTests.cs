@@ -112,6 +112,23 @@ public class HeatsDoneTests
         Assert.Equal((1, 0), (chip.SpentNumber, chip.PlannedHighNumber));
     }
 
+    [Fact]
+    public void A_board_heated_wet_is_not_hidden_by_another_that_needs_no_bake()
+    {
+        // The lift from the donor was never written down; by the record the donor has nothing left to dry for.
+        Job shelf = Placed(JobStage.Soak, baked: false);
+        Job job = shelf with
+        {
+            Donor = Board(),
+            Chips = [shelf.Chips[0] with { From = ChipPlace.Donor }],
+            Wishes = new Wishes { LaminateMoisturePercent = 1 },
+        };
+        JobPlan plan = Planner.Plan(job, Now);
+
+        Assert.Equal(Verdict.Unknown, plan.Questions[1].Verdict);
+        Assert.Equal("Not known to have been dry at the last heat.", plan.Questions[1].Answer);
+    }
+
     private static SubjectDrying Donor(Job job) =>
         DryingPlanner.Plan(job, Now).Subjects.Single(subject => subject.Id == "donor");
 }
