@@ -157,6 +157,7 @@ public sealed class TypedJobTests : IAsyncLifetime
                 .With("host.parts[0].xMm", "20")
                 .With("host.parts[0].yMm", "90")
                 .With("host.parts[0].bakeLimitC", "105")
+                .With("host.parts[0].takenOff", "true")
                 .With("do", "save")
         );
         string page = Job + "/edit/donor-parts";
@@ -169,6 +170,32 @@ public sealed class TypedJobTests : IAsyncLifetime
         );
         Part part = Assert.Single(Stored().Donor!.Parts);
         Assert.Equal(("C1", 20.0, 105.0), (part.Ref, part.XMm, part.BakeLimitC));
+        // Off the host is not off the donor.
+        Assert.True(Stored().Host.Parts[0].TakenOff);
+        Assert.False(part.TakenOff);
+    }
+
+    [Fact]
+    public async Task Where_it_has_been_is_proposed_and_ends_the_stay_that_went_on()
+    {
+        await Take();
+        string page = Job + "/add/exposure?of=host";
+        string form = Job + "/add/exposure";
+        HtmlForm first = await client.Form(page, form);
+        Assert.Equal("room", first["history.exposures[0].place"]);
+        await client.Post(first.With("history.exposures[0].from", "2026-01-02T08:00"));
+        HtmlForm second = await client.Form(page, form);
+        Answer saved = await client.Post(
+            second
+                .With("history.exposures[1].place", "dry-cabinet")
+                .With("history.exposures[1].from", "2026-01-03T08:00")
+        );
+
+        Assert.Equal(HttpStatusCode.Redirect, saved.Status);
+        Exposure[] stays = [.. Stored().History.Exposures];
+        Assert.Equal(2, stays.Length);
+        Assert.Equal(stays[1].From, stays[0].To);
+        Assert.Null(stays[1].To);
     }
 
     [Fact]

@@ -79,7 +79,6 @@ public sealed class FloorLifeLog
             if (end is { } before && exposure.From - before > GapAllowed)
             {
                 log.Open((exposure.From - before).TotalHours);
-                log.LoseTrack(before);
                 log.Lose($"Nothing is logged from {Stamp(before)} to {Stamp(exposure.From)}.");
             }
             log.Take(exposure, to, i, firstBagIsMakers);

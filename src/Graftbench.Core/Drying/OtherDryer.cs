@@ -21,8 +21,9 @@ internal sealed class OtherDryer
     /// <param name="plannedH">Time at that temperature [h].</param>
     public IEnumerable<Finding> Hotter(double usedC, double plannedH)
     {
-        double hottestC = Math.Min(_context.Job.Dryer.MaxC ?? BakeModel.HottestC, CapC(usedC));
-        if (Hottest(usedC, hottestC) is not { } betterC || Hours(betterC) is not { } hours)
+        double nowC = usedC + SpreadDeltaK;
+        double mostC = _context.Job.Dryer.MaxC ?? BakeModel.HottestC;
+        if (Hottest(nowC, CapC(usedC), mostC) is not { } betterC || Hours(betterC) is not { } hours)
         {
             yield break;
         }
@@ -31,12 +32,12 @@ internal sealed class OtherDryer
             "drying.hotter-is-shorter",
             _subject.Title,
             Invariant(
-                $"This bake is long because the dryer is cool: {Units.WholeHoursUpH(plannedH):0} h at {usedC:0.#} °C, {Units.WholeHoursUpH(hours):0} h at {betterC:0} °C{AfterTakingOff(betterC)}."
+                $"This bake is long because the dryer is cool: {Units.WholeHoursUpH(plannedH):0} h at {nowC:0.#} °C, {Units.WholeHoursUpH(hours):0} h at {betterC:0.#} °C{AfterTakingOff(betterC)}."
             ),
             Invariant($"{Units.WholeHoursUpH(plannedH):0} h"),
             null,
             BakeModel.SourceId,
-            betterC > Constants.Value("budget.above")
+            betterC + SpreadDeltaK > Constants.Value("budget.above")
                 ? "Use a hotter dryer if there is one; hours above 90 °C count against the 96 h budget."
                 : "Use a hotter dryer if there is one; at 90 °C or below hours are not limited."
         );
@@ -50,16 +51,18 @@ internal sealed class OtherDryer
     /// <returns>One sentence.</returns>
     public string Instead(double usedC)
     {
-        double? asItIsC = Hottest(usedC, CapC(usedC));
+        double nowC = usedC + SpreadDeltaK;
+        double? asItIsC = Hottest(nowC, CapC(usedC));
         double freedC = CapC(BakeModel.HottestC);
-        double aboveC = asItIsC ?? usedC;
+        double aboveC = asItIsC ?? nowC;
         // The temperature that the dryer is set to goes before a hotter one that it may not reach.
-        double setC = _context.Job.Dryer.SetC - (_context.Job.Dryer.SpreadDeltaK ?? 0) ?? usedC;
-        double? strippedC = setC > aboveC && setC <= freedC && Hours(setC) is not null ? setC : Hottest(aboveC, freedC);
+        double setC = _context.Job.Dryer.SetC ?? nowC;
+        double? strippedC =
+            setC > aboveC && setC + SpreadDeltaK <= freedC && Hours(setC) is not null ? setC : Hottest(aboveC, freedC);
         double dryAirPercent = Constants.Value("table.dry-air");
         string? drier = HoursAt(usedC, Math.Min(dryAirPercent, _context.HumidityPercent(usedC))) is { } dryH
             ? Way(
-                Invariant($"at {usedC:0.#} °C with desiccant that keeps the air at {dryAirPercent:0} % RH or less"),
+                Invariant($"at {nowC:0.#} °C with desiccant that keeps the air at {dryAirPercent:0} % RH or less"),
                 dryH
             )
             : null;
@@ -74,15 +77,22 @@ internal sealed class OtherDryer
     internal static string Spoken(string title) =>
         title.EndsWith(" board", StringComparison.Ordinal) ? $"the {title}" : title;
 
-    private static double[] Choices => [BakeModel.HottestC, 105, Constants.Value("budget.above"), 80];
+    // Set temperatures of a dryer. The hottest part may be hotter by the spread and must not pass what a user's site may bake at.
+    private double[] Choices =>
+        [BakeModel.HottestC - SpreadDeltaK, 105, Constants.Value("budget.above") - SpreadDeltaK, 80];
 
-    private double? Hottest(double aboveC, double capC) =>
+    private double SpreadDeltaK => _context.Job.Dryer.SpreadDeltaK ?? 0;
+
+    private double? Hottest(double aboveC, double capC, double mostC = double.PositiveInfinity) =>
         Choices
-            .Where(choice => choice <= capC && choice > aboveC + 4 && Hours(choice) is not null)
+            .Where(choice =>
+                choice <= mostC && choice + SpreadDeltaK <= capC && choice > aboveC + 4 && Hours(choice) is not null
+            )
             .Select(choice => (double?)choice)
             .FirstOrDefault();
 
-    private double? Hours(double temperatureC) => HoursAt(temperatureC, _context.HumidityPercent(temperatureC));
+    // Of a set temperature: the coldest parts decide.
+    private double? Hours(double setC) => HoursAt(setC - SpreadDeltaK, _context.HumidityPercent(setC - SpreadDeltaK));
 
     private string? Way(double? choice) =>
         choice is { } temperatureC && Hours(temperatureC) is { } hours

@@ -263,9 +263,15 @@ internal static class SubjectFindings
         }
         if (budget.PlannedH > budget.LeftH + 1e-9)
         {
-            double coolH = Longest(subject, context, bodies, aboveC);
+            double spreadDeltaK = context.Job.Dryer.SpreadDeltaK ?? 0;
+            // Set so that the hottest part stays at the limit, the coldest are colder by the spread twice.
+            double coolH = Longest(subject, context, bodies, aboveC - (2 * spreadDeltaK));
             string instead =
-                coolH > 0 ? Invariant($" At {aboveC:0} °C or below hours are not limited: {coolH:0} h there.") : "";
+                coolH > 0
+                    ? Invariant(
+                        $" At {aboveC - spreadDeltaK:0.#} °C or below hours are not limited: {Math.Ceiling(coolH):0} h there."
+                    )
+                    : "";
             yield return new Finding(
                 Verdict.Blocker,
                 "drying.bake-budget",

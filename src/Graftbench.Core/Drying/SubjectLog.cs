@@ -24,7 +24,7 @@ internal static class SubjectLog
     {
         IReadOnlyList<Exposure> logged = Logged(job, id);
         DateTimeOffset? firstBake = logged
-            .Where(exposure => exposure.Place == ExposurePlace.Bake)
+            .Where(exposure => exposure.Place == ExposurePlace.Bake && exposure.From >= job.OpenedAt)
             .Min(exposure => (DateTimeOffset?)exposure.From);
         return
         [

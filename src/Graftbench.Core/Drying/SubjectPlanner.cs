@@ -95,9 +95,15 @@ internal static class SubjectPlanner
         OtherDryer other = new(subject, context, [.. planned.Select(body => body.Drying)]);
         double? plannedH = need.LeftH;
         // The limit is one part's: what several parts spent apart from each other does not add up.
-        BakeBudget budget = LogsOfParts(subject, context.Job)
-            .Select(log => BakeLog.Budget(log, context.Now, plannedH ?? 0, usedC + spreadDeltaK, spreadDeltaK))
-            .MaxBy(part => (part.SpentH, part.OverheatedH))!;
+        List<BakeBudget> parts =
+        [
+            .. LogsOfParts(subject, context.Job)
+                .Select(log => BakeLog.Budget(log, context.Now, plannedH ?? 0, usedC + spreadDeltaK, spreadDeltaK)),
+        ];
+        BakeBudget budget = parts.MaxBy(part => part.SpentH)! with
+        {
+            OverheatedH = parts.Max(part => part.OverheatedH),
+        };
         List<Finding> findings =
         [
             .. limits.Findings,
@@ -296,20 +302,28 @@ internal static class SubjectPlanner
                 .OfType<Chip>()
                 .Select(chip =>
                     ChipLogged(job, chip.Id)
+                        .Concat(BeforeLifted(job, chip))
                         .Concat(subject.Logged.Where(stay => !(stay.From < ChipWhereabouts.PlacedAt(job, chip))))
                 )
                 .Prepend(subject.Logged);
         }
-        Chip? loose = job.Chips.FirstOrDefault(chip => chip.Id == subject.Id);
-        string? from = loose?.From switch
+        return job.Chips.FirstOrDefault(chip => chip.Id == subject.Id) is { } loose
+            ? [subject.Logged.Concat(BeforeLifted(job, loose))]
+            : [subject.Logged];
+    }
+
+    // Stays of the board that a chip came from, up to its lift.
+    private static IEnumerable<Exposure> BeforeLifted(Job job, Chip chip)
+    {
+        string? from = chip.From switch
         {
             ChipPlace.Host => "host",
             ChipPlace.Donor => "donor",
             _ => null,
         };
-        return loose is not null && from is not null && ChipWhereabouts.LiftedAt(job, loose) is { } lifted
-            ? [subject.Logged.Concat(SubjectLog.Logged(job, from).Where(stay => stay.From < lifted))]
-            : [subject.Logged];
+        return from is not null && ChipWhereabouts.LiftedAt(job, chip) is { } lifted
+            ? SubjectLog.Logged(job, from).Where(stay => stay.From < lifted)
+            : [];
     }
 
     private static IEnumerable<Exposure> ChipLogged(Job job, string id) =>

@@ -195,7 +195,7 @@ internal static partial class JobChecks
         }
     }
 
-    // A chip shares its board's stays until it is lifted, and the host's from its placing on.
+    // A chip shares its board's stays until it is lifted, and the host's from its placing until a later lift.
     private static IEnumerable<JobCheck> OnBoard(Job job, Chip chip, string path, ILookup<string, Span> bySubject)
     {
         DateTimeOffset lifted = HeatsOf(job, chip, HeatKind.Lift)
@@ -206,6 +206,11 @@ internal static partial class JobChecks
             .Select(heat => heat.At)
             .DefaultIfEmpty(DateTimeOffset.MaxValue)
             .Max();
+        DateTimeOffset liftedAgain = HeatsOf(job, chip, HeatKind.Lift)
+            .Select(heat => heat.At)
+            .Where(at => at > placed)
+            .DefaultIfEmpty(DateTimeOffset.MaxValue)
+            .Min();
         string until = $"write down the heat that lifted it (kind lift, of {chip.Id}) before stays of its own.";
         IEnumerable<(string Board, DateTimeOffset From, DateTimeOffset To, string Todo)> shared =
         [
@@ -213,7 +218,7 @@ internal static partial class JobChecks
                 ? [(chip.From == ChipPlace.Host ? "host" : "donor", DateTimeOffset.MinValue, lifted, until)]
                 : ((string, DateTimeOffset, DateTimeOffset, string)[])[],
             .. chip.To == ChipPlace.Host && placed < DateTimeOffset.MaxValue
-                ? [("host", placed, DateTimeOffset.MaxValue, $"its own end when it was placed, {Moment(placed)}.")]
+                ? [("host", placed, liftedAgain, $"its own end when it was placed, {Moment(placed)}.")]
                 : ((string, DateTimeOffset, DateTimeOffset, string)[])[],
         ];
         foreach ((string board, DateTimeOffset from, DateTimeOffset to, string todo) in shared)

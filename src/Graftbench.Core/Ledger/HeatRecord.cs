@@ -86,6 +86,7 @@ public static class HeatRecord
                     Of = of,
                     Place = ExposurePlace.Room,
                     From = at,
+                    To = PlacedNext(job, of, at),
                     TemperatureC = job.Bench.RoomC,
                     HumidityPercent = job.Bench.RoomHumidityPercent,
                 }
@@ -93,6 +94,12 @@ public static class HeatRecord
         }
         return job with { History = job.History with { Exposures = stays } };
     }
+
+    // A heat that is written down late may lie before the placing that ends the chip's own stays.
+    private static DateTimeOffset? PlacedNext(Job job, string of, DateTimeOffset at) =>
+        job
+            .History.Heats.Where(heat => heat.Of == of && heat.Kind == HeatKind.Place && heat.At > at)
+            .Min(heat => (DateTimeOffset?)heat.At);
 
     private static string? BoardOf(Job job, Chip chip, HeatKind kind)
     {

@@ -27,9 +27,7 @@ public static class NextStep
         {
             return open.FirstOrDefault(question => question.Number == 10);
         }
-        QuestionAnswer[] work = OnlyTheClock(plan.Drying)
-            ? [.. open.Where(question => question.Number != Drying)]
-            : open;
+        QuestionAnswer[] work = OnlyTheClock(plan) ? [.. open.Where(question => question.Number != Drying)] : open;
         return Worst(open, Verdict.Blocker)
             ?? Worst(work, Verdict.FixFirst)
             ?? work.FirstOrDefault(question => question.Number == QuestionOf(stage))
@@ -40,16 +38,21 @@ public static class NextStep
     }
 
     // Everything wet is in the dryer: that takes its time, and other work can be done meanwhile.
-    private static bool OnlyTheClock(DryingPlan drying) =>
-        drying.Subjects.Any(subject => subject.State == DryingState.InDryer)
-        && drying.Subjects.All(subject => subject.State is not (DryingState.ToDry or DryingState.NoAnswer));
+    private static bool OnlyTheClock(JobPlan plan) =>
+        plan.Findings.All(finding =>
+            finding.Code == "drying.not-dry"
+            || finding.Verdict > Verdict.FixFirst
+            || !finding.Code.StartsWith("drying.", StringComparison.Ordinal)
+        )
+        && plan.Drying.Subjects.Any(subject => subject.State == DryingState.InDryer)
+        && plan.Drying.Subjects.All(subject => subject.State is not (DryingState.ToDry or DryingState.NoAnswer));
 
     private static QuestionAnswer? Worst(QuestionAnswer[] open, Verdict verdict) =>
         open.Where(question => question.Verdict == verdict).MinBy(question => question.Number);
 
     private static QuestionAnswer? ToAnswer(JobPlan plan, int number) =>
         plan.Questions.FirstOrDefault(question => question.Number == number && !question.Computed) is { } question
-        && FirstWords(number, plan.Job.Stage) is { } next
+        && FirstWords(number, plan.Job) is { } next
             ? question with
             {
                 Next = next,
@@ -57,17 +60,20 @@ public static class NextStep
             : null;
 
     // How a question begins that nothing was entered for yet; null where it answers itself, or is not asked at that stage.
-    private static string? FirstWords(int number, JobStage stage) =>
+    private static string? FirstWords(int number, Job job) =>
         number switch
         {
             1 => "Enter what chip and board say, on the fit sheet.",
             3 => "Compute the heat plan.",
             5 => "Compute the joint seat.",
-            6 when stage >= JobStage.Inspecting => "Photograph the placed chip from all four sides.",
+            6 when job.Stage >= JobStage.Inspecting => "Photograph the placed chip from all four sides.",
             6 => "Photograph the balls before the chip is placed.",
-            7 => "Read the rails of host and donor: after the first heat there is nothing to hold against.",
+            7 when job.History.Heats.Count > 0 => "Read the rails, before any power.",
+            7 =>
+                $"Read the rails of the host{(job.Donor is null ? "" : " and the donor")}: after the first heat there is nothing to hold against.",
+            8 when job.History.Heats.Count > 0 => "Read the flash chip twice and add both reads.",
             8 => "Read the flash chip twice and add both reads: before the first heat.",
-            9 when stage == JobStage.Returned =>
+            9 when job.Stage == JobStage.Returned =>
                 "Take the readings of the return, then the test that tells most per minute.",
             10 => "Enter what the hand-over sheet needs.",
             _ => null,

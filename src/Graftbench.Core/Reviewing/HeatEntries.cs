@@ -93,6 +93,7 @@ public static class HeatEntries
         }
         Job ended = added.Aggregate(job, (so, heat) => HeatRecord.EndStays(so, heat.Of, heat.Kind, heat.At));
         return StageRecord.Forward(
+            job,
             ended with
             {
                 History = ended.History with { Heats = [.. ended.History.Heats, .. added] },

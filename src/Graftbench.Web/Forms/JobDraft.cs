@@ -102,7 +102,10 @@ public sealed partial class JobDraft
     }
 
     /// <summary>Lays the entries of one list into another, in place of what was there.</summary>
-    public void CopyList(string from, string to)
+    /// <param name="from">List that is copied.</param>
+    /// <param name="to">List that is filled.</param>
+    /// <param name="without">Fields that are not taken over, because they are true of the first only.</param>
+    public void CopyList(string from, string to, params string[] without)
     {
         JsonArray copied = JobPath.ListAt(Document, to);
         copied.Clear();
@@ -113,7 +116,12 @@ public sealed partial class JobDraft
         foreach (JsonNode? entry in JobPath.ListAt(Document, from))
         {
             typed[$"{to}[{copied.Count}]{EntryMark}"] = "new";
-            copied.Add(entry?.DeepClone());
+            JsonNode? clone = entry?.DeepClone();
+            foreach (string field in without)
+            {
+                (clone as JsonObject)?.Remove(field);
+            }
+            copied.Add(clone);
         }
     }
 

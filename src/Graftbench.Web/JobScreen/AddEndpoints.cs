@@ -70,7 +70,12 @@ internal static partial class AddEndpoints
         }
         IFormCollection form = await http.Request.ReadFormAsync(http.RequestAborted);
         bool both = form["x.both"].Contains("true");
-        (Job before, HeatLine? line) = kind == "heat" ? Heated(stored.Job, form, both, clock) : (stored.Job, null);
+        (Job before, HeatLine? line) = kind switch
+        {
+            "heat" => Heated(stored.Job, form, both, clock),
+            "exposure" => (Moved(stored.Job, form, clock), null),
+            _ => (stored.Job, null),
+        };
         (JobDraft draft, string entry) = NewEntry(stored with { Job = before }, list, clock);
         foreach ((string key, Microsoft.Extensions.Primitives.StringValues values) in form)
         {
@@ -105,7 +110,7 @@ internal static partial class AddEndpoints
         }
         if (kind == "heat")
         {
-            job = StageRecord.Forward(job);
+            job = StageRecord.Forward(stored.Job, job);
         }
         if (Saving.TrySave(store, job, stored.Revision) is { } failure)
         {
@@ -151,6 +156,17 @@ internal static partial class AddEndpoints
         return (partner is null ? ended : HeatRecord.EndStays(ended, partner, kind, at), new HeatLine(partner));
     }
 
+    // What goes on ends where the new stay begins.
+    private static Job Moved(Job job, IFormCollection form, BenchClock clock)
+    {
+        string Typed(string field) =>
+            form.Where(pair => pair.Key.EndsWith("." + field, StringComparison.Ordinal))
+                .Select(pair => pair.Value.LastOrDefault())
+                .FirstOrDefault()
+            ?? "";
+        return clock.ReadField(Typed("from")) is { } from ? DryerLog.EndOpen(job, Typed("of"), from) : job;
+    }
+
     private sealed record HeatLine(string? Partner);
 
     /// <summary>What to ask before a heat is stored that the ledger would miss a decision for; null where nothing is to be asked.</summary>
@@ -175,9 +191,11 @@ internal static partial class AddEndpoints
     private static void LiesInTheRoom(JobDraft draft, string entry, Job job, string of, BenchClock clock)
     {
         draft.Type(entry + ".place", FieldWords.NameOf(ExposurePlace.Room));
-        DateTimeOffset? ended = job
-            .History.Exposures.Where(exposure => exposure.Of == of)
-            .Max(exposure => (DateTimeOffset?)(exposure.To ?? exposure.From));
+        IEnumerable<Exposure> stays = job.History.Exposures.Where(exposure => exposure.Of == of);
+        // A stay that goes on ends where the new one begins; a field holds whole minutes, the next one overlaps with nothing.
+        DateTimeOffset? ended = stays.Any(stay => stay.To is null)
+            ? clock.Now
+            : stays.Max(stay => stay.To)?.AddMinutes(1).AddTicks(-1);
         draft.Type(entry + ".from", clock.FieldText(ended ?? job.OpenedAt ?? clock.Now));
         draft.Type(entry + ".temperatureC", job.Bench.RoomC?.ToString(CultureInfo.InvariantCulture) ?? "");
         draft.Type(

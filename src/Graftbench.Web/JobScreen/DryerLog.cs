@@ -9,6 +9,7 @@ internal static class DryerLog
     /// <summary>Ends where the subject is now and begins a bake at the dryer's set temperature; the job stands at drying, if it was not further.</summary>
     public static Job PutIn(Job job, string of, DateTimeOffset now) =>
         StageRecord.Forward(
+            job,
             With(
                 job,
                 Ended(job, of, now),
@@ -37,6 +38,24 @@ internal static class DryerLog
                 HumidityPercent = job.Bench.RoomHumidityPercent,
             }
         );
+
+    /// <summary>Ends a stay that goes on, where another begins.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="of">Board or chip.</param>
+    /// <param name="at">When the other begins.</param>
+    public static Job EndOpen(Job job, string of, DateTimeOffset at) =>
+        job with
+        {
+            History = job.History with
+            {
+                Exposures =
+                [
+                    .. job.History.Exposures.Select(stay =>
+                        stay.Of == of && stay.To is null && stay.From < at ? stay with { To = at } : stay
+                    ),
+                ],
+            },
+        };
 
     private static Job With(Job job, IEnumerable<Exposure> ended, Exposure next) =>
         job with

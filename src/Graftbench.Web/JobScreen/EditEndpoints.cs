@@ -98,7 +98,7 @@ internal static class EditEndpoints
             }
         }
         draft.FromLast =
-            "Warranty, what it does not cover and where trouble is reported begin as in the job handed over last: check them.";
+            "Warranty, what it does not cover and where trouble is reported begin as in the job that was saved last: check them.";
     }
 
     private static async Task<IResult> Save(
@@ -146,9 +146,10 @@ internal static class EditEndpoints
     /// <summary>Adds or takes out an entry of a list where a button asked for it.</summary>
     private static bool Rearranged(JobDraft draft, string what)
     {
-        if (what == HostParts)
+        if (what == HostParts && draft.Has("donor"))
         {
-            draft.CopyList("host.parts", "donor.parts");
+            // Off the host is not off the donor: a cell that is still on it must stop the dryer.
+            draft.CopyList("host.parts", "donor.parts", "takenOff");
             return true;
         }
         if (

@@ -433,4 +433,64 @@ public class CautiousAnswersTests
 
         Assert.Equal(110, Host(after).Budget.SpentH, 1e-6);
     }
+
+    [Fact]
+    public void A_chip_lifted_and_placed_again_keeps_what_it_spent_on_its_board()
+    {
+        Job job = Job(Board(Body("U5")), Chip(from: ChipPlace.Host)) with { Stage = JobStage.Placing };
+        job = Dryer(
+            With(job, In("host", ExposurePlace.Bake, -400, -340, 125), In("U1", ExposurePlace.Bake, -300, -280, 125)),
+            125
+        );
+        Heat lifted = new()
+        {
+            Of = "U1",
+            Kind = HeatKind.Lift,
+            At = Now.AddHours(-320),
+        };
+        Heat placed = new()
+        {
+            Of = "U1",
+            Kind = HeatKind.Place,
+            At = Now.AddHours(-250),
+        };
+        job = job with
+        {
+            History = job.History with
+            {
+                Heats = [lifted, placed],
+                Exposures = [.. job.History.Exposures, In("host", ExposurePlace.Bake, -200, -170, 125)],
+            },
+        };
+
+        // 60 h on the host, 20 h loose, 30 h on the host again.
+        Assert.Equal(110, Host(job).Budget.SpentH, 1e-6);
+    }
+
+    [Fact]
+    public void What_overheated_one_part_is_not_hidden_by_another_that_spent_more()
+    {
+        Job job = Dryer(
+            With(Plain, In("host", ExposurePlace.Bake, -400, -350, 120), In("U1", ExposurePlace.Bake, -400, -380, 135)),
+            120
+        );
+        job = job with
+        {
+            Stage = JobStage.Placing,
+            History = job.History with
+            {
+                Heats =
+                [
+                    new Heat
+                    {
+                        Of = "U1",
+                        Kind = HeatKind.Place,
+                        At = Now.AddHours(-300),
+                    },
+                ],
+            },
+        };
+
+        Assert.Equal(20, Host(job).Budget.OverheatedH, 1e-6);
+    }
 }

@@ -14,6 +14,7 @@ public class LostTrackTests
 
     private static readonly Job Base = Job(Board(Body("U5", 1.4)), Chip(from: ChipPlace.Shelf)) with
     {
+        OpenedAt = Now.AddDays(-10),
         Bench = new Bench(),
         Wishes = new Wishes { LaminateMoisturePercent = 1 },
     };
@@ -57,4 +58,28 @@ public class LostTrackTests
             Host(In("host", ExposurePlace.Room, OutH, null)).Bodies[0].FloorLife.Says,
             StringComparison.Ordinal
         );
+
+    [Fact]
+    public void A_bake_from_before_the_job_says_nothing_of_the_room_it_lies_in_since()
+    {
+        Job job = Base with { OpenedAt = Now.AddHours(-2) };
+        Exposure[] stays = [Baked, In("host", ExposurePlace.Room, OutH, null)];
+        SubjectDrying host = DryingPlanner
+            .Plan(job with { History = job.History with { Exposures = stays } }, Now)
+            .Subjects[0];
+
+        Assert.Equal(FloorLifeState.Unknown, host.Bodies[0].FloorLife.State);
+    }
+
+    [Fact]
+    public void A_gap_with_later_lines_behind_it_is_not_said_to_go_on()
+    {
+        SubjectDrying host = Host(
+            In("host", ExposurePlace.Bake, -300, -250, 125),
+            In("host", ExposurePlace.Room, -248, null, 25, 50)
+        );
+
+        Assert.Null(host.Bodies[0].FloorLife.LostAt);
+        Assert.DoesNotContain(host.Findings, finding => finding.Code == "drying.not-logged");
+    }
 }

@@ -82,4 +82,28 @@ public class OtherDryerTests
             DryingPlanner.Plan(Endless, Now).Findings[0].Todo,
             StringComparison.Ordinal
         );
+
+    /// <summary>The hottest part is hotter than the dryer's setting by the spread: it must stay within its limit, the coldest decides the hours.</summary>
+    [Theory]
+    [InlineData(2)]
+    [InlineData(5)]
+    public void The_spread_of_the_other_dryer_counts_both_ways(double spreadDeltaK)
+    {
+        Job job = Endless with { Dryer = Endless.Dryer with { SetC = 58, SpreadDeltaK = spreadDeltaK } };
+        Match way = Regex.Match(
+            Host(job).Findings.Single(finding => finding.Code == "drying.no-answer").Todo!,
+            "at (?<set>[0-9.]+) °C: (?<hours>[0-9]+) h",
+            RegexOptions.None,
+            TimeSpan.FromSeconds(1)
+        );
+        double setC = double.Parse(way.Groups["set"].Value, CultureInfo.InvariantCulture);
+        SubjectDrying there = Host(job with { Dryer = job.Dryer with { SetC = setC } });
+
+        Assert.DoesNotContain(there.Findings, finding => finding.Code == "drying.too-hot-for-it");
+        Assert.Equal(setC - spreadDeltaK, there.UsedC);
+        Assert.Equal(
+            way.Groups["hours"].Value,
+            Math.Ceiling(there.AdviceH!.Value).ToString("0", CultureInfo.InvariantCulture)
+        );
+    }
 }

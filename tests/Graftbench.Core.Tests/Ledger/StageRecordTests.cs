@@ -53,24 +53,33 @@ public class StageRecordTests
             },
         };
 
-        Assert.Equal(after, StageRecord.Forward(job).Stage);
+        Job bare = job with { History = new History() };
+        Assert.Equal(after, StageRecord.Forward(bare, job).Stage);
+        // A person who sets the job back is not overruled by a line that adds nothing new.
+        Assert.Equal(JobStage.Intake, StageRecord.Forward(job, job with { Stage = JobStage.Intake }).Stage);
     }
 
     [Fact]
-    public void A_bake_from_before_the_job_moves_nothing() =>
-        Assert.Equal(
-            JobStage.Intake,
-            StageRecord
-                .Forward(
-                    SampleJob.Job(SampleJob.Board(), New, Old) with
-                    {
-                        OpenedAt = SampleJob.Now,
-                        History = new History
-                        {
-                            Exposures = [SampleJob.In("host", ExposurePlace.Bake, -100, -50, 125)],
-                        },
-                    }
-                )
-                .Stage
-        );
+    public void A_bake_from_before_the_job_moves_nothing()
+    {
+        Job bare = SampleJob.Job(SampleJob.Board(), New, Old) with { OpenedAt = SampleJob.Now };
+        Job baked = bare with
+        {
+            History = new History { Exposures = [SampleJob.In("host", ExposurePlace.Bake, -100, -50, 125)] },
+        };
+        Assert.Equal(JobStage.Intake, StageRecord.Forward(bare, baked).Stage);
+    }
+
+    [Fact]
+    public void A_chip_still_on_its_donor_is_not_prepared_yet()
+    {
+        Job job = SampleJob.Job(SampleJob.Board(), SampleJob.Chip(), Old) with { Stage = JobStage.Drying };
+        Job lifted = job with { History = new History { Heats = [Did(HeatKind.Lift, "U1-old", -5)] } };
+        Assert.Equal(JobStage.Drying, StageRecord.Forward(job, lifted).Stage);
+        Job both = lifted with
+        {
+            History = new History { Heats = [.. lifted.History.Heats, Did(HeatKind.Lift, "U1", -4)] },
+        };
+        Assert.Equal(JobStage.Preparing, StageRecord.Forward(lifted, both).Stage);
+    }
 }
