@@ -10,34 +10,19 @@ internal static class DryerLog
     public static Job PutIn(Job job, string of, DateTimeOffset now) =>
         StageRecord.Forward(
             job,
-            With(
+            Begin(
                 job,
-                Ended(job, of, now),
-                new Exposure
-                {
-                    Of = of,
-                    Place = ExposurePlace.Bake,
-                    From = now,
-                    TemperatureC = job.Dryer.SetC,
-                    HumidityPercent = job.Dryer.Air == DryerAir.Stated ? job.Dryer.HumidityPercent : null,
-                }
+                of,
+                now,
+                ExposurePlace.Bake,
+                job.Dryer.SetC,
+                job.Dryer.Air == DryerAir.Stated ? job.Dryer.HumidityPercent : null
             )
         );
 
     /// <summary>Ends the bake; from here on the subject lies in the room.</summary>
     public static Job TakeOut(Job job, string of, DateTimeOffset now) =>
-        With(
-            job,
-            Ended(job, of, now),
-            new Exposure
-            {
-                Of = of,
-                Place = ExposurePlace.Room,
-                From = now,
-                TemperatureC = job.Bench.RoomC,
-                HumidityPercent = job.Bench.RoomHumidityPercent,
-            }
-        );
+        Begin(job, of, now, ExposurePlace.Room, job.Bench.RoomC, job.Bench.RoomHumidityPercent);
 
     /// <summary>Ends a stay that goes on, where another begins.</summary>
     /// <param name="job">The job.</param>
@@ -57,11 +42,26 @@ internal static class DryerLog
             },
         };
 
-    private static Job With(Job job, IEnumerable<Exposure> ended, Exposure next) =>
-        job with
+    // Ends where the subject is and begins a stay elsewhere.
+    private static Job Begin(
+        Job job,
+        string of,
+        DateTimeOffset now,
+        ExposurePlace place,
+        double? temperatureC,
+        double? humidityPercent
+    )
+    {
+        Exposure next = new()
         {
-            History = job.History with { Exposures = [.. ended, next] },
+            Of = of,
+            Place = place,
+            From = now,
+            TemperatureC = temperatureC,
+            HumidityPercent = humidityPercent,
         };
+        return job with { History = job.History with { Exposures = [.. Ended(job, of, now), next] } };
+    }
 
     private static IEnumerable<Exposure> Ended(Job job, string of, DateTimeOffset now) =>
         job
